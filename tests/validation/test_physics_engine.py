@@ -6,8 +6,8 @@ liftgeo gives a hand travel for a place on the stroke; the engine draws its leve
 comes to rest; everything else must then agree. Frictionless, and every mechanism is invented.
 
 The coned disc's cubic is written out here once more, after J. O. Almen and A. Laszlo, "The
-Uniform-Section Disk Spring", Trans. ASME 58 (1936), from memory. Not tried here: that a ball between
-two ramps follows the mean of their angles; the engine is told the lead.
+Uniform-Section Disk Spring", Trans. ASME 58 (1936), from memory. Not tried here: that a ball
+between two ramps follows the mean of their angles; the engine is told the lead.
 """
 
 import math
