@@ -1,0 +1,1 @@
+"""The physics of each link: frozen dataclasses of floats or arrays, no files, no printing."""
