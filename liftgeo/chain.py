@@ -1,0 +1,308 @@
+"""The chain from the plates back to the hand: every step explicit, at one stroke coordinate.
+
+The stroke coordinate q runs through five segments joined end to end:
+
+    A  0..1  slack is taken up                (tension 0)
+    B  1..2  the cable stretches              (arm still, tension rises to the return torque's)
+    C  2..3  the arm turns through the end float (rod force 0)
+    D  3..4  the clamp force falls to zero
+    E  4..   the faces part, q - 4 = separation [mm]
+
+Any joint may fall on the next one; the formulas do not ask.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, fields, is_dataclass, replace
+from typing import Any, TypeVar
+
+import numpy as np
+
+from liftgeo.parts.cable import PULLING, Cable
+from liftgeo.parts.faces import Faces
+from liftgeo.parts.release import ReleaseUnit, back_factor
+from liftgeo.parts.spring import Spring
+from liftgeo.parts.triangle import Link
+from liftgeo.parts.values import Values
+
+SLACK_TAKEN_UP, ARM_MOVES, ROD_LOADS, FACES_PART = 1.0, 2.0, 3.0, 4.0
+JOINTS = (0.0, SLACK_TAKEN_UP, ARM_MOVES, ROD_LOADS, FACES_PART)
+
+T = TypeVar("T")
+
+
+@dataclass(frozen=True)
+class Lever:
+    """The hand lever: its link, where the hand pulls, how far, and how stiff it is."""
+
+    link: Link
+    hand_radius_mm: Values
+    hand_travel_mm: Values
+    compliance_mm_per_n: Values = 0.0
+    efficiency: Values = 1.0
+
+
+@dataclass(frozen=True)
+class Arm:
+    """The arm on the casing: its link, return spring, shaft wind-up and allowed rotation."""
+
+    link: Link
+    return_torque_nmm: Values = 0.0
+    return_rate_nmm_per_rad: Values = 0.0
+    shaft_compliance_rad_per_nmm: Values = 0.0
+    max_rotation_rad: Values = np.inf
+    efficiency: Values = 1.0
+
+
+@dataclass(frozen=True)
+class Rod:
+    """The rod: floats added up, compliances added up at the rod, finger ratio."""
+
+    float_mm: Values = 0.0
+    compliance_mm_per_n: Values = 0.0
+    finger_ratio: Values = 1.0
+
+
+@dataclass(frozen=True)
+class Parts:
+    """One mechanism, or many: every number a float, or an array of one shape."""
+
+    lever: Lever
+    cable: Cable
+    arm: Arm
+    release: ReleaseUnit
+    release_max_rotation_rad: Values
+    rod: Rod
+    spring: Spring
+    installed_deflection_mm: Values
+    spring_friction: Values
+    faces: Faces
+
+    @property
+    def clamp_force_n(self) -> Values:
+        """Clamp force at rest [N]."""
+        return self.spring.load_n(self.installed_deflection_mm)
+
+    @property
+    def cushion_mm(self) -> Values:
+        """Cushion compression at rest c0 [mm]."""
+        return self.faces.cushion_compliance * self.clamp_force_n
+
+
+def taken(data: T, index: Any, shape: tuple[int, ...]) -> T:
+    """Return the same parts with every array of `shape` replaced by its elements at `index`."""
+    if isinstance(data, np.ndarray):
+        return data[index] if data.shape == shape else data
+    if is_dataclass(data) and not isinstance(data, type):
+        changed = {
+            f.name: taken(getattr(data, f.name), index, shape)
+            for f in fields(data)
+            if f.init and (is_dataclass(getattr(data, f.name)) or _is_array(data, f.name))
+        }
+        return replace(data, **changed) if changed else data
+    return data
+
+
+def _is_array(data: Any, name: str) -> bool:
+    return isinstance(getattr(data, name), np.ndarray)
+
+
+@dataclass(frozen=True)
+class Rates:
+    """Derivatives of a position over the stroke coordinate, within its segment."""
+
+    lift: Values
+    clamp_force: Values
+    spring_load: Values
+    rod_force: Values
+    rod_travel: Values
+    unit_rotation: Values
+    unit_torque: Values
+    arm_rotation: Values
+    arm_pull: Values
+    tension: Values
+    cable_pull: Values
+    lever_angle: Values
+    hand_force: Values
+    hand_travel: Values
+
+
+@dataclass(frozen=True)
+class Position:
+    """Everything at one stroke coordinate, pulling or letting back."""
+
+    at: Values
+    lift_mm: Values
+    signed_lift_mm: Values
+    deflection_mm: Values
+    clamp_force_n: Values
+    spring_load_n: Values
+    rod_force_n: Values
+    rod_travel_mm: Values
+    unit_rotation_rad: Values
+    unit_torque_nmm: Values
+    return_torque_nmm: Values
+    arm_rotation_rad: Values
+    arm_moment_arm_mm: Values
+    tension_n: Values
+    cable_pull_mm: Values
+    lever_angle_rad: Values
+    lever_moment_arm_mm: Values
+    hand_tension_n: Values
+    hand_force_n: Values
+    hand_travel_mm: Values
+    rates: Rates | None = None
+
+
+def _ramp(at: Values, start: float) -> Values:
+    """Return the fraction of the segment that begins at `start`, 0 before and 1 after it."""
+    return np.clip(at - start, 0.0, 1.0)
+
+
+def _signed_lift_mm(parts: Parts, slack_left: Values, float_left: Values) -> Values:
+    """Return what slack and float not yet taken up are worth at the plate [mm], below zero.
+
+    Arm and release unit are continued below rest as straight lines.
+    """
+    slope = parts.release.slope_mm_per_rad(0.0) / parts.arm.link.moment_arm_mm(0.0)
+    short = slack_left * parts.cable.slack_mm * slope + float_left * parts.rod.float_mm
+    return -short / parts.rod.finger_ratio
+
+
+def position(parts: Parts, at: Values, way: int = PULLING, *, rates: bool = False) -> Position:
+    """Return the whole chain at a stroke coordinate.
+
+    Parameters
+    ----------
+    parts : Parts
+        Numbers of shape () or (N,).
+    at : float or array
+        Stroke coordinate q, of a shape that broadcasts with the parts', e.g. (M, 1).
+    way : {PULLING, BACK}
+        Letting back is paired with pulling by plate lift, so both share the coordinate.
+    rates : bool
+        Also derive everything over q (pulling only).
+
+    Notes
+    -----
+    Equations and symbols: docs/theory.md, "Chain". The result's fields have the broadcast shape
+    or one that broadcasts to it.
+    """
+    cable, arm, lever, unit, rod = parts.cable, parts.arm, parts.lever, parts.release, parts.rod
+    a, b, c, d = (_ramp(at, s) for s in (0.0, SLACK_TAKEN_UP, ARM_MOVES, ROD_LOADS))
+    separation = np.maximum(at - FACES_PART, 0.0)
+
+    # plates: clamp force, lift, spring
+    rest_n, friction = parts.clamp_force_n, parts.spring_friction
+    held_n = (1.0 - d) * rest_n * (1 + friction)
+    clamp_n = np.minimum(held_n, rest_n)
+    lift = parts.faces.cushion_compliance * (rest_n - clamp_n) + separation
+    deflection = parts.installed_deflection_mm + lift
+    if way > 0:
+        spring_n = parts.spring.load_n(deflection) * (1 + friction)
+        rod_n = (spring_n - held_n) / rod.finger_ratio
+    else:
+        spring_n = parts.spring.load_n(deflection) * (1 - friction)
+        rod_n = np.maximum(spring_n - clamp_n, 0.0) / rod.finger_ratio
+
+    # rod and release unit
+    travel = c * rod.float_mm + rod.finger_ratio * lift + rod.compliance_mm_per_n * rod_n
+    unit_rad = unit.rotation_rad(travel)
+    torque = rod_n * unit.torque_arm_mm(unit_rad, way)
+    if way < 0:
+        holding = arm.return_torque_nmm + arm.return_rate_nmm_per_rad * unit_rad
+        torque = np.maximum(torque, -holding)
+
+    # arm
+    arm_rad = unit_rad + arm.shaft_compliance_rad_per_nmm * torque
+    return_nmm = arm.return_torque_nmm + arm.return_rate_nmm_per_rad * arm_rad
+    arm_mm = arm.link.moment_arm_mm(arm_rad)
+    per_torque = back_factor(arm.efficiency, way) / arm_mm
+    tension = b * (torque + return_nmm) * per_torque
+    if way < 0:
+        tension = np.maximum(tension, 0.0)
+    arm_pull = arm.link.pull_mm(arm_rad)
+
+    # cable and lever
+    pull = a * cable.slack_mm + arm_pull + tension * cable.stretch_per_newton(way)
+    lever_rad = lever.link.rotation_rad(pull)
+    lever_mm = lever.link.moment_arm_mm(lever_rad)
+    hand_tension = np.where(at > 0, cable.hand_tension_n(tension, way), 0.0)
+    factor = np.maximum(back_factor(lever.efficiency, way), 0.0) / lever.hand_radius_mm
+    hand_n = hand_tension * lever_mm * factor
+    hand_mm = lever.hand_radius_mm * lever_rad + lever.compliance_mm_per_n * hand_n
+
+    found = Position(
+        at=at,
+        lift_mm=lift,
+        signed_lift_mm=lift + _signed_lift_mm(parts, 1.0 - a, 1.0 - c),
+        deflection_mm=deflection,
+        clamp_force_n=clamp_n,
+        spring_load_n=spring_n,
+        rod_force_n=rod_n,
+        rod_travel_mm=travel,
+        unit_rotation_rad=unit_rad,
+        unit_torque_nmm=torque,
+        return_torque_nmm=return_nmm,
+        arm_rotation_rad=arm_rad,
+        arm_moment_arm_mm=arm_mm,
+        tension_n=tension,
+        cable_pull_mm=pull,
+        lever_angle_rad=lever_rad,
+        lever_moment_arm_mm=lever_mm,
+        hand_tension_n=hand_tension,
+        hand_force_n=hand_n,
+        hand_travel_mm=hand_mm,
+    )
+    return replace(found, rates=_rates(parts, found)) if rates else found
+
+
+def _rates(parts: Parts, p: Position) -> Rates:
+    """Return the derivatives of a pulling position over its stroke coordinate."""
+    cable, arm, lever, unit, rod = parts.cable, parts.arm, parts.lever, parts.release, parts.rod
+    at, friction = p.at, parts.spring_friction
+    in_a, in_b = at < SLACK_TAKEN_UP, (at >= SLACK_TAKEN_UP) & (at < ARM_MOVES)
+    in_c, in_d = (at >= ARM_MOVES) & (at < ROD_LOADS), (at >= ROD_LOADS) & (at < FACES_PART)
+
+    held = in_d * -(parts.clamp_force_n * (1 + friction))
+    turning = in_d & (p.clamp_force_n >= parts.clamp_force_n) & (np.asarray(friction) > 0)
+    clamp = np.where(turning, 0.0, held)
+    lift = 1.0 * (at >= FACES_PART) - parts.faces.cushion_compliance * clamp
+    spring = parts.spring.rate_n_per_mm(p.deflection_mm) * (1 + friction) * lift
+    force = (spring - held) / rod.finger_ratio
+
+    travel = in_c * rod.float_mm + rod.finger_ratio * lift + rod.compliance_mm_per_n * force
+    unit_turn = travel / unit.slope_mm_per_rad(p.unit_rotation_rad)
+    torque = force * unit.torque_arm_mm(p.unit_rotation_rad, PULLING)
+    torque = torque + p.rod_force_n * unit.torque_arm_rate(p.unit_rotation_rad, PULLING) * unit_turn
+    arm_turn = unit_turn + arm.shaft_compliance_rad_per_nmm * torque
+    arm_mm_turn = arm.link.moment_arm_slope_mm(p.arm_rotation_rad) * arm_turn
+    resisting = torque + arm.return_rate_nmm_per_rad * arm_turn
+    per_torque = back_factor(arm.efficiency, PULLING) / p.arm_moment_arm_mm
+    loaded = resisting * per_torque - p.tension_n * arm_mm_turn / p.arm_moment_arm_mm
+    tension = in_b * p.return_torque_nmm * per_torque + (at >= ARM_MOVES) * loaded
+    arm_pull = p.arm_moment_arm_mm * arm_turn
+    stretch = cable.stretch_per_newton(PULLING) * tension
+    pull = in_a * cable.slack_mm + arm_pull + stretch
+
+    lever_turn = pull / p.lever_moment_arm_mm
+    lever_mm_turn = lever.link.moment_arm_slope_mm(p.lever_angle_rad) * lever_turn
+    leverage = back_factor(lever.efficiency, PULLING) / lever.hand_radius_mm
+    hand = cable.gain(PULLING) * tension * p.lever_moment_arm_mm + p.hand_tension_n * lever_mm_turn
+    hand = hand * leverage
+    return Rates(
+        lift=lift,
+        clamp_force=clamp,
+        spring_load=spring,
+        rod_force=force,
+        rod_travel=travel,
+        unit_rotation=unit_turn,
+        unit_torque=torque,
+        arm_rotation=arm_turn,
+        arm_pull=arm_pull,
+        tension=tension,
+        cable_pull=pull,
+        lever_angle=lever_turn,
+        hand_force=hand,
+        hand_travel=lever.hand_radius_mm * lever_turn + lever.compliance_mm_per_n * hand,
+    )

@@ -1,0 +1,118 @@
+"""Where the work of the hand goes: power balance, work of a stroke, effort floor."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, fields
+
+import numpy as np
+
+from liftgeo.chain import Parts, Position, position
+from liftgeo.parts.values import Values
+from liftgeo.stop import StrokeEnd, path_pieces
+
+_NODES, _WEIGHTS = np.polynomial.legendre.leggauss(12)
+
+
+@dataclass(frozen=True)
+class PowerBalance:
+    """Rates of work over the stroke coordinate, each by its own formula [N mm per unit of q]."""
+
+    hand: Values
+    spring: Values
+    cushion: Values
+    return_spring: Values
+    cable_elastic: Values
+    rod_elastic: Values
+    shaft_elastic: Values
+    blade_elastic: Values
+    spring_friction: Values
+    unit_friction: Values
+    arm_pin_friction: Values
+    cable_friction: Values
+    cable_drag: Values
+    lever_pin_friction: Values
+
+    @property
+    def residual(self) -> Values:
+        """Hand power less everything it goes into."""
+        spent = sum(getattr(self, f.name) for f in fields(self) if f.name not in ("hand",))
+        return self.hand - spent
+
+
+def power_balance(parts: Parts, p: Position) -> PowerBalance:
+    """Return where the power of a pulling position goes.
+
+    Parameters
+    ----------
+    parts, p : Parts, Position
+        The position must carry its rates.
+
+    Notes
+    -----
+    Cable: friction is the integral of mu T exp(mu b) over the bends times the local movement of
+    the wire, which grows with the stretch between the arm and b.
+    Source: derived in docs/theory.md, "Power balance".
+    """
+    r = p.rates
+    if r is None:
+        raise ValueError("power_balance needs a position with rates")
+    cable, wrap = parts.cable, parts.cable.wrap
+    straight = np.abs(wrap) < 1e-9
+    safe = np.where(straight, 1.0, wrap)
+    gain, twice = np.expm1(safe), np.expm1(2 * safe)
+    stored = np.where(straight, 1.0, twice / (2 * safe))
+    rubbed = np.where(straight, 0.0, (twice / 2 - gain) / safe)
+    stretching = p.tension_n * r.tension * cable.compliance_mm_per_n
+    slope = parts.release.slope_mm_per_rad(p.unit_rotation_rad)
+    nominal = parts.spring.load_n(p.deflection_mm)
+    friction = parts.spring_friction
+    sliding = np.expm1(wrap) * p.tension_n * r.arm_pull
+    return PowerBalance(
+        hand=p.hand_force_n * r.hand_travel,
+        spring=nominal * r.lift,
+        cushion=-p.clamp_force_n * r.lift,
+        return_spring=p.return_torque_nmm * r.arm_rotation,
+        cable_elastic=stored * stretching,
+        rod_elastic=p.rod_force_n * r.rod_force * parts.rod.compliance_mm_per_n,
+        shaft_elastic=p.unit_torque_nmm * r.unit_torque * parts.arm.shaft_compliance_rad_per_nmm,
+        blade_elastic=p.hand_force_n * r.hand_force * parts.lever.compliance_mm_per_n,
+        spring_friction=friction * nominal * r.lift,
+        unit_friction=(p.unit_torque_nmm - p.rod_force_n * slope) * r.unit_rotation,
+        arm_pin_friction=p.tension_n * r.arm_pull * (1 - parts.arm.efficiency),
+        cable_friction=sliding + rubbed * stretching,
+        cable_drag=cable.drag_n * r.cable_pull,
+        lever_pin_friction=p.hand_tension_n * r.cable_pull * (1 / parts.lever.efficiency - 1),
+    )
+
+
+def stroke_work_nmm(parts: Parts, end: StrokeEnd) -> Values:
+    """Return the work of the hand from rest to full lever [N mm], by Gauss-Legendre pieces."""
+    total: Values = 0.0
+    for low, high in path_pieces(parts, end):
+        if not np.any(high > low):
+            continue
+        column = (-1,) + (1,) * np.ndim(high)
+        middle, half = (low + high) / 2, (high - low) / 2
+        p = position(parts, middle + half * _NODES.reshape(column), rates=True)
+        assert p.rates is not None
+        power = np.where(half > 0, p.hand_force_n * p.rates.hand_travel, 0.0)
+        total = total + half * np.sum(power * _WEIGHTS.reshape(column), axis=0)
+    return total
+
+
+def effort_floor_n(parts: Parts, full: Position) -> Values:
+    """Return the least mean hand force of any geometry that reaches the same lift [N].
+
+    Notes
+    -----
+    (rise of spring energy - energy given back by the cushion + return-spring energy)/hand travel.
+    Source: work conservation; derived in docs/theory.md, "Effort floor".
+    """
+    spring = parts.spring.energy_nmm(full.deflection_mm)
+    spring = spring - parts.spring.energy_nmm(parts.installed_deflection_mm)
+    soft = parts.faces.cushion_compliance / 2
+    cushion = soft * (parts.clamp_force_n**2 - full.clamp_force_n**2)
+    arm = parts.arm
+    turned = full.arm_rotation_rad
+    back = turned * (arm.return_torque_nmm + arm.return_rate_nmm_per_rad * turned / 2)
+    return (spring - cushion + back) / parts.lever.hand_travel_mm
