@@ -1,0 +1,117 @@
+"""Reading geometry files, and writing files whole or not at all."""
+
+from __future__ import annotations
+
+import os
+import tempfile
+import tomllib
+from pathlib import Path
+
+from liftgeo.errors import Fault, FileError, GeometryError
+from liftgeo.mechanism import Mechanism, from_document
+
+LARGEST_BYTES = 1_000_000
+
+
+def read_text(path: str | os.PathLike[str]) -> str:
+    """Return the text of a geometry file.
+
+    Raises
+    ------
+    FileError
+        Missing, a directory, too large, not readable, or not UTF-8; the text says which.
+    """
+    place = Path(path)
+    try:
+        if place.is_dir():
+            raise FileError(f"{path} is a folder. Name the geometry file inside it.")
+        if not place.exists():
+            raise FileError(f"{path} is not there. Check the name and the folder.")
+        size = place.stat().st_size
+        if size > LARGEST_BYTES:
+            raise FileError(
+                f"{path} is {size / 1e6:.0f} MB; a geometry file is a page of text, 1 MB at most. "
+                "Check that this is the right file."
+            )
+        return place.read_bytes().decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        raise FileError(
+            f"{path} is not plain UTF-8 text (byte {error.start + 1}). "
+            "Save it from a text editor with encoding UTF-8."
+        ) from None
+    except (OSError, ValueError) as error:
+        if isinstance(error, FileError):
+            raise
+        reason = getattr(error, "strerror", None) or str(error)
+        raise FileError(f"{path} cannot be read: {reason}.") from None
+
+
+def loads(text: str, source: str = "") -> Mechanism:
+    """Return the mechanism described by the text of a geometry file.
+
+    Raises
+    ------
+    GeometryError
+        The text is not TOML, or what it says cannot be analysed; carries every fault.
+    """
+    if not text.strip():
+        remedy = "`liftgeo new NAME` writes a starter file."
+        raise GeometryError([Fault("(whole file)", "", "The file is empty.", remedy)], source)
+    try:
+        document = tomllib.loads(text.replace("\r\n", "\n"))
+    except tomllib.TOMLDecodeError as error:
+        remedy = (
+            "Each line reads key = number, each table begins with [name]; text stands in quotes."
+        )
+        problem = f"Not a TOML file: {error}."
+        raise GeometryError([Fault("(whole file)", "", problem, remedy)], source) from None
+    except RecursionError:
+        problem, remedy = "Not a geometry file: nested far too deeply.", "Check the brackets."
+        raise GeometryError([Fault("(whole file)", "", problem, remedy)], source) from None
+    return from_document(document, source)
+
+
+def load(path: str | os.PathLike[str]) -> Mechanism:
+    """Return the mechanism described by a geometry file, validated and frozen.
+
+    Raises
+    ------
+    FileError, GeometryError
+    """
+    return loads(read_text(path), Path(path).name)
+
+
+def check_writable(path: str | os.PathLike[str], *, force: bool = False) -> None:
+    """Raise FileError if a file cannot be written: it exists, or its folder does not."""
+    place = Path(path)
+    if place.is_dir():
+        raise FileError(f"{path} is a folder. Name a file.")
+    if place.exists() and not force:
+        raise FileError(f"{path} exists already. Choose another name, or add --force.")
+    if not place.absolute().parent.is_dir():
+        raise FileError(f"The folder of {path} is not there. Make it first.")
+
+
+def write_whole(path: str | os.PathLike[str], content: str | bytes, *, force: bool = False) -> None:
+    """Write a file whole or not at all, never over an existing one without `force`.
+
+    Raises
+    ------
+    FileError
+        It exists already, or cannot be written; nothing is left half-written.
+    """
+    check_writable(path, force=force)
+    place = Path(path)
+    data = content.encode() if isinstance(content, str) else content
+    try:
+        handle, name = tempfile.mkstemp(dir=place.absolute().parent, prefix=f".{place.name}.")
+        try:
+            with os.fdopen(handle, "wb") as file:
+                file.write(data)
+            os.chmod(name, 0o644)
+            os.replace(name, place)
+        except BaseException:
+            Path(name).unlink(missing_ok=True)
+            raise
+    except OSError as error:
+        raise FileError(f"{path} cannot be written: {error.strerror}.") from None

@@ -1,0 +1,197 @@
+"""The kinds of number a geometry file may hold: dimension, bounds, and how each is read."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Annotated, Any, TypeAlias
+
+from pydantic import BeforeValidator, WithJsonSchema, WrapValidator
+from pydantic_core import PydanticCustomError
+
+from liftgeo.errors import QuantityError
+from liftgeo.parts.values import Values
+from liftgeo.quantities import DIMENSIONS, read, shown
+
+
+@dataclass(frozen=True)
+class Number:
+    """What a numeric key takes.
+
+    Attributes
+    ----------
+    dimension : str
+        Name of the dimension in `liftgeo.quantities`.
+    above, at_least, below, at_most : float or None
+        Bounds, in the bare unit.
+    whole : bool
+        True for counts.
+    """
+
+    dimension: str
+    above: float | None = None
+    at_least: float | None = None
+    below: float | None = None
+    at_most: float | None = None
+    whole: bool = False
+
+    def within(self, value: Values) -> Values:
+        """Return whether a value, or each of an array, lies within the bounds."""
+        good = (value == value) & (value < math.inf) & (value > -math.inf)
+        if self.above is not None:
+            good = good & (value > self.above)
+        if self.at_least is not None:
+            good = good & (value >= self.at_least)
+        if self.below is not None:
+            good = good & (value < self.below)
+        if self.at_most is not None:
+            good = good & (value <= self.at_most)
+        if self.whole:
+            good = good & (value == value // 1)
+        return good
+
+    def bounds_text(self) -> str:
+        """Return the bounds in words."""
+        words = []
+        for limit, word in (
+            (self.above, "above"),
+            (self.at_least, "at least"),
+            (self.below, "below"),
+            (self.at_most, "at most"),
+        ):
+            if limit is not None:
+                words.append(f"{word} {shown(limit, self.dimension, digits=_digits(limit))}")
+        if self.whole:
+            words.append("a whole number")
+        return " and ".join(words)
+
+    def check(self, value: Any) -> float:
+        """Return the value as a number within the bounds.
+
+        Raises
+        ------
+        PydanticCustomError
+            With what is wrong and what would be right.
+        """
+        try:
+            number = read(value, self.dimension)
+        except QuantityError as error:
+            raise PydanticCustomError(
+                "quantity", "{problem}", {"problem": error.problem, "remedy": error.remedy}
+            ) from None
+        if not self.within(number):
+            text = shown(number, self.dimension, digits=_digits(number))
+            raise PydanticCustomError(
+                "bounds",
+                "{problem}",
+                {
+                    "problem": f"{text} cannot be.",
+                    "remedy": f"It must be {self.bounds_text()}.",
+                },
+            )
+        return number
+
+
+def _digits(value: float) -> int:
+    """Return the fewest decimals that show a number as it was typed, six at most."""
+    for digits in range(7):
+        if abs(round(value, digits) - value) <= 1e-9 * max(1.0, abs(value)):
+            return digits
+    return 6
+
+
+def plain_digits(value: float) -> int:
+    """Return the fewest decimals that show a number as it was typed, six at most."""
+    return _digits(value)
+
+
+def _schema(number: Number) -> dict[str, Any]:
+    unit = DIMENSIONS[number.dimension].unit
+    limits: dict[str, Any] = {"type": "integer" if number.whole else "number"}
+    for name, limit in (
+        ("exclusiveMinimum", number.above),
+        ("minimum", number.at_least),
+        ("exclusiveMaximum", number.below),
+        ("maximum", number.at_most),
+    ):
+        if limit is not None:
+            limits[name] = limit
+    text = {"type": "string", "description": f'text with a unit, e.g. "26.0 ± 0.2 {unit}"'.strip()}
+    return {"anyOf": [limits, text], "unit": unit}
+
+
+def _field(number: Number) -> Any:
+    def wrapped(value: Any, handler: Any) -> float:
+        return number.check(value)
+
+    return Annotated[float, WrapValidator(wrapped), WithJsonSchema(_schema(number)), number]
+
+
+def _list(number: Number, count: int | None = None) -> Any:
+    def each(value: Any) -> tuple[float, ...]:
+        if not isinstance(value, list | tuple):
+            raise PydanticCustomError(
+                "list",
+                "{problem}",
+                {
+                    "problem": "This must be a list of readings.",
+                    "remedy": "For example [0, 5, 10].",
+                },
+            )
+        if count is not None and len(value) != count:
+            raise PydanticCustomError(
+                "list",
+                "{problem}",
+                {
+                    "problem": f"{len(value)} numbers stand here.",
+                    "remedy": f"Give {count}: [x, y].",
+                },
+            )
+        return tuple(number.check(item) for item in value)
+
+    schema: dict[str, Any] = {"type": "array", "items": _schema(number), "minItems": 2}
+    if count is not None:
+        schema["maxItems"] = count
+    return Annotated[
+        tuple[float, ...], BeforeValidator(each), WithJsonSchema(schema), Readings(number)
+    ]
+
+
+@dataclass(frozen=True)
+class Readings:
+    """A list of numbers of one kind."""
+
+    each: Number
+
+
+Length: TypeAlias = _field(Number("length", above=0.0))  # type: ignore[valid-type]
+Play: TypeAlias = _field(Number("length", at_least=0.0))  # type: ignore[valid-type]
+Offset: TypeAlias = _field(Number("length"))  # type: ignore[valid-type]
+Bend: TypeAlias = _field(Number("angle", at_least=0.0))  # type: ignore[valid-type]
+Turn: TypeAlias = _field(Number("angle", above=0.0))  # type: ignore[valid-type]
+Direction: TypeAlias = _field(Number("angle"))  # type: ignore[valid-type]
+RampAngle: TypeAlias = _field(Number("angle", above=0.0, below=90.0))  # type: ignore[valid-type]
+FlatOrRamp: TypeAlias = _field(Number("angle", at_least=0.0, below=90.0))  # type: ignore[valid-type]
+CableAngle: TypeAlias = _field(Number("angle", above=0.0, below=180.0))  # type: ignore[valid-type]
+RestAngle: TypeAlias = _field(Number("angle", above=-180.0, below=180.0))  # type: ignore[valid-type]
+Friction: TypeAlias = _field(Number("ratio", at_least=0.0))  # type: ignore[valid-type]
+Grip: TypeAlias = _field(Number("ratio", above=0.0))  # type: ignore[valid-type]
+Share: TypeAlias = _field(Number("ratio", at_least=0.0, below=1.0))  # type: ignore[valid-type]
+Efficiency: TypeAlias = _field(Number("ratio", above=0.0, at_most=1.0))  # type: ignore[valid-type]
+Poisson: TypeAlias = _field(Number("ratio", at_least=0.0, below=0.5))  # type: ignore[valid-type]
+Load: TypeAlias = _field(Number("force", above=0.0))  # type: ignore[valid-type]
+Drag: TypeAlias = _field(Number("force", at_least=0.0))  # type: ignore[valid-type]
+Stiffness: TypeAlias = _field(Number("rate", above=0.0))  # type: ignore[valid-type]
+Torque: TypeAlias = _field(Number("torque", above=0.0))  # type: ignore[valid-type]
+ReturnTorque: TypeAlias = _field(Number("torque", at_least=0.0))  # type: ignore[valid-type]
+ReturnRate: TypeAlias = _field(Number("angular-rate", at_least=0.0))  # type: ignore[valid-type]
+TwistRate: TypeAlias = _field(Number("angular-rate", above=0.0))  # type: ignore[valid-type]
+Stress: TypeAlias = _field(Number("pressure", above=0.0))  # type: ignore[valid-type]
+Area: TypeAlias = _field(Number("area", above=0.0))  # type: ignore[valid-type]
+Speed: TypeAlias = _field(Number("speed", above=0.0))  # type: ignore[valid-type]
+Count: TypeAlias = _field(Number("ratio", at_least=1.0, whole=True))  # type: ignore[valid-type]
+CountOrNone: TypeAlias = _field(Number("ratio", at_least=0.0, whole=True))  # type: ignore[valid-type]
+Lengths: TypeAlias = _list(Number("length"))  # type: ignore[valid-type]
+Angles: TypeAlias = _list(Number("angle"))  # type: ignore[valid-type]
+Loads: TypeAlias = _list(Number("force"))  # type: ignore[valid-type]
+Point: TypeAlias = _list(Number("length"), 2)  # type: ignore[valid-type]

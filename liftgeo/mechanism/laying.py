@@ -1,0 +1,164 @@
+"""Flat keys, and laying a change over them: alternatives give way, kinds keep what they take."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping
+from typing import Any
+
+from liftgeo.mechanism.tables import DEFAULT_KIND, TABLES
+from liftgeo.quantities import read
+
+Flat = dict[str, Any]
+
+_STACK_GAP = frozenset(
+    f"stack.{name}"
+    for name in (
+        "rim_depth",
+        "friction_plate",
+        "friction_plate_free",
+        "pressure_plate",
+        "cover_recess",
+        "shims",
+        "plain_plate",
+        "basket_face_skim",
+        "rim_skim",
+        "pressure_plate_skim",
+    )
+)
+
+
+def _of(table: str, *names: str) -> frozenset[str]:
+    return frozenset(f"{table}.{name}" for name in names)
+
+
+_LEVER_SIDES = _of(
+    "lever", "nipple_radius", "stop_distance", "rest_length", "cable_angle", "hand_radius"
+)
+_ARM_SIDES = _of("arm", "radius", "stop_distance", "rest_length", "cable_angle")
+
+# Keys that stand for each other: a file gives one option of each group; a change that gives one
+# removes the others. A name also covers the keys below it (lever.points.pivot).
+ALTERNATIVES: tuple[tuple[frozenset[str], ...], ...] = (
+    (_LEVER_SIDES, _of("lever", "points")),
+    (_of("lever", "rest_length"), _of("lever", "cable_angle")),
+    (_of("lever", "hand_travel"), _of("lever", "travel")),
+    (
+        _of("cable", "free_play"),
+        _of("cable", "free_play_at_hand"),
+        _of("cable", "take_up_at_hand"),
+    ),
+    (_of("cable", "stiffness"), _of("cable", "wire", "housing", "bracket_stiffness")),
+    (_ARM_SIDES, _of("arm", "points")),
+    (_of("arm", "rest_length"), _of("arm", "cable_angle")),
+    (_of("release", "friction"), _of("release", "efficiency")),
+    (_of("rod", "stiffness"), _of("rod", "length", "diameter")),
+    (_of("spring", "installed_deflection", "installed_length"), _STACK_GAP),
+    (_of("stack", "friction_plate"), _of("stack", "friction_plate_free")),
+)
+
+
+def flatten(document: Mapping[str, Any], prefix: str = "") -> Flat:
+    """Return nested tables as one dictionary of dotted keys."""
+    flat: Flat = {}
+    for name, value in document.items():
+        dotted = f"{prefix}{name}"
+        if isinstance(value, Mapping):
+            flat.update(flatten(value, f"{dotted}."))
+        else:
+            flat[dotted] = value
+    return flat
+
+
+def nested(flat: Mapping[str, Any]) -> dict[str, Any]:
+    """Return dotted keys as nested tables."""
+    document: dict[str, Any] = {}
+    for dotted, value in flat.items():
+        *tables, name = dotted.split(".")
+        place = document
+        for table in tables:
+            place = place.setdefault(table, {})
+        place[name] = value
+    return document
+
+
+def covers(option: Iterable[str], dotted: str) -> bool:
+    """Return whether a key belongs to an option: the key itself or one below it."""
+    return any(dotted == name or dotted.startswith(name + ".") for name in option)
+
+
+def kind_of(flat: Mapping[str, Any], table: str) -> str:
+    """Return the kind a table is of: the given, the default, or the empty one."""
+    if "" in TABLES[table]:
+        return ""
+    return str(flat.get(f"{table}.kind", DEFAULT_KIND.get(table, "")))
+
+
+def _points_to_sides(flat: Flat, table: str) -> None:
+    """Replace points by the distances between them, so that one distance can change alone."""
+    names = {"pivot": None, "pin": None, "stop": None, "hand": None}
+    points = {}
+    for name in names:
+        given = flat.get(f"{table}.points.{name}")
+        if given is not None:
+            points[name] = [read(number, "length") for number in given]
+    if not {"pivot", "pin", "stop"} <= points.keys():
+        return
+    offset = read(flat.get(f"{table}.axial_offset", 0.0), "length")
+    radius = "nipple_radius" if table == "lever" else "radius"
+    flat[f"{table}.{radius}"] = math.dist(points["pivot"], points["pin"])
+    flat[f"{table}.stop_distance"] = math.dist(points["pivot"], points["stop"])
+    flat[f"{table}.rest_length"] = math.hypot(math.dist(points["pin"], points["stop"]), offset)
+    if "hand" in points:
+        flat[f"{table}.hand_radius"] = math.dist(points["pivot"], points["hand"])
+        flat[f"{table}.hand_angle"] = hand_angle_deg(**points)
+    for name in names:
+        flat.pop(f"{table}.points.{name}", None)
+
+
+def hand_angle_deg(pivot: Any, pin: Any, stop: Any, hand: Any) -> float:
+    """Return the angle at the pivot from pin to hand, positive away from the stop [deg]."""
+
+    def turn(start: Any, end: Any) -> float:
+        (x0, y0), (x1, y1) = ((p[0] - pivot[0], p[1] - pivot[1]) for p in (start, end))
+        return math.atan2(x0 * y1 - y0 * x1, x0 * x1 + y0 * y1)
+
+    sense = 1.0 if turn(stop, pin) >= 0 else -1.0
+    return math.degrees(sense * turn(pin, hand))
+
+
+def lay(flat: Mapping[str, Any], change: Mapping[str, Any]) -> Flat:
+    """Return the keys of a file with a change laid over them; neither argument is touched."""
+    result = dict(flat)
+    for table in TABLES:
+        kind = change.get(f"{table}.kind")
+        if kind is None or kind == kind_of(result, table) or kind not in TABLES[table]:
+            continue
+        known = TABLES[table][kind].model_fields
+        for dotted in [k for k in result if k.startswith(f"{table}.")]:
+            if dotted.split(".")[1] not in known:
+                del result[dotted]
+    for table, sides in (("lever", _LEVER_SIDES), ("arm", _ARM_SIDES)):
+        if any(k in sides for k in change) and f"{table}.points.pivot" in result:
+            _points_to_sides(result, table)
+    for options in ALTERNATIVES:
+        given = [option for option in options if any(covers(option, k) for k in change)]
+        if not given:
+            continue
+        for option in options:
+            if option in given:
+                continue
+            for dotted in [k for k in result if covers(option, k)]:
+                del result[dotted]
+    result.update(change)
+    return result
+
+
+def given_twice(flat: Mapping[str, Any]) -> list[tuple[str, str]]:
+    """Return pairs of keys that say the same thing twice: the one to keep, the one too many."""
+    found = []
+    for options in ALTERNATIVES:
+        used = [[k for k in flat if covers(option, k)] for option in options]
+        used = [keys for keys in used if keys]
+        found += [(used[0][0], keys[0]) for keys in used[1:]]
+    return found
