@@ -1,0 +1,75 @@
+"""Analyse the lever, cable, arm, release unit and rod that release a friction clutch.
+
+Names are imported when first used: printing the command line's help loads no NumPy.
+"""
+
+from __future__ import annotations
+
+from importlib import import_module
+from typing import TYPE_CHECKING, Any
+
+from liftgeo.version import __version__
+
+if TYPE_CHECKING:
+    from liftgeo.analysis import stroke
+    from liftgeo.batches import Batch, batch
+    from liftgeo.errors import (
+        Fault,
+        FileError,
+        GeometryError,
+        LiftgeoError,
+        QuantityError,
+        Reason,
+        RequestError,
+    )
+    from liftgeo.geometry_file import load, loads
+    from liftgeo.mechanism import Mechanism
+    from liftgeo.results import Result
+
+_HOMES = {
+    "Batch": "batches",
+    "Fault": "errors",
+    "FileError": "errors",
+    "GeometryError": "errors",
+    "LiftgeoError": "errors",
+    "Mechanism": "mechanism",
+    "QuantityError": "errors",
+    "Reason": "errors",
+    "RequestError": "errors",
+    "Result": "results",
+    "batch": "batches",
+    "load": "geometry_file",
+    "loads": "geometry_file",
+    "stroke": "analysis",
+}
+
+__all__ = [
+    "Batch",
+    "Fault",
+    "FileError",
+    "GeometryError",
+    "LiftgeoError",
+    "Mechanism",
+    "QuantityError",
+    "Reason",
+    "RequestError",
+    "Result",
+    "__version__",
+    "batch",
+    "load",
+    "loads",
+    "stroke",
+]
+
+
+def __getattr__(name: str) -> Any:
+    """Import a public name from its home on first use."""
+    if name not in _HOMES:
+        raise AttributeError(f"module 'liftgeo' has no attribute '{name}'")
+    value = getattr(import_module(f"liftgeo.{_HOMES[name]}"), name)
+    globals()[name] = value
+    return value
+
+
+def __dir__() -> list[str]:
+    return sorted(__all__)

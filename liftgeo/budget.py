@@ -1,0 +1,74 @@
+"""The lift budget: where the lift of the bare geometry goes, line by line."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import numpy as np
+
+from liftgeo.chain import Parts, Position
+from liftgeo.parts.cable import PULLING
+from liftgeo.parts.values import Values
+
+ITEMS = (
+    "geometry",
+    "free-play",
+    "lever-flex",
+    "cable-stretch",
+    "shaft-wind-up",
+    "end-float",
+    "rod-flex",
+    "stop",
+    "cushion",
+    "run-out-and-tilt",
+)
+
+
+def _below_rest(value: Values, slope: Values, law: Callable[[Values], Values]) -> Values:
+    """Return a law, continued below rest as a straight line."""
+    return np.where(value < 0, slope * value, law(np.maximum(value, 0.0)))
+
+
+def left_mm(parts: Parts, full: Position) -> list[Values]:
+    """Return what is left of the lift at the plate after each item of `ITEMS` [mm].
+
+    Parameters
+    ----------
+    parts, full : Parts, Position
+        The mechanism and its full lever, whose loads are used in every line.
+
+    Notes
+    -----
+    x_k = [y(theta(s(phi_k) - slack - stretch) - wind-up) - float - rod flex]/i, each loss switched
+    on in this order; laws are continued past any stop and below rest. The last is the separation
+    less what running clear needs, of the whole pack. Source: derived in docs/theory.md, "Budget".
+    """
+    lever, arm, rod = parts.lever, parts.arm, parts.rod
+    first_arm = arm.link.moment_arm_mm(0.0)
+    first_slope = parts.release.slope_mm_per_rad(0.0)
+    grip = lever.hand_travel_mm / lever.hand_radius_mm
+    flex = lever.compliance_mm_per_n * full.hand_force_n / lever.hand_radius_mm
+    slack = parts.cable.slack_mm
+    stretch = parts.cable.stretch_mm(full.tension_n, PULLING)
+    wind_up = arm.shaft_compliance_rad_per_nmm * full.unit_torque_nmm
+    squeezed = rod.compliance_mm_per_n * full.rod_force_n
+
+    def lift(angle: Values, shorter: Values, twist: Values, less: Values) -> Values:
+        pull = lever.link.pull_mm(angle) - shorter
+        turned = _below_rest(pull, 1 / first_arm, arm.link.rotation_rad) - twist
+        travel = _below_rest(turned, first_slope, parts.release.travel_mm)
+        return (travel - less) / rod.finger_ratio
+
+    bent = grip - flex
+    steps = [
+        lift(grip, 0.0, 0.0, 0.0),
+        lift(grip, slack, 0.0, 0.0),
+        lift(bent, slack, 0.0, 0.0),
+        lift(bent, slack + stretch, 0.0, 0.0),
+        lift(bent, slack + stretch, wind_up, 0.0),
+        lift(bent, slack + stretch, wind_up, rod.float_mm),
+        lift(bent, slack + stretch, wind_up, rod.float_mm + squeezed),
+        full.signed_lift_mm,
+    ]
+    separation = full.signed_lift_mm - parts.cushion_mm
+    return [*steps, separation, separation - parts.faces.needed_mm]

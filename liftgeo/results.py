@@ -1,0 +1,234 @@
+"""What an analysis says: frozen results whose names are the JSON's names."""
+
+from __future__ import annotations
+
+import csv
+import html
+import io
+import math
+import os
+from collections.abc import Mapping
+from dataclasses import dataclass, fields, is_dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from liftgeo.geometry_file import write_whole
+
+Column = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class FullLeverResult:
+    """The mechanism at full lever. Forces in N, travels in mm, angles in deg."""
+
+    hand_travel_mm: float
+    lever_angle_deg: float
+    cable_pull_mm: float
+    arm_rotation_deg: float
+    rod_travel_mm: float
+    plate_lift_mm: float
+    separation_mm: float
+    needed_mm: float
+    clearance_per_face_mm: float
+    hand_force_n: float
+    return_hand_force_n: float
+    cable_tension_n: float
+    rod_force_n: float
+    clamp_force_n: float
+    cable_to_arm_angle_deg: float
+    spring_to_stop_mm: float
+
+
+@dataclass(frozen=True)
+class Peak:
+    """The greatest hand force and where it stands."""
+
+    hand_force_n: float
+    hand_travel_mm: float
+
+
+@dataclass(frozen=True)
+class Effort:
+    """Work of the hand over the stroke, the least mean force, and how far the peak is above it."""
+
+    work_j: float
+    floor_n: float
+    peak_over_floor: float
+
+
+@dataclass(frozen=True)
+class Event:
+    """Something met on the way, with the hand travel left after it; NaN where not reached."""
+
+    name: str
+    hand_travel_mm: float
+    lever_angle_deg: float
+    left_mm: float
+
+    @property
+    def reached(self) -> bool:
+        """Whether the stroke gets there."""
+        return not math.isnan(self.hand_travel_mm)
+
+
+@dataclass(frozen=True)
+class BudgetLine:
+    """One loss of lift and what is left after it, at the plate [mm]."""
+
+    item: str
+    lost_mm: float
+    left_mm: float
+
+
+@dataclass(frozen=True)
+class Capacity:
+    """Clamp force at rest, the torque it holds (uniform wear), and the margin over the engine."""
+
+    clamp_force_n: float
+    torque_nm: float
+    slip_margin: float
+    facing_pressure_mpa: float
+
+
+@dataclass(frozen=True)
+class BearingResult:
+    """The release bearing at full lever; NaN where the file does not give enough."""
+
+    axial_load_n: float
+    static_safety: float
+    life_h: float
+
+
+@dataclass(frozen=True)
+class Warning:
+    """Something to look at: "stop", "caution" or "note"."""
+
+    key: str
+    severity: str
+    message: str
+
+
+@dataclass(frozen=True)
+class StrokeTable:
+    """The stroke from rest to full lever, every event among its rows; all columns one length."""
+
+    hand_travel_mm: Column
+    lever_angle_deg: Column
+    cable_pull_mm: Column
+    arm_rotation_deg: Column
+    rod_travel_mm: Column
+    plate_lift_mm: Column
+    separation_mm: Column
+    hand_force_n: Column
+    return_hand_force_n: Column
+    return_hand_travel_mm: Column
+    cable_tension_n: Column
+    rod_force_n: Column
+    clamp_force_n: Column
+    ideal_advantage: Column
+    advantage: Column
+
+    def table(self) -> NDArray[np.void]:
+        """Return all columns as one structured array of shape (rows,)."""
+        names = [f.name for f in fields(self)]
+        rows = np.empty(len(self.hand_travel_mm), dtype=[(n, float) for n in names])
+        for name in names:
+            rows[name] = getattr(self, name)
+        return rows
+
+
+def plain(value: Any) -> Any:
+    """Return a result as plain lists, dictionaries and numbers; NaN and infinity become None."""
+    if is_dataclass(value) and not isinstance(value, type):
+        return {f.name: plain(getattr(value, f.name)) for f in fields(value)}
+    if isinstance(value, np.ndarray):
+        return [x if math.isfinite(x) else None for x in value.tolist()]
+    if isinstance(value, float | np.floating):
+        return float(value) if math.isfinite(value) else None
+    if isinstance(value, Mapping):
+        return {k: plain(v) for k, v in value.items()}
+    if isinstance(value, tuple | list):
+        return [plain(v) for v in value]
+    return value
+
+
+@dataclass(frozen=True)
+class Result:
+    """One mechanism's whole result; `to_dict` has the shape of the JSON."""
+
+    title: str
+    change: str | None
+    version: str
+    verdict: str
+    stopped_by: str
+    full_lever: FullLeverResult
+    peak: Peak
+    effort: Effort
+    events: tuple[Event, ...]
+    budget: tuple[BudgetLine, ...]
+    capacity: Capacity
+    bearing: BearingResult
+    stroke: StrokeTable | None
+    warnings: tuple[Warning, ...]
+
+    def to_dict(self) -> dict[str, Any]:
+        """Return the result as plain data, the shape of the JSON; `stroke` only where computed."""
+        data: dict[str, Any] = plain(self)
+        if self.stroke is None:
+            del data["stroke"]
+        return data
+
+    def event(self, name: str) -> Event:
+        """Return an event by its name."""
+        return next(e for e in self.events if e.name == name)
+
+    def table(self) -> NDArray[np.void]:
+        """Return the stroke as a structured array of shape (rows,)."""
+        if self.stroke is None:
+            raise ValueError("This result was computed without its stroke; use liftgeo.stroke().")
+        return self.stroke.table()
+
+    def to_csv(self, path: str | os.PathLike[str] | None = None, *, force: bool = False) -> str:
+        """Return the stroke as CSV text, and write it to a file where a path is given.
+
+        Raises
+        ------
+        FileError
+            The file exists already and `force` is not set, or cannot be written.
+        """
+        rows = self.table()
+        out = io.StringIO()
+        writer = csv.writer(out, lineterminator="\n")
+        writer.writerow(rows.dtype.names or ())
+        for row in rows.tolist():
+            writer.writerow(["" if not math.isfinite(x) else repr(x) for x in row])
+        if path is not None:
+            write_whole(path, out.getvalue(), force=force)
+        return out.getvalue()
+
+    def _lines(self) -> list[tuple[str, str]]:
+        full = self.full_lever
+        return [
+            ("verdict", self.verdict),
+            ("stopped by", self.stopped_by),
+            ("faces part", f"{full.separation_mm:.2f} mm, needed {full.needed_mm:.2f} mm"),
+            ("clearance per face", f"{full.clearance_per_face_mm:.3f} mm"),
+            ("hand", f"{full.hand_force_n:.0f} N, back {full.return_hand_force_n:.0f} N"),
+            ("peak", f"{self.peak.hand_force_n:.0f} N at {self.peak.hand_travel_mm:.1f} mm"),
+            ("clamp force", f"{self.capacity.clamp_force_n:.0f} N"),
+            ("warnings", ", ".join(w.key for w in self.warnings) or "none"),
+        ]
+
+    def __str__(self) -> str:
+        name = self.title + (f" with {self.change}" if self.change else "")
+        return "\n".join([name, *(f"  {k:<20}{v}" for k, v in self._lines())])
+
+    def _repr_html_(self) -> str:
+        name = self.title + (f" with {self.change}" if self.change else "")
+        rows = "".join(
+            f"<tr><th style='text-align:left'>{html.escape(k)}</th><td>{html.escape(v)}</td></tr>"
+            for k, v in self._lines()
+        )
+        return f"<table><caption>{html.escape(name)}</caption>{rows}</table>"
