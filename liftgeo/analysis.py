@@ -21,7 +21,12 @@ from liftgeo.chain import FACES_PART, JOINTS, Parts, Position, position
 from liftgeo.energy import effort_floor_n, stroke_work_nmm
 from liftgeo.errors import RequestError
 from liftgeo.mechanism import Mechanism
-from liftgeo.mechanism.convert import NMM_PER_NM, number
+from liftgeo.mechanism.convert import (
+    HAND_FORCE_TARGET_N,
+    NMM_PER_NM,
+    SLIP_MARGIN_TARGET,
+    number,
+)
 from liftgeo.parts.bearing import Bearing
 from liftgeo.parts.cable import BACK
 from liftgeo.parts.values import Values
@@ -388,3 +393,19 @@ def stroke(mechanism: Mechanism, positions: int = 121) -> results.Result:
         raise RequestError(f"{positions} positions are too few; at least {FEWEST_POSITIONS}.")
     with np.errstate(all="ignore"):
         return result_at(analysed(mechanism), (), mechanism, positions)
+
+
+def missed_targets(mechanism: Mechanism, result: results.Result) -> list[str]:
+    """Return the targets a result misses, in words: clearance, hand force, slip margin."""
+    keys, missed = mechanism.keys, []
+    if result.verdict in ("no-release", "drags", "marginal") or (
+        result.verdict == "slips" and not result.event("target-clear").reached
+    ):
+        missed.append("clearance")
+    most = number(keys, "targets.hand_force", HAND_FORCE_TARGET_N)
+    if result.peak.hand_force_n > most:
+        missed.append(f"hand force, {result.peak.hand_force_n:.0f} N against {most:.0f} N")
+    least = number(keys, "targets.slip_margin", SLIP_MARGIN_TARGET)
+    if result.capacity.slip_margin < least:
+        missed.append(f"slip margin, {result.capacity.slip_margin:.2f} against {least:.2f}")
+    return missed

@@ -115,3 +115,19 @@ def write_whole(path: str | os.PathLike[str], content: str | bytes, *, force: bo
             raise
     except OSError as error:
         raise FileError(f"{path} cannot be written: {error.strerror}.") from None
+
+
+def example_path(name: str) -> Path:
+    """Return where an example file lies: in the package, or beside it in a checkout.
+
+    Raises
+    ------
+    FileError
+        No example has that name.
+    """
+    here = Path(__file__).resolve().parent
+    for folder in (here / "geometries", here.parent / "geometries"):
+        place = folder / f"{name}.toml"
+        if place.is_file():
+            return place
+    raise FileError(f"There is no example called {name}.")

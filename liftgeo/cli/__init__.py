@@ -1,0 +1,68 @@
+"""The command line: one file a command; each parses, calls and prints, and holds no physics."""
+
+from __future__ import annotations
+
+import sys
+from typing import Annotated
+
+import typer
+
+from liftgeo.cli import stroke
+from liftgeo.errors import LiftgeoError
+from liftgeo.version import __version__
+
+COULD_NOT, INTERRUPTED = 2, 130
+
+app = typer.Typer(
+    name="liftgeo",
+    add_completion=False,
+    no_args_is_help=True,
+    pretty_exceptions_enable=False,
+    rich_markup_mode=None,
+    context_settings={"help_option_names": ["-h", "--help"]},
+    help="Why does the clutch drag, why is it heavy, and what would put it right?\n\n"
+    "liftgeo works out the release mechanism of a friction clutch, from hand lever to pressure "
+    "plate, from calliper measurements.",
+)
+
+stroke.register(app)
+
+
+def _version(wanted: bool) -> None:
+    if wanted:
+        typer.echo(f"liftgeo {__version__}")
+        raise typer.Exit
+
+
+@app.callback()
+def _options(
+    version: Annotated[
+        bool, typer.Option("--version", callback=_version, is_eager=True, help="Print the version.")
+    ] = False,
+) -> None:
+    pass
+
+
+def main() -> None:
+    """Run the command line: exit 0 done, 1 a target is missed, 2 could not, 130 interrupted."""
+    for stream in (sys.stdout, sys.stderr):
+        if hasattr(stream, "reconfigure"):
+            stream.reconfigure(encoding="utf-8", errors="replace")
+    try:
+        code = app(standalone_mode=False)
+    except LiftgeoError as error:
+        typer.echo(str(error), err=True)
+        sys.exit(COULD_NOT)
+    except (KeyboardInterrupt, typer.Abort):
+        typer.echo("Interrupted; nothing was left half-written.", err=True)
+        sys.exit(INTERRUPTED)
+    except BrokenPipeError:
+        sys.stderr.close()
+        sys.exit(0)
+    except Exception as error:
+        # A usage error (unknown option, missing argument); its class differs between releases.
+        if not hasattr(error, "show"):
+            raise
+        error.show()
+        sys.exit(COULD_NOT)
+    sys.exit(code if isinstance(code, int) else 0)

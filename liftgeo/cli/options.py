@@ -1,0 +1,71 @@
+"""Options that several commands share, and how a mechanism is opened from them."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from liftgeo.cli.output import say
+from liftgeo.errors import RequestError
+
+if TYPE_CHECKING:
+    from liftgeo.mechanism import Mechanism
+
+BUILT_IN = "hill-tractor"
+FIGURE_ENDINGS = (".png", ".svg", ".pdf")
+
+FileOrExample = Annotated[
+    str | None, typer.Argument(metavar="[FILE]", help="Geometry file; none: the built-in example.")
+]
+FileGiven = Annotated[str, typer.Argument(metavar="FILE", help="Geometry file.")]
+Changes = Annotated[
+    list[str] | None,
+    typer.Option("--change", metavar="NAME", help="Lay a change of the file over it; repeatable."),
+]
+AsJson = Annotated[bool, typer.Option("--json", help="Print the whole result as JSON, metric.")]
+CsvPath = Annotated[
+    Path | None, typer.Option("--csv", metavar="PATH", help="Write the table as CSV, metric.")
+]
+FigurePath = Annotated[
+    Path | None,
+    typer.Option("--figure", metavar="PATH", help="Write a figure: .png, .svg or .pdf."),
+]
+Units = Annotated[str, typer.Option("--units", metavar="metric|inch", help="Units shown.")]
+Force = Annotated[bool, typer.Option("--force", help="Write over files that exist.")]
+Positions = Annotated[
+    int, typer.Option("--positions", metavar="N", help="Rows through the stroke, at least 100.")
+]
+
+
+def check_units(units: str) -> None:
+    """Raise RequestError for units other than metric and inch."""
+    if units not in ("metric", "inch"):
+        raise RequestError(f"--units {units} is not known. Choose metric or inch.")
+
+
+def check_outputs(csv: Path | None, figure: Path | None, *, force: bool) -> None:
+    """Raise before anything is computed if a file could not be written."""
+    from liftgeo.geometry_file import check_writable
+
+    if figure is not None and figure.suffix.lower() not in FIGURE_ENDINGS:
+        raise RequestError(
+            f"--figure {figure}: the name must end in {', '.join(FIGURE_ENDINGS[:-1])} "
+            f"or {FIGURE_ENDINGS[-1]}."
+        )
+    for path in (csv, figure):
+        if path is not None:
+            check_writable(path, force=force)
+
+
+def open_mechanism(file: str | None, changes: list[str] | None = None) -> Mechanism:
+    """Return the mechanism of a file, or of the built-in example, with changes laid over it."""
+    from liftgeo.geometry_file import example_path, load
+
+    if file is None:
+        say("No file given: this is the built-in example, a made-up tractor.")
+        mechanism = load(example_path(BUILT_IN))
+    else:
+        mechanism = load(file)
+    return mechanism.changed(*changes) if changes else mechanism

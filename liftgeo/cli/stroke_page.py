@@ -1,0 +1,293 @@
+"""The printed page of `liftgeo stroke`, line by line; numbers come in, words go out."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from liftgeo.cli.output import WORK_SAFELY, bold, columns, fixed, wrapped
+from liftgeo.quantities import converted, shown, unit_of
+
+if TYPE_CHECKING:
+    from liftgeo.mechanism import Mechanism
+    from liftgeo.results import Result
+
+ITEM_WORDS = {
+    "geometry": "geometry alone",
+    "free-play": "free play",
+    "lever-flex": "lever flex",
+    "cable-stretch": "cable stretch",
+    "shaft-wind-up": "shaft wind-up",
+    "end-float": "end float",
+    "rod-flex": "rod flex",
+    "stop": "stopped early",
+    "cushion": "cushion",
+    "run-out-and-tilt": "run-out and tilt",
+}
+EVENT_WORDS = {
+    "slack-taken-up": "slack taken up",
+    "faces-part": "faces part",
+    "running-clear": "running clear",
+    "target-clear": "clear by the target",
+}
+STOP_WORDS = {
+    "grip": "the grip",
+    "track-end": "the end of the release unit's track",
+    "arm-stop": "the arm's stop",
+    "spring-flat": "the spring going flat",
+    "spring-solid": "the spring going solid",
+    "table-end": "the end of a measured table",
+    "dead-centre": "a link at dead centre",
+}
+_BAR = 32
+_SMALL_MM = 0.005
+
+
+class Shown:
+    """Numbers as people read them, in the units asked for."""
+
+    def __init__(self, units: str) -> None:
+        self.units = units
+        self.fine = 2 if units == "metric" else 4
+        self.coarse = 1 if units == "metric" else 2
+
+    def length(self, value_mm: float, *, coarse: bool = False) -> str:
+        """Return a length with its unit."""
+        digits = self.coarse if coarse else self.fine
+        return shown(value_mm, "length", self.units, digits)
+
+    def bare(self, value_mm: float, *, coarse: bool = False, sign: bool = False) -> str:
+        """Return a length without its unit."""
+        number = converted(float(value_mm), "length", self.units)
+        text = fixed(number, self.coarse if coarse else self.fine)
+        return f"+{text}" if sign and number > 0 and text.strip("0.") else text
+
+    def force(self, value_n: float) -> str:
+        """Return a force with its unit."""
+        return shown(value_n, "force", self.units, 0)
+
+    def bare_force(self, value_n: float) -> str:
+        """Return a force without its unit."""
+        return fixed(converted(float(value_n), "force", self.units), 0)
+
+    def unit(self, dimension: str) -> str:
+        """Return the unit shown for a dimension."""
+        return unit_of(dimension, self.units)
+
+
+def verdict_line(result: Result, show: Shown) -> str:
+    """Return the answer in one sentence, with every "stop" warning named."""
+    full, capacity = result.full_lever, result.capacity
+    apart, needed = show.length(full.separation_mm), show.length(full.needed_mm)
+    short = show.length(abs(full.clearance_per_face_mm))
+    need = f"they need {needed} to run clear"
+    if result.verdict == "no-release":
+        text = f"DOES NOT RELEASE: at full lever the faces do not part; {need}."
+    elif full.clearance_per_face_mm < 0:
+        text = f"DRAGS: at full lever the faces part {apart}; {need}. "
+        text += f"Short by {short} on each face."
+    else:
+        word = {"marginal": "MARGINAL", "clear": "RUNS CLEAR"}.get(result.verdict, "It runs clear")
+        text = f"{word}: at full lever the faces part {apart}; {need}. "
+        text += f"Clear by {short} on each face."
+    if result.verdict == "slips":
+        holds = shown(capacity.torque_nm, "torque", show.units, 0)
+        text = (
+            f"SLIPS: the clutch holds {holds}, {capacity.slip_margin:.2f} times what the engine "
+            f"asks. {text}"
+        )
+    stops = [w.key.replace("-", " ") for w in result.warnings if w.severity == "stop"]
+    if stops:
+        text += f" STOP: {', '.join(stops)}; see below."
+    return text
+
+
+def reason_line(result: Result, show: Shown) -> str:
+    """Return where most of the lift is lost, in one sentence."""
+    lines = [b for b in result.budget[1:] if b.lost_mm > _SMALL_MM]
+    most = sorted(lines, key=lambda b: -b.lost_mm)[:4]
+    if not most:
+        return "Nothing measurable is lost on the way."
+    words = [f"{ITEM_WORDS[b.item]} ({show.length(b.lost_mm)})" for b in most]
+    listed = words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"
+    return f"Most is lost to {listed}."
+
+
+def budget_lines(result: Result, show: Shown, target_mm: float) -> list[str]:
+    """Return the lift budget with a bar for what is left."""
+    first = max(result.budget[0].left_mm, 1e-9)
+    rows = [["Where the lift goes", "lost", "left"]]
+    bars = [f", {show.unit('length')} at the plate"]
+    for line in result.budget:
+        if line.item != "geometry" and abs(line.lost_mm) < 0.0005:
+            continue
+        lost = "" if line.item == "geometry" else show.bare(line.lost_mm)
+        rows.append([f"  {ITEM_WORDS[line.item]}", lost, show.bare(line.left_mm)])
+        bars.append("  " + "#" * max(0, round(_BAR * line.left_mm / first)))
+    clearance = show.bare(result.full_lever.clearance_per_face_mm)
+    rows.append(["  clearance per face", "", clearance])
+    bars.append(f"  target {show.bare(target_mm)}")
+    return [(line + bar).rstrip() for line, bar in zip(columns(rows, gap=4), bars, strict=True)]
+
+
+def full_lever_lines(result: Result, show: Shown) -> list[str]:
+    """Return the figures at full lever."""
+    full = result.full_lever
+    to_end = full.spring_to_stop_mm
+    end = "" if np.isnan(to_end) else f"   spring to its end {show.length(to_end)}"
+    return [
+        f"Full lever: {show.length(full.hand_travel_mm, coarse=True)} at the hand, stopped by "
+        f"{STOP_WORDS[result.stopped_by]}",
+        f"  lever {full.lever_angle_deg:.1f} deg   "
+        f"cable {show.length(full.cable_pull_mm, coarse=True)}   "
+        f"arm {full.arm_rotation_deg:.1f} deg   rod {show.length(full.rod_travel_mm)}   "
+        f"plate {show.length(full.plate_lift_mm)}",
+        f"  hand {show.force(full.hand_force_n)}, "
+        f"letting back {show.force(full.return_hand_force_n)}   "
+        f"cable {show.force(full.cable_tension_n)}   rod {show.force(full.rod_force_n)}{end}",
+    ]
+
+
+def event_lines(result: Result, show: Shown) -> list[str]:
+    """Return the events with the hand travel left after each."""
+    rows = [["On the way", "hand travel", "left"]]
+    for event in result.events:
+        name = f"  {EVENT_WORDS[event.name]}"
+        if event.reached:
+            travel, left = (
+                show.length(x, coarse=True) for x in (event.hand_travel_mm, event.left_mm)
+            )
+            rows.append([name, travel, left])
+        else:
+            rows.append([name, "not reached", ""])
+    return columns(rows, gap=4)
+
+
+def effort_lines(result: Result, mechanism: Mechanism, show: Shown) -> list[str]:
+    """Return peak, floor and work in words."""
+    effort, peak = result.effort, result.peak
+    target = hand_force_target_n(mechanism)
+    beside = "within" if peak.hand_force_n <= target else "above"
+    text = (
+        f"Effort: peak {show.force(peak.hand_force_n)} at "
+        f"{show.length(peak.hand_travel_mm, coarse=True)}, {beside} the "
+        f"{show.force(target)} wanted. No geometry that lifts as far could average less than "
+        f"{show.force(effort.floor_n)} over this travel. Work {effort.work_j:.2f} J."
+    )
+    return wrapped(text)
+
+
+def capacity_lines(result: Result, show: Shown) -> list[str]:
+    """Return clamp force, torque and slip margin in words."""
+    capacity = result.capacity
+    text = f"Grip: clamp force {show.force(capacity.clamp_force_n)}, "
+    text += f"holds {shown(capacity.torque_nm, 'torque', show.units, 0)}"
+    if np.isnan(capacity.slip_margin):
+        text += "; give engine.torque for the slip margin"
+    else:
+        text += f", {capacity.slip_margin:.2f} times what the engine asks"
+    return wrapped(text + ".")
+
+
+def stroke_rows(result: Result, show: Shown, count: int = 9) -> list[str]:
+    """Return a short table through the stroke; rows at which something happens are named."""
+    table = result.stroke
+    if table is None:
+        return []
+    travel = table.hand_travel_mm
+    wanted = np.linspace(0.0, travel[-1], count)
+    chosen = {int(np.argmin(np.abs(travel - w))) for w in wanted}
+    named: dict[int, str] = {}
+    for event in result.events:
+        if event.reached and event.name != "target-clear":
+            row = int(np.argmin(np.abs(travel - event.hand_travel_mm)))
+            named[row] = EVENT_WORDS[event.name]
+    peak = int(np.argmin(np.abs(travel - result.peak.hand_travel_mm)))
+    named[peak] = f"{named[peak]}, peak" if peak in named else "peak"
+    near = {k for k in chosen for n in named if k != n and abs(k - n) <= 2}
+    keep = sorted((chosen - near) | set(named) | {0, len(travel) - 1})
+    unit, force = show.unit("length"), show.unit("force")
+    rows = [
+        [
+            "",
+            f"hand {unit}",
+            "lever deg",
+            f"cable {unit}",
+            f"lift {unit}",
+            f"parted {unit}",
+            f"hand {force}",
+            f"back {force}",
+        ]
+    ]
+    notes = [""]
+    for k in keep:
+        rows.append(
+            [
+                "",
+                show.bare(travel[k], coarse=True),
+                fixed(table.lever_angle_deg[k], 1),
+                show.bare(table.cable_pull_mm[k], coarse=True),
+                show.bare(table.plate_lift_mm[k]),
+                show.bare(table.separation_mm[k]),
+                show.bare_force(table.hand_force_n[k]),
+                show.bare_force(table.return_hand_force_n[k]),
+            ]
+        )
+        notes.append(f"  {named[k]}" if k in named else "")
+    return [(line + note).rstrip() for line, note in zip(columns(rows), notes, strict=True)]
+
+
+def warning_lines(result: Result) -> list[str]:
+    """Return the warnings, the gravest first."""
+    lines: list[str] = []
+    for warning in result.warnings:
+        lines += wrapped(f"{warning.severity.upper():<8}{warning.message}", indent=" " * 8)
+    return lines
+
+
+def next_line(result: Result, mechanism: Mechanism, name: str) -> str:
+    """Return what to do next."""
+    if result.verdict == "clear" and not any(w.severity == "stop" for w in result.warnings):
+        return (
+            f"Next: prove it on the bench; `liftgeo stroke {name} --figure page.pdf` makes a page "
+            "for the write-up."
+        )
+    if mechanism.changes and result.change is None:
+        names = ", ".join(mechanism.changes)
+        return f"Next: `liftgeo compare {name}` tries the changes in the file ({names})."
+    return (
+        f"Next: add changes to the file and try them with `liftgeo compare {name}`; "
+        "less loss comes before more force."
+    )
+
+
+def hand_force_target_n(mechanism: Mechanism) -> float:
+    """Return the hand force wanted [N]."""
+    from liftgeo.mechanism.convert import HAND_FORCE_TARGET_N, number
+
+    return float(number(mechanism.keys, "targets.hand_force", HAND_FORCE_TARGET_N))
+
+
+def stroke_page(result: Result, mechanism: Mechanism, units: str, name: str) -> list[str]:
+    """Return the whole page."""
+    show = Shown(units)
+    title = result.title + (f", with {result.change}" if result.change else "")
+    target = float(mechanism.parts().faces.target_mm)
+    blocks = [
+        [title] if title else [],
+        [bold(line) for line in wrapped(verdict_line(result, show))]
+        + wrapped(reason_line(result, show)),
+        budget_lines(result, show, target),
+        full_lever_lines(result, show),
+        event_lines(result, show),
+        effort_lines(result, mechanism, show) + capacity_lines(result, show),
+        stroke_rows(result, show),
+        warning_lines(result),
+        wrapped(next_line(result, mechanism, name)) + wrapped(WORK_SAFELY),
+    ]
+    lines: list[str] = []
+    for block in blocks:
+        if block:
+            lines += [*block, ""]
+    return lines[:-1]
