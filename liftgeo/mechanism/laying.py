@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from typing import Any
 
 from liftgeo.mechanism.tables import DEFAULT_KIND, TABLES
@@ -82,9 +82,23 @@ def nested(flat: Mapping[str, Any]) -> dict[str, Any]:
     return document
 
 
-def covers(option: Iterable[str], dotted: str) -> bool:
+def covers(option: Collection[str], dotted: str) -> bool:
     """Return whether a key belongs to an option: the key itself or one below it."""
-    return any(dotted == name or dotted.startswith(name + ".") for name in option)
+    while dotted not in option:
+        dotted, dot, _ = dotted.rpartition(".")
+        if not dot:
+            return False
+    return True
+
+
+def names_in(flat: Iterable[str]) -> frozenset[str]:
+    """Return every key, and the name of every table it stands in."""
+    found = set(flat)
+    for dotted in tuple(found):
+        while "." in dotted:
+            dotted = dotted.rpartition(".")[0]
+            found.add(dotted)
+    return frozenset(found)
 
 
 def kind_of(flat: Mapping[str, Any], table: str) -> str:
@@ -156,8 +170,10 @@ def lay(flat: Mapping[str, Any], change: Mapping[str, Any]) -> Flat:
 
 def given_twice(flat: Mapping[str, Any]) -> list[tuple[str, str]]:
     """Return pairs of keys that say the same thing twice: the one to keep, the one too many."""
-    found = []
+    found, names = [], names_in(flat)
     for options in ALTERNATIVES:
+        if sum(not names.isdisjoint(option) for option in options) < 2:
+            continue
         used = [[k for k in flat if covers(option, k)] for option in options]
         used = [keys for keys in used if keys]
         found += [(used[0][0], keys[0]) for keys in used[1:]]

@@ -14,7 +14,7 @@ import numpy as np
 from liftgeo.errors import Fault, Reason
 from liftgeo.mechanism import convert
 from liftgeo.mechanism.fields import Number, plain_digits
-from liftgeo.mechanism.laying import covers, given_twice, kind_of
+from liftgeo.mechanism.laying import given_twice, kind_of, names_in
 from liftgeo.mechanism.tables import TABLES
 from liftgeo.parts.values import Values
 from liftgeo.quantities import shown
@@ -131,19 +131,17 @@ def missing(keys: Keys, tables: frozenset[str]) -> list[Fault]:
     tables : set of str
         Tables to look at: present, and of a known kind.
     """
-    found = []
+    found, names = [], names_in(keys)
     wanted = [need for need in NEEDS if need.key.split(".")[0] in tables]
     wanted += [
-        need
-        for given, need in NEEDS_WITH
-        if given.split(".")[0] in tables and any(covers((given,), k) for k in keys)
+        need for given, need in NEEDS_WITH if given.split(".")[0] in tables and given in names
     ]
     wanted += _installed(keys, tables)
     for need in wanted:
         kind = kind_of(keys, need.key.split(".")[0])
         if need.kind and need.kind != kind:
             continue
-        if need.key in keys or any(covers((u,), k) for u in need.unless for k in keys):
+        if need.key in keys or not names.isdisjoint(need.unless):
             continue
         if need.key.startswith("release.collar") and not keys.get("release.collar_friction"):
             continue
@@ -608,11 +606,15 @@ RULES: tuple[Rule, ...] = (
 )
 
 
-def applies(rule: Rule, keys: Keys) -> bool:
-    """Return whether a rule can be asked of these keys: its kind, and what it needs, are there."""
-    if rule.kind is not None and kind_of(keys, rule.kind[0]) != rule.kind[1]:
-        return False
-    return all(any(covers((need,), k) for k in keys) for need in rule.needs)
+def rules_for(keys: Keys) -> list[Rule]:
+    """Return the rules that can be asked of these keys: their kind, and what they need, is there."""
+    names = names_in(keys)
+    return [
+        rule
+        for rule in RULES
+        if (rule.kind is None or kind_of(keys, rule.kind[0]) == rule.kind[1])
+        and names.issuperset(rule.needs)
+    ]
 
 
 def broken(keys: Keys) -> list[Fault]:
@@ -621,9 +623,7 @@ def broken(keys: Keys) -> list[Fault]:
     A rule that needs a key which is missing, or has a fault of its own, is not asked.
     """
     faults: list[Fault] = []
-    for rule in RULES:
-        if not applies(rule, keys):
-            continue
+    for rule in rules_for(keys):
         try:
             with np.errstate(all="ignore"):
                 if bool(rule.holds(keys)):
@@ -674,9 +674,7 @@ def number_in(info: Any) -> Number | None:
 def reasons(keys: Keys, shape: tuple[int, ...]) -> Values:
     """Return the reason code of each mechanism of a batch: the first rule it breaks, or 0."""
     found = np.zeros(shape, np.int64)
-    for rule in RULES:
-        if not applies(rule, keys):
-            continue
+    for rule in rules_for(keys):
         good = np.broadcast_to(rule.holds(keys), shape)
         found = np.where((found == 0) & ~good, int(rule.reason), found)
     return found
