@@ -607,7 +607,7 @@ RULES: tuple[Rule, ...] = (
 
 
 def rules_for(keys: Keys) -> list[Rule]:
-    """Return the rules that can be asked of these keys: their kind, and what they need, is there."""
+    """Return the rules that can be asked of these keys: kind and needs are there."""
     names = names_in(keys)
     return [
         rule
