@@ -155,13 +155,16 @@ class Outcome:
         return found_at
 
     @cached_property
-    def events(self) -> list[Position]:
-        """The position of each event; NaN where not reached."""
-        return [position(self.parts, at) for at in self.event_at]
+    def events(self) -> Position:
+        """The positions of all events, of shape (4, *shape); NaN where not reached."""
+        at = np.stack([np.broadcast_to(at, self.shape) for at in self.event_at])
+        return position(self.parts, at)
 
     def picked(self, value: Values, index: Any) -> float:
         """Return one element of a value that broadcasts to the batch's shape, as a float."""
-        return float(np.broadcast_to(value, self.shape)[index])
+        if self.shape and np.ndim(value):
+            return float(value[index])
+        return float(value)
 
 
 def analysed(mechanism: Mechanism, over: Mapping[str, Values] | None = None) -> Outcome:
@@ -194,43 +197,37 @@ def stroke_coordinates(outcome: Outcome, positions: int) -> Values:
     share = np.linspace(0.0, 1.0, positions).reshape(column)
     rows = _along(knots, travel, share * travel[-1])
 
-    special = [*outcome.event_at, end.peak_at, end.jump_from, end.jump_to, *marks[1:5]]
-    special_at = np.stack([np.broadcast_to(s, shape) for s in special])
-    special_at = np.sort(np.where(np.isnan(special_at), 0.0, special_at), axis=0)
-    reached = _level(knots, travel, special_at) / np.where(travel[-1] > 0, travel[-1], 1.0)
+    special = [*outcome.event_at, end.peak_at, *marks[2:4]]
+    if np.any(end.jumps):
+        special += [end.jump_from, end.jump_to]
+    at = np.stack([np.broadcast_to(s, shape) for s in special])
+    at = np.sort(np.where(np.isnan(at), 0.0, at), axis=0)
+    reached = _along(travel, knots, at) / np.where(travel[-1] > 0, travel[-1], 1.0)
     slot = np.rint(reached * (positions - 1)).astype(int)
-    inner = (special_at > 0) & (special_at < end.at)
-    for k in range(len(special)):
+    inner = (at > 0) & (at < end.at)
+    for k in range(len(at)):
         row = slot[k]
         if k:
-            again = special_at[k] == special_at[k - 1]
-            row = np.where(again, slot[k - 1], np.maximum(row, slot[k - 1] + 1 * inner[k - 1]))
-        slot[k] = np.clip(row, 1, positions - 2 - (len(special) - 1 - k))
-        chosen = inner[k][None, ...] & (np.arange(positions).reshape(column) == slot[k])
-        rows = np.where(chosen, special_at[k], rows)
+            row = np.maximum(row, slot[k - 1] + inner[k - 1])
+            row = np.where(at[k] == at[k - 1], slot[k - 1], row)
+        slot[k] = np.minimum(np.maximum(row, 1), positions - 1 - len(at) + k)
+        here = np.take_along_axis(rows, slot[k][None, ...], axis=0)
+        np.put_along_axis(rows, slot[k][None, ...], np.where(inner[k], at[k], here), axis=0)
     rows[-1] = end.at
     return np.sort(rows, axis=0)
 
 
-def _along(knots: Values, travel: Values, wanted: Values) -> Values:
-    """Return stroke coordinates at hand travels, straight between knots; jumps are stepped over."""
-    found = np.broadcast_to(knots[0], np.broadcast(wanted, knots[0]).shape).copy()
-    for k in range(len(knots) - 1):
-        width = travel[k + 1] - travel[k]
-        inside = (wanted >= travel[k]) & (width > 0)
-        step = np.clip((wanted - travel[k]) / np.where(width > 0, width, 1.0), 0.0, 1.0)
-        found = np.where(inside, knots[k] + step * (knots[k + 1] - knots[k]), found)
-    return found
-
-
-def _level(knots: Values, travel: Values, at: Values) -> Values:
-    """Return hand travels at stroke coordinates, straight between knots."""
-    found = np.zeros(np.broadcast(at, knots[0]).shape)
+def _along(values: Values, knots: Values, wanted: Values) -> Values:
+    """Return values at `wanted`, straight between knots (rows); steps in the knots are skipped."""
+    found = np.broadcast_to(values[0], np.broadcast(wanted, knots[0]).shape).copy()
     for k in range(len(knots) - 1):
         width = knots[k + 1] - knots[k]
-        step = np.clip((at - knots[k]) / np.where(width > 0, width, 1.0), 0.0, 1.0)
-        inside = at >= knots[k]
-        found = np.where(inside, travel[k] + step * (travel[k + 1] - travel[k]), found)
+        if not np.any(width > 0):
+            continue
+        step = (wanted - knots[k]) / np.where(width > 0, width, 1.0)
+        step = np.minimum(np.maximum(step, 0.0), 1.0)
+        inside = (wanted >= knots[k]) & (width > 0)
+        found = np.where(inside, values[k] + step * (values[k + 1] - values[k]), found)
     return found
 
 
@@ -245,10 +242,12 @@ def stroke_columns(outcome: Outcome, positions: int) -> dict[str, Values]:
         ideal = ideal / (pull.lever_moment_arm_mm * slope)
         advantage = np.where(pull.hand_force_n > 0, pull.rod_force_n / pull.hand_force_n, np.nan)
     # Within a jump the hand stands still: the row before it shares its travel with the row after.
-    landed = (at >= end.jump_to) & end.jumps
-    start = position(parts, end.jump_from).hand_travel_mm
-    travel = np.where(landed, np.maximum(pull.hand_travel_mm, start), pull.hand_travel_mm)
-    columns = {
+    travel = pull.hand_travel_mm
+    if np.any(end.jumps):
+        landed = (at >= end.jump_to) & end.jumps
+        start = position(parts, end.jump_from).hand_travel_mm
+        travel = np.where(landed, np.maximum(travel, start), travel)
+    return {
         "hand_travel_mm": travel,
         "lever_angle_deg": np.degrees(pull.lever_angle_rad),
         "cable_pull_mm": pull.cable_pull_mm,
@@ -265,7 +264,6 @@ def stroke_columns(outcome: Outcome, positions: int) -> dict[str, Values]:
         "ideal_advantage": ideal,
         "advantage": advantage,
     }
-    return {name: np.broadcast_to(column, at.shape) for name, column in columns.items()}
 
 
 def full_lever_values(outcome: Outcome) -> dict[str, Values]:
@@ -312,6 +310,15 @@ def bearing_values(outcome: Outcome) -> dict[str, Values]:
     return {"axial_load_n": load, "static_safety": safety, "life_h": life}
 
 
+def _event(outcome: Outcome, index: Any, k: int, full_travel_mm: float) -> results.Event:
+    """Return one event of one element; all NaN where it is not reached."""
+    if np.isnan(outcome.picked(outcome.event_at[k], index)):
+        return results.Event(EVENTS[k], np.nan, np.nan, np.nan)
+    travel = outcome.picked(outcome.events.hand_travel_mm[k], index)
+    angle = outcome.picked(np.degrees(outcome.events.lever_angle_rad[k]), index)
+    return results.Event(EVENTS[k], travel, angle, full_travel_mm - travel)
+
+
 def result_at(
     outcome: Outcome, index: Any, mechanism: Mechanism, positions: int | None
 ) -> results.Result:
@@ -337,18 +344,7 @@ def result_at(
     peak = results.Peak(pick(outcome.peak.hand_force_n), pick(outcome.peak.hand_travel_mm))
     floor = pick(outcome.floor_n)
     ratio = peak.hand_force_n / floor if floor > 0 else np.nan
-    events = tuple(
-        results.Event(
-            name,
-            pick(p.hand_travel_mm) if reached else np.nan,
-            pick(np.degrees(p.lever_angle_rad)) if reached else np.nan,
-            full.hand_travel_mm - pick(p.hand_travel_mm) if reached else np.nan,
-        )
-        for name, p, reached in (
-            (n, p, not np.isnan(pick(at)))
-            for n, p, at in zip(EVENTS, outcome.events, outcome.event_at, strict=True)
-        )
-    )
+    events = tuple(_event(outcome, index, k, full.hand_travel_mm) for k in range(len(EVENTS)))
     left = [pick(x) for x in outcome.budget_left_mm]
     lost = [0.0] + [a - b for a, b in itertools.pairwise(left)]
     lines = zip(lift_budget.ITEMS, lost, left, strict=True)

@@ -117,7 +117,7 @@ class Batch:
     def travel_left_mm(self) -> Array:
         """Hand travel left after running clear [mm]; NaN where it does not run clear."""
         return self._filled(
-            self.outcome.full.hand_travel_mm - self.outcome.events[2].hand_travel_mm
+            self.outcome.full.hand_travel_mm - self.outcome.events.hand_travel_mm[2]
         )
 
     @property

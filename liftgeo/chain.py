@@ -13,7 +13,7 @@ Any joint may fall on the next one; the formulas do not ask.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields, is_dataclass, replace
+from dataclasses import dataclass, field, fields, is_dataclass, replace
 from typing import Any, TypeVar
 
 import numpy as np
@@ -65,7 +65,10 @@ class Rod:
 
 @dataclass(frozen=True)
 class Parts:
-    """One mechanism, or many: every number a float, or an array of one shape."""
+    """One mechanism, or many: every number a float, or an array of one shape.
+
+    `clamp_force_n` [N] and `cushion_mm`, the cushion compression c0 [mm], are those at rest.
+    """
 
     lever: Lever
     cable: Cable
@@ -77,16 +80,13 @@ class Parts:
     installed_deflection_mm: Values
     spring_friction: Values
     faces: Faces
+    clamp_force_n: Values = field(init=False, repr=False)
+    cushion_mm: Values = field(init=False, repr=False)
 
-    @property
-    def clamp_force_n(self) -> Values:
-        """Clamp force at rest [N]."""
-        return self.spring.load_n(self.installed_deflection_mm)
-
-    @property
-    def cushion_mm(self) -> Values:
-        """Cushion compression at rest c0 [mm]."""
-        return self.faces.cushion_compliance * self.clamp_force_n
+    def __post_init__(self) -> None:
+        clamp = self.spring.load_n(self.installed_deflection_mm)
+        object.__setattr__(self, "clamp_force_n", clamp)
+        object.__setattr__(self, "cushion_mm", self.faces.cushion_compliance * clamp)
 
 
 def taken(data: T, index: Any, shape: tuple[int, ...]) -> T:
@@ -156,7 +156,7 @@ class Position:
 
 def _ramp(at: Values, start: float) -> Values:
     """Return the fraction of the segment that begins at `start`, 0 before and 1 after it."""
-    return np.clip(at - start, 0.0, 1.0)
+    return np.minimum(np.maximum(at - start, 0.0), 1.0)
 
 
 def _signed_lift_mm(parts: Parts, slack_left: Values, float_left: Values) -> Values:
@@ -167,6 +167,53 @@ def _signed_lift_mm(parts: Parts, slack_left: Values, float_left: Values) -> Val
     slope = parts.release.slope_mm_per_rad(0.0) / parts.arm.link.moment_arm_mm(0.0)
     short = slack_left * parts.cable.slack_mm * slope + float_left * parts.rod.float_mm
     return -short / parts.rod.finger_ratio
+
+
+def _plates(parts: Parts, at: Values, way: int) -> tuple[Values, ...]:
+    """Return lift, deflection, clamp force, spring load and rod force."""
+    rest_n, friction = parts.clamp_force_n, parts.spring_friction
+    held_n = (1.0 - _ramp(at, ROD_LOADS)) * rest_n * (1 + friction)
+    clamp_n = np.minimum(held_n, rest_n)
+    lift = parts.faces.cushion_compliance * (rest_n - clamp_n) + np.maximum(at - FACES_PART, 0.0)
+    deflection = parts.installed_deflection_mm + lift
+    if way > 0:
+        spring_n = parts.spring.load_n(deflection) * (1 + friction)
+        rod_n = (spring_n - held_n) / parts.rod.finger_ratio
+    else:
+        spring_n = parts.spring.load_n(deflection) * (1 - friction)
+        rod_n = np.maximum(spring_n - clamp_n, 0.0) / parts.rod.finger_ratio
+    return lift, deflection, clamp_n, spring_n, rod_n
+
+
+def _unit_and_arm(
+    parts: Parts, travel: Values, rod_n: Values, stretching: Values, way: int
+) -> tuple[Values, ...]:
+    """Return unit rotation and torque, return torque, arm rotation, moment arm and tension."""
+    arm, unit = parts.arm, parts.release
+    unit_rad = unit.rotation_rad(travel)
+    torque = rod_n * unit.torque_arm_mm(unit_rad, way)
+    if way < 0:
+        holding = arm.return_torque_nmm + arm.return_rate_nmm_per_rad * unit_rad
+        torque = np.maximum(torque, -holding)
+    arm_rad = unit_rad + arm.shaft_compliance_rad_per_nmm * torque
+    return_nmm = arm.return_torque_nmm + arm.return_rate_nmm_per_rad * arm_rad
+    arm_mm = arm.link.moment_arm_mm(arm_rad)
+    tension = stretching * (torque + return_nmm) * (back_factor(arm.efficiency, way) / arm_mm)
+    if way < 0:
+        tension = np.maximum(tension, 0.0)
+    return unit_rad, torque, return_nmm, arm_rad, arm_mm, tension
+
+
+def _hand(parts: Parts, at: Values, pull: Values, tension: Values, way: int) -> tuple[Values, ...]:
+    """Return lever angle, moment arm, tension at the hand, hand force and hand travel."""
+    lever = parts.lever
+    angle = lever.link.rotation_rad(pull)
+    lever_mm = lever.link.moment_arm_mm(angle)
+    hand_tension = np.where(at > 0, parts.cable.hand_tension_n(tension, way), 0.0)
+    factor = np.maximum(back_factor(lever.efficiency, way), 0.0) / lever.hand_radius_mm
+    hand_n = hand_tension * lever_mm * factor
+    hand_mm = lever.hand_radius_mm * angle + lever.compliance_mm_per_n * hand_n
+    return angle, lever_mm, hand_tension, hand_n, hand_mm
 
 
 def position(parts: Parts, at: Values, way: int = PULLING, *, rates: bool = False) -> Position:
@@ -188,54 +235,22 @@ def position(parts: Parts, at: Values, way: int = PULLING, *, rates: bool = Fals
     Equations and symbols: docs/theory.md, "Chain". The result's fields have the broadcast shape
     or one that broadcasts to it.
     """
-    cable, arm, lever, unit, rod = parts.cable, parts.arm, parts.lever, parts.release, parts.rod
-    a, b, c, d = (_ramp(at, s) for s in (0.0, SLACK_TAKEN_UP, ARM_MOVES, ROD_LOADS))
-    separation = np.maximum(at - FACES_PART, 0.0)
-
-    # plates: clamp force, lift, spring
-    rest_n, friction = parts.clamp_force_n, parts.spring_friction
-    held_n = (1.0 - d) * rest_n * (1 + friction)
-    clamp_n = np.minimum(held_n, rest_n)
-    lift = parts.faces.cushion_compliance * (rest_n - clamp_n) + separation
-    deflection = parts.installed_deflection_mm + lift
-    if way > 0:
-        spring_n = parts.spring.load_n(deflection) * (1 + friction)
-        rod_n = (spring_n - held_n) / rod.finger_ratio
-    else:
-        spring_n = parts.spring.load_n(deflection) * (1 - friction)
-        rod_n = np.maximum(spring_n - clamp_n, 0.0) / rod.finger_ratio
-
-    # rod and release unit
-    travel = c * rod.float_mm + rod.finger_ratio * lift + rod.compliance_mm_per_n * rod_n
-    unit_rad = unit.rotation_rad(travel)
-    torque = rod_n * unit.torque_arm_mm(unit_rad, way)
-    if way < 0:
-        holding = arm.return_torque_nmm + arm.return_rate_nmm_per_rad * unit_rad
-        torque = np.maximum(torque, -holding)
-
-    # arm
-    arm_rad = unit_rad + arm.shaft_compliance_rad_per_nmm * torque
-    return_nmm = arm.return_torque_nmm + arm.return_rate_nmm_per_rad * arm_rad
-    arm_mm = arm.link.moment_arm_mm(arm_rad)
-    per_torque = back_factor(arm.efficiency, way) / arm_mm
-    tension = b * (torque + return_nmm) * per_torque
-    if way < 0:
-        tension = np.maximum(tension, 0.0)
-    arm_pull = arm.link.pull_mm(arm_rad)
-
-    # cable and lever
-    pull = a * cable.slack_mm + arm_pull + tension * cable.stretch_per_newton(way)
-    lever_rad = lever.link.rotation_rad(pull)
-    lever_mm = lever.link.moment_arm_mm(lever_rad)
-    hand_tension = np.where(at > 0, cable.hand_tension_n(tension, way), 0.0)
-    factor = np.maximum(back_factor(lever.efficiency, way), 0.0) / lever.hand_radius_mm
-    hand_n = hand_tension * lever_mm * factor
-    hand_mm = lever.hand_radius_mm * lever_rad + lever.compliance_mm_per_n * hand_n
-
+    cable, rod = parts.cable, parts.rod
+    slack_share, float_share = _ramp(at, 0.0), _ramp(at, ARM_MOVES)
+    lift, deflection, clamp_n, spring_n, rod_n = _plates(parts, at, way)
+    travel = rod.finger_ratio * lift + rod.compliance_mm_per_n * rod_n
+    travel = travel + float_share * rod.float_mm
+    unit_rad, torque, return_nmm, arm_rad, arm_mm, tension = _unit_and_arm(
+        parts, travel, rod_n, _ramp(at, SLACK_TAKEN_UP), way
+    )
+    pull = slack_share * cable.slack_mm + parts.arm.link.pull_mm(arm_rad)
+    pull = pull + tension * cable.stretch_per_newton(way)
+    angle, lever_mm, hand_tension, hand_n, hand_mm = _hand(parts, at, pull, tension, way)
+    signed = lift + _signed_lift_mm(parts, 1.0 - slack_share, 1.0 - float_share)
     found = Position(
         at=at,
         lift_mm=lift,
-        signed_lift_mm=lift + _signed_lift_mm(parts, 1.0 - a, 1.0 - c),
+        signed_lift_mm=signed,
         deflection_mm=deflection,
         clamp_force_n=clamp_n,
         spring_load_n=spring_n,
@@ -248,7 +263,7 @@ def position(parts: Parts, at: Values, way: int = PULLING, *, rates: bool = Fals
         arm_moment_arm_mm=arm_mm,
         tension_n=tension,
         cable_pull_mm=pull,
-        lever_angle_rad=lever_rad,
+        lever_angle_rad=angle,
         lever_moment_arm_mm=lever_mm,
         hand_tension_n=hand_tension,
         hand_force_n=hand_n,

@@ -87,17 +87,17 @@ def power_balance(parts: Parts, p: Position) -> PowerBalance:
 
 def stroke_work_nmm(parts: Parts, end: StrokeEnd) -> Values:
     """Return the work of the hand from rest to full lever [N mm], by Gauss-Legendre pieces."""
-    total: Values = 0.0
-    for low, high in path_pieces(parts, end):
-        if not np.any(high > low):
-            continue
-        column = (-1,) + (1,) * np.ndim(high)
-        middle, half = (low + high) / 2, (high - low) / 2
-        p = position(parts, middle + half * _NODES.reshape(column), rates=True)
-        assert p.rates is not None
-        power = np.where(half > 0, p.hand_force_n * p.rates.hand_travel, 0.0)
-        total = total + half * np.sum(power * _WEIGHTS.reshape(column), axis=0)
-    return total
+    shape = np.shape(end.at)
+    pieces = path_pieces(parts, end)
+    low = np.stack([np.broadcast_to(piece[0], shape) for piece in pieces])
+    half = (np.stack([np.broadcast_to(piece[1], shape) for piece in pieces]) - low) / 2
+    column = (len(_NODES),) + (1,) * low.ndim
+    at = low + half + half * _NODES.reshape(column)
+    p = position(parts, at, rates=True)
+    assert p.rates is not None
+    power = np.where(half > 0, p.hand_force_n * p.rates.hand_travel, 0.0)
+    work: Values = np.sum(half * power * _WEIGHTS.reshape(column), axis=(0, 1))
+    return work
 
 
 def effort_floor_n(parts: Parts, full: Position) -> Values:

@@ -16,14 +16,6 @@ _SAMPLES = (0, 0, 2, 5, 11)
 
 
 @dataclass(frozen=True)
-class Limit:
-    """One thing that ends the stroke: room left (below zero past it) and its rate over q."""
-
-    room: Values
-    rate: Values
-
-
-@dataclass(frozen=True)
 class StrokeEnd:
     """The end of the stroke, the jump and the peak, for every mechanism.
 
@@ -63,88 +55,118 @@ def limit_names(parts: Parts) -> tuple[str, ...]:
     return ("grip", "track-end", "arm-stop", spring_end, lever_end, arm_end, unit_end)
 
 
-def limits(parts: Parts, p: Position) -> list[Limit]:
-    """Return the room left to everything that can end the stroke."""
+@dataclass(frozen=True)
+class Limits:
+    """What each limit allows, in the order of `limit_names`; infinity where it never holds."""
+
+    hand_travel_mm: Values
+    unit_rotation_rad: Values
+    arm_rotation_rad: Values
+    deflection_mm: Values
+    cable_pull_mm: Values
+    arm_dead_centre_rad: Values
+    rod_travel_mm: Values
+
+    def room(self, p: Position, shape: tuple[int, ...]) -> Values:
+        """Return the room left to each limit, below zero past it, of shape (7, *shape)."""
+        room = np.empty((7, *shape))
+        room[0] = self.hand_travel_mm - p.hand_travel_mm
+        room[1] = self.unit_rotation_rad - p.unit_rotation_rad
+        room[2] = self.arm_rotation_rad - p.arm_rotation_rad
+        room[3] = self.deflection_mm - p.deflection_mm
+        room[4] = self.cable_pull_mm - p.cable_pull_mm
+        room[5] = self.arm_dead_centre_rad - p.arm_rotation_rad
+        room[6] = self.rod_travel_mm - p.rod_travel_mm
+        return room
+
+
+def limits(parts: Parts) -> Limits:
+    """Return what each limit of the mechanism allows."""
     lever, arm, unit = parts.lever.link, parts.arm.link, parts.release
-    r = p.rates
-    none = Rates(*(0.0,) * 14)
-    d = none if r is None else r
-    lever_end = lever.pull_mm(lever.last_rotation_rad) if lever.dead_centre else np.inf
-    if not lever.dead_centre and np.all(np.isfinite(lever.last_rotation_rad)):
-        lever_end = lever.pull_mm(lever.last_rotation_rad)
-    unit_end = np.inf
-    if np.all(np.isfinite(unit.last_rotation_rad)):
-        unit_end = unit.travel_mm(unit.last_rotation_rad)
-    return [
-        Limit(parts.lever.hand_travel_mm - p.hand_travel_mm, -d.hand_travel),
-        Limit(parts.release_max_rotation_rad - p.unit_rotation_rad, -d.unit_rotation),
-        Limit(parts.arm.max_rotation_rad - p.arm_rotation_rad, -d.arm_rotation),
-        Limit(parts.spring.last_deflection_mm - p.deflection_mm, -d.lift),
-        Limit(lever_end - p.cable_pull_mm, -d.cable_pull),
-        Limit(arm.last_rotation_rad - p.arm_rotation_rad, -d.arm_rotation),
-        Limit(unit_end - p.rod_travel_mm, -d.rod_travel),
-    ]
+    endless = isinstance(lever.last_rotation_rad, float) and np.isinf(lever.last_rotation_rad)
+    pull = np.inf if endless else lever.pull_mm(lever.last_rotation_rad)
+    travel: Values = np.inf
+    if unit.dead_centre:
+        travel = unit.travel_mm(unit.last_rotation_rad)
+    return Limits(
+        parts.lever.hand_travel_mm,
+        parts.release_max_rotation_rad,
+        parts.arm.max_rotation_rad,
+        parts.spring.last_deflection_mm,
+        pull,
+        arm.last_rotation_rad if arm.dead_centre else np.inf,
+        travel,
+    )
 
 
-def _least_room(parts: Parts, p: Position) -> Values:
-    rooms = [limit.room for limit in limits(parts, p)]
-    return np.min(np.broadcast_arrays(*rooms), axis=0)
+def _closing_speed(rates: Rates, shape: tuple[int, ...]) -> Values:
+    """Return how fast each limit comes nearer, of shape (7, *shape)."""
+    speed = np.empty((7, *shape))
+    speed[0] = rates.hand_travel
+    speed[1] = rates.unit_rotation
+    speed[2] = speed[5] = rates.arm_rotation
+    speed[3] = rates.lift
+    speed[4] = rates.cable_pull
+    speed[6] = rates.rod_travel
+    return speed
 
 
-def _next_guess(parts: Parts, p: Position, at: Values) -> Values:
-    """Return the nearest coordinate at which a limit would hold by its present rate."""
-    guess = np.full(np.shape(at), np.inf)
-    for limit in limits(parts, p):
-        rate = np.asarray(limit.rate, float)
-        step = np.where(rate < 0, limit.room / np.where(rate < 0, -rate, 1.0), np.inf)
-        guess = np.fmin(guess, at + np.where(np.isnan(step), np.inf, step))
-    return guess
-
-
-def _first_zero(parts: Parts, low: Values, high: Values) -> Values:
+def _first_zero(parts: Parts, ends: Limits, low: Values, high: Values) -> Values:
     """Return where the room first runs out between two coordinates: safeguarded Newton steps."""
-    at = low
+    at, shape = low, np.shape(low)
     for _ in range(100):
         p = position(parts, at, rates=True)
-        inside = _least_room(parts, p) > 0
+        assert p.rates is not None
+        room, speed = ends.room(p, shape), _closing_speed(p.rates, shape)
+        inside = room.min(axis=0) > 0
         low, high = np.where(inside, at, low), np.where(inside, high, at)
-        guess = _next_guess(parts, p, at)
-        good = (guess >= low) & (guess <= high)
-        new = np.where(good, guess, (low + high) / 2)
+        steps = np.where(speed > 0, room / np.where(speed > 0, speed, 1.0), np.inf)
+        guess = at + np.fmin.reduce(steps, axis=0)
+        new = np.where((guess >= low) & (guess <= high), guess, (low + high) / 2)
         small = 4e-16 * (1 + np.abs(at))
         done = (np.abs(new - at) <= small) | (high - low <= small)
         at = new
-        if np.all(done):
+        if done.all():
             break
     return at
 
 
-def _end(parts: Parts, shape: tuple[int, ...]) -> Values:
+def _end(parts: Parts, ends: Limits, shape: tuple[int, ...]) -> Values:
     """Return the first coordinate at which a limit holds, as the joints bracket it."""
-    column = (len(JOINTS),) + (1,) * len(shape)
-    joints = np.array(JOINTS).reshape(column)
-    room = np.broadcast_to(_least_room(parts, position(parts, joints)), (len(JOINTS), *shape))
-    over = room <= 0
+    joints = np.array(JOINTS).reshape((len(JOINTS),) + (1,) * len(shape))
+    over = ends.room(position(parts, joints), (len(JOINTS), *shape)).min(axis=0) <= 0
     any_over = over.any(axis=0)
     first = np.where(any_over, over.argmax(axis=0), len(JOINTS))
-    low = np.clip(first - 1.0, 0.0, FACES_PART)
+    low = np.minimum(np.maximum(first - 1.0, 0.0), FACES_PART)
     rest = parts.spring.last_deflection_mm - parts.installed_deflection_mm - parts.cushion_mm
     high = np.where(any_over, first * 1.0, FACES_PART + np.maximum(rest, 0.0))
-    return _first_zero(parts, low, np.broadcast_to(high, shape))
+    return _first_zero(parts, ends, low, high)
+
+
+def _samples() -> tuple[list[float], list[float]]:
+    """Return where each sample starts, and its share of the last segment's length."""
+    starts: list[float] = []
+    shares: list[float] = []
+    for start, inner in zip(JOINTS, _SAMPLES, strict=True):
+        share = np.linspace(0.0, 1.0, inner + 2)
+        if start < FACES_PART:
+            share[-1] = 1.0 - 1e-12  # just before the joint, where rates are those of the segment
+            starts += list(start + share)
+            shares += [0.0] * len(share)
+        else:
+            starts += [start] * len(share)
+            shares += list(share)
+    return starts, shares
+
+
+_STARTS, _SHARES = (np.array(column) for column in _samples())
 
 
 def _sample_points(at: Values, shape: tuple[int, ...]) -> Values:
     """Return coordinates over the whole stroke, both sides of every joint among them."""
-    points: list[Values] = []
-    for start, inner in zip(JOINTS, _SAMPLES, strict=True):
-        share = np.linspace(0.0, 1.0, inner + 2)
-        if start < FACES_PART:
-            share[-1] = 1.0 - 1e-12
-            points.extend(np.minimum(start + s, at) for s in share)
-        else:
-            length = np.maximum(at - start, 0.0)
-            points.extend(np.minimum(start + s * length, at) for s in share)
-    return np.stack([np.broadcast_to(p, shape) for p in points])
+    column = (len(_STARTS),) + (1,) * len(shape)
+    last = np.maximum(at - FACES_PART, 0.0)
+    return np.minimum(_STARTS.reshape(column) + _SHARES.reshape(column) * last, at)
 
 
 def _at_row(rows: Values, index: Values) -> Values:
@@ -183,10 +205,8 @@ def _jump(
 ) -> tuple[Values, Values]:
     """Return both ends of the first jump: hand travel stops rising, and reaches its level again."""
     assert p.rates is not None
-    rising = np.broadcast_to(p.rates.hand_travel, points.shape) > 0
-    moves = np.broadcast_to(p.rates.lift, points.shape) > 0
-    falls = ~rising & moves & (points < at) & (points > 0)
-    falls &= np.isfinite(np.broadcast_to(p.rates.hand_travel, points.shape))
+    speed = p.rates.hand_travel
+    falls = (speed <= 0) & (p.rates.lift > 0) & (points < at) & (points > 0) & np.isfinite(speed)
     jumps = falls.any(axis=0)
     if not np.any(jumps):
         return at, at
@@ -194,7 +214,7 @@ def _jump(
     low, high = _at_row(points, np.maximum(first - 1, 0)), _at_row(points, first)
     start = _subset_root(parts, shape, jumps, low, high, "rates.hand_travel", 0.0)
     level = position(parts, start).hand_travel_mm
-    travel = np.broadcast_to(p.hand_travel_mm, points.shape)
+    travel = p.hand_travel_mm
     rows = np.arange(len(points)).reshape((-1,) + (1,) * len(shape))
     again = (travel > level) & (rows > first) & (points > start)
     back = again.any(axis=0)
@@ -212,8 +232,7 @@ def _peak(
 ) -> Values:
     """Return where the hand force is greatest: a sample, or the smooth hump beside it."""
     assert p.rates is not None
-    force = np.broadcast_to(p.hand_force_n, points.shape)
-    slope = np.broadcast_to(p.rates.hand_force, points.shape)
+    force, slope = p.hand_force_n, p.rates.hand_force
     jumped = (points > end.jump_from) & (points < end.jump_to)
     usable: Values = np.where(jumped | np.isnan(force), -np.inf, force)
     best: Values = usable.argmax(axis=0)
@@ -246,29 +265,29 @@ def stroke_end(parts: Parts, shape: tuple[int, ...]) -> StrokeEnd:
     along the stroke coordinate is the right one: the lever had not been that far before.
     """
     with np.errstate(all="ignore"):
-        at = _end(parts, shape)
+        ends = limits(parts)
+        at = _end(parts, ends, shape)
         for _ in range(4):
             points = _sample_points(at, shape)
             p = position(parts, points, rates=True)
-            room = np.broadcast_to(_least_room(parts, p), points.shape)
+            room = ends.room(p, points.shape).min(axis=0)
             early = (room <= 0) & (points < at * (1 - 1e-12)) & (points > 0)
             again = early.any(axis=0)
-            if not np.any(again):
+            if not again.any():
                 break
             first = early.argmax(axis=0)
             low = _at_row(points, np.maximum(first - 1, 0))
             high = _at_row(points, first)
-            nearer = _first_zero(parts, np.where(again, low, at), np.where(again, high, at))
-            at = np.where(again, nearer, at)
-        rooms = [limit.room for limit in limits(parts, position(parts, at))]
-        which = np.argmin(np.stack(np.broadcast_arrays(*rooms)), axis=0)
+            low, high = np.where(again, low, at), np.where(again, high, at)
+            at = np.where(again, _first_zero(parts, ends, low, high), at)
+        which = ends.room(position(parts, at), shape).argmin(axis=0)
         rates = p.rates
         assert rates is not None
         moving = (points >= FACES_PART) & (points < at)
-        folds = (np.broadcast_to(rates.rod_travel, points.shape) < 0) & moving
+        folds = (rates.rod_travel < 0) & moving
         start, end = _jump(parts, shape, points, p, at)
-        full = StrokeEnd(at, which, start, end, folds.any(axis=0), at)
-        return replace(full, peak_at=_peak(parts, shape, points, p, full))
+        found = StrokeEnd(at, which, start, end, folds.any(axis=0), at)
+        return replace(found, peak_at=_peak(parts, shape, points, p, found))
 
 
 def path_pieces(parts: Parts, end: StrokeEnd) -> list[tuple[Values, Values]]:

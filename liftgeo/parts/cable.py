@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 
@@ -52,6 +52,13 @@ def wire_area_mm2(construction: str, diameter_mm: Values) -> Values:
     return METAL_AREA_RATIO[construction] * diameter_mm**2
 
 
+def _mean_factor(exponent: Values) -> Values:
+    """Return (exp(x) - 1)/x, 1 at x = 0."""
+    small = np.abs(exponent) < 1e-12
+    safe = np.where(small, 1.0, exponent)
+    return np.where(small, 1.0 + exponent / 2, np.expm1(safe) / safe)
+
+
 @dataclass(frozen=True)
 class Cable:
     """A cable in its housing, from lever to arm.
@@ -79,6 +86,13 @@ class Cable:
     friction: Values = 0.0
     drag_n: Values = 0.0
     compliance_mm_per_n: Values = 0.0
+    _gain: tuple[Values, Values] = field(init=False, repr=False)
+    _mean: tuple[Values, Values] = field(init=False, repr=False)
+
+    def __post_init__(self) -> None:
+        wrap = self.wrap
+        object.__setattr__(self, "_gain", (np.exp(wrap), np.exp(-wrap)))
+        object.__setattr__(self, "_mean", (_mean_factor(wrap), _mean_factor(-wrap)))
 
     @property
     def wrap(self) -> Values:
@@ -87,7 +101,7 @@ class Cable:
 
     def gain(self, way: int) -> Values:
         """Return tension at the hand over tension at the arm, without drag."""
-        return np.exp(way * self.wrap)
+        return self._gain[0 if way > 0 else 1]
 
     def hand_tension_n(self, tension_n: Values, way: int) -> Values:
         """Tension at the hand lever [N]; never below zero (a cable cannot push)."""
@@ -95,10 +109,7 @@ class Cable:
 
     def mean_factor(self, way: int) -> Values:
         """Return mean tension over tension at the arm."""
-        exponent = way * self.wrap
-        small = np.abs(exponent) < 1e-12
-        safe = np.where(small, 1.0, exponent)
-        return np.where(small, 1.0 + exponent / 2, np.expm1(safe) / safe)
+        return self._mean[0 if way > 0 else 1]
 
     def stretch_per_newton(self, way: int) -> Values:
         """Stretch per newton of tension at the arm [mm/N]."""

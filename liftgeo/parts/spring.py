@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Protocol
 
 import numpy as np
@@ -84,6 +84,13 @@ class ConedDisc:
     in_series: Values = 1.0
     lever_ratio: Values = 1.0
     past_flat: bool = False
+    _scale: Values = field(init=False, repr=False)
+
+    def __post_init__(self) -> None:
+        ratio = self.outside_diameter_mm / self.inside_diameter_mm
+        stiff = 4 * self.youngs_modulus_mpa / (1 - self.poisson**2) * self.thickness_mm
+        scale = stiff / (disc_constant(ratio) * self.outside_diameter_mm**2)
+        object.__setattr__(self, "_scale", scale)
 
     @property
     def end_name(self) -> str:
@@ -120,11 +127,6 @@ class ConedDisc:
         scale = self.in_series / self.lever_ratio
         return (h - half) * scale, (h + half) * scale
 
-    def _scale(self) -> Values:
-        ratio = self.outside_diameter_mm / self.inside_diameter_mm
-        stiff = 4 * self.youngs_modulus_mpa / (1 - self.poisson**2) * self.thickness_mm
-        return stiff / (disc_constant(ratio) * self.outside_diameter_mm**2)
-
     def _one(self, deflection_mm: Values) -> Values:
         """Edge deflection of one disc [mm]."""
         return self.lever_ratio * deflection_mm / self.in_series
@@ -132,20 +134,20 @@ class ConedDisc:
     def load_n(self, deflection_mm: Values) -> Values:
         """Load of the stack [N]."""
         s, h, t = self._one(deflection_mm), self.cone_height_mm, self.thickness_mm
-        disc = self._scale() * s * ((h - s) * (h - s / 2) + t**2)
+        disc = self._scale * s * ((h - s) * (h - s / 2) + t**2)
         return self.in_parallel * self.lever_ratio * disc
 
     def rate_n_per_mm(self, deflection_mm: Values) -> Values:
         """Slope of the load [N/mm]; below zero between peak and valley."""
         s, h, t = self._one(deflection_mm), self.cone_height_mm, self.thickness_mm
-        slope = self._scale() * (h**2 + t**2 - 3 * h * s + 1.5 * s**2)
+        slope = self._scale * (h**2 + t**2 - 3 * h * s + 1.5 * s**2)
         return self.in_parallel * self.lever_ratio**2 / self.in_series * slope
 
     def energy_nmm(self, deflection_mm: Values) -> Values:
         """Stored energy of the stack [N mm]."""
         s, h, t = self._one(deflection_mm), self.cone_height_mm, self.thickness_mm
         work = s**2 * ((h**2 + t**2) / 2 - h * s / 2 + s**2 / 8)
-        return self.in_parallel * self.in_series * self._scale() * work
+        return self.in_parallel * self.in_series * self._scale * work
 
     def inner_top_stress_mpa(self, deflection_mm: Values) -> Values:
         """Reference stress at the upper inside edge (point I) [MPa], negative in compression.
@@ -159,7 +161,7 @@ class ConedDisc:
         k3 = 3 / np.pi * (ratio - 1) / log
         s = self._one(deflection_mm)
         bracket = k2 * (self.cone_height_mm - s / 2) + k3 * self.thickness_mm
-        return -self._scale() * s * bracket
+        return -self._scale * s * bracket
 
 
 @dataclass(frozen=True)

@@ -6,7 +6,7 @@ rotation, rotation at a pull, moment arm (their exact derivative) and the slope 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Protocol
 
 import numpy as np
@@ -42,6 +42,11 @@ class Link(Protocol):
         """Angle at the pin between the line to the pivot and the cable [rad]."""
 
 
+def _arccos(cosine: Values) -> Values:
+    """Return the angle, held at 0 and 180 degrees beyond them."""
+    return np.arccos(np.minimum(np.maximum(cosine, -1.0), 1.0))
+
+
 def rest_length_mm(
     pin_radius_mm: Values,
     stop_distance_mm: Values,
@@ -64,6 +69,8 @@ def rest_length_mm(
 class Triangle:
     """A pin on a radius, a fixed cable stop, and the straight cable between them.
 
+    `rest_angle_rad` is the angle at the pivot between pin and stop at rest.
+
     Parameters
     ----------
     pin_radius_mm, stop_distance_mm, rest_length_mm : float or array
@@ -85,13 +92,17 @@ class Triangle:
     rest_length_mm: Values
     axial_offset_mm: Values = 0.0
     sense: int = 1
+    rest_angle_rad: Values = field(init=False, repr=False)
+    _sides: Values = field(init=False, repr=False)
+    _squares: Values = field(init=False, repr=False)
 
-    @property
-    def rest_angle_rad(self) -> Values:
-        """Angle at the pivot between pin and stop at rest [rad]."""
+    def __post_init__(self) -> None:
         r, d, h = self.pin_radius_mm, self.stop_distance_mm, self.axial_offset_mm
-        cosine = (r**2 + d**2 + h**2 - self.rest_length_mm**2) / (2 * r * d)
-        return np.arccos(np.clip(cosine, -1.0, 1.0))
+        squares = r**2 + d**2 + h**2
+        angle = _arccos((squares - self.rest_length_mm**2) / (2 * r * d))
+        object.__setattr__(self, "_sides", r * d)
+        object.__setattr__(self, "_squares", squares)
+        object.__setattr__(self, "rest_angle_rad", angle)
 
     @property
     def last_rotation_rad(self) -> Values:
@@ -105,43 +116,38 @@ class Triangle:
         return True
 
     def _length_mm(self, angle_rad: Values) -> Values:
-        r, d, h = self.pin_radius_mm, self.stop_distance_mm, self.axial_offset_mm
-        return np.sqrt(r**2 + d**2 + h**2 - 2 * r * d * np.cos(angle_rad))
+        return np.sqrt(self._squares - 2 * self._sides * np.cos(angle_rad))
 
     def pull_mm(self, rotation_rad: Values) -> Values:
         """Cable pull at a rotation [mm], written so that small rotations lose no digits."""
         rest, turn = self.rest_angle_rad, self.sense * rotation_rad
         length = self._length_mm(rest + turn)
-        squares = 4 * self.pin_radius_mm * self.stop_distance_mm
-        squares = squares * np.sin(rest + turn / 2) * np.sin(turn / 2)
+        squares = 4 * self._sides * np.sin(rest + turn / 2) * np.sin(turn / 2)
         return self.sense * squares / (length + self.rest_length_mm)
 
     def rotation_rad(self, pull_mm: Values) -> Values:
         """Rotation at a cable pull [rad]; held at the dead centre beyond it."""
-        r, d, h = self.pin_radius_mm, self.stop_distance_mm, self.axial_offset_mm
         length = self.rest_length_mm + self.sense * pull_mm
-        cosine = (r**2 + d**2 + h**2 - length**2) / (2 * r * d)
-        return self.sense * (np.arccos(np.clip(cosine, -1.0, 1.0)) - self.rest_angle_rad)
+        angle = _arccos((self._squares - length**2) / (2 * self._sides))
+        return self.sense * (angle - self.rest_angle_rad)
 
     def moment_arm_mm(self, rotation_rad: Values) -> Values:
         """Moment arm of the cable [mm]."""
         angle = self.rest_angle_rad + self.sense * rotation_rad
-        across = self.pin_radius_mm * self.stop_distance_mm * np.sin(angle)
-        return across / self._length_mm(angle)
+        return self._sides * np.sin(angle) / self._length_mm(angle)
 
     def moment_arm_slope_mm(self, rotation_rad: Values) -> Values:
         """d(moment arm)/d(rotation) [mm per rad]."""
         angle = self.rest_angle_rad + self.sense * rotation_rad
         length = self._length_mm(angle)
-        sides = self.pin_radius_mm * self.stop_distance_mm
-        arm = sides * np.sin(angle) / length
-        return self.sense * (sides * np.cos(angle) - arm**2) / length
+        arm = self._sides * np.sin(angle) / length
+        return self.sense * (self._sides * np.cos(angle) - arm**2) / length
 
     def cable_angle_rad(self, rotation_rad: Values) -> Values:
         """Angle at the pin between the line to the pivot and the cable [rad]."""
         angle = self.rest_angle_rad + self.sense * rotation_rad
         cosine = self.pin_radius_mm - self.stop_distance_mm * np.cos(angle)
-        return np.arccos(np.clip(cosine / self._length_mm(angle), -1.0, 1.0))
+        return _arccos(cosine / self._length_mm(angle))
 
 
 @dataclass(frozen=True)
