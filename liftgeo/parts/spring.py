@@ -152,7 +152,7 @@ class ConedDisc:
     def inner_top_stress_mpa(self, deflection_mm: Values) -> Values:
         """Reference stress at the upper inside edge (point I) [MPa], negative in compression.
 
-        Source: DIN EN 16984, point I, from memory: sigma_I = -4E/(1-nu**2) t/(K1 De**2) s
+        Source: DIN EN 16984, point I, from memory: sigma_I = -4E/(1-nu**2) s/(K1 De**2)
         [K2 (h0 - s/2) + K3 t].
         """
         ratio = self.outside_diameter_mm / self.inside_diameter_mm
@@ -161,7 +161,7 @@ class ConedDisc:
         k3 = 3 / np.pi * (ratio - 1) / log
         s = self._one(deflection_mm)
         bracket = k2 * (self.cone_height_mm - s / 2) + k3 * self.thickness_mm
-        return -self._scale * s * bracket
+        return -self._scale / self.thickness_mm * s * bracket
 
 
 @dataclass(frozen=True)
