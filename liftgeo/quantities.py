@@ -12,11 +12,11 @@ import math
 import re
 from dataclasses import dataclass
 from fractions import Fraction
-from functools import cache
 from numbers import Real
 from typing import Any, NoReturn, TypeVar, overload
 
 from liftgeo.errors import QuantityError, nearest
+from liftgeo.units import KNOWN_UNITS, Unit, UnknownUnitError, unit_named
 
 _Array = TypeVar("_Array")
 
@@ -69,190 +69,6 @@ class Measured(float):
         return float.__repr__(self)
 
 
-# --- units ----------------------------------------------------------------------------------------
-
-
-@dataclass(frozen=True)
-class _Unit:
-    """A unit as a factor to N, mm, deg, s and K.
-
-    The powers are those of force, length, angle, time, temperature and anything else.
-    """
-
-    factor: Fraction
-    powers: tuple[float, ...]
-
-    def times(self, other: _Unit, power: int = 1) -> _Unit:
-        """Return this unit multiplied by a power of another."""
-        powers = tuple(a + power * b for a, b in zip(self.powers, other.powers, strict=True))
-        return _Unit(self.factor * other.factor**power, powers)
-
-
-def _make(factor: Fraction | int, *powers: int) -> _Unit:
-    return _Unit(Fraction(factor), (*powers, *(0,) * (6 - len(powers))))
-
-
-_ONE = _make(1)
-_LBF = Fraction("4.4482216152605")  # 0.453 592 37 kg in standard gravity, both exact by definition
-_KGF = Fraction("9.80665")
-_INCH = Fraction("25.4")
-_DEG_PER_RAD = Fraction(180) / Fraction(math.pi)
-
-_UNITS: dict[str, _Unit] = {}
-for _names, _known in (
-    ("mm", _make(1, 0, 1)),
-    ("cm", _make(10, 0, 1)),
-    ("m", _make(1000, 0, 1)),
-    ("um", _make(Fraction(1, 1000), 0, 1)),
-    ("in inch inches \" ''", _make(_INCH, 0, 1)),
-    ("thou mil mils", _make(_INCH / 1000, 0, 1)),
-    ("ft foot feet", _make(_INCH * 12, 0, 1)),
-    ("N", _make(1, 1)),
-    ("kN", _make(1000, 1)),
-    ("lbf lb lbs", _make(_LBF, 1)),
-    ("kgf kp", _make(_KGF, 1)),
-    ("gf", _make(_KGF / 1000, 1)),
-    ("Nm", _make(1000, 1, 1)),
-    ("Ncm", _make(10, 1, 1)),
-    ("Nmm", _make(1, 1, 1)),
-    ("kNm", _make(10**6, 1, 1)),
-    ("deg degree degrees °", _make(1, 0, 0, 1)),
-    ("rad", _make(_DEG_PER_RAD, 0, 0, 1)),
-    ("rev", _make(360, 0, 0, 1)),
-    ("rpm", _make(6, 0, 0, 1, -1)),
-    ("Pa", _make(Fraction(1, 10**6), 1, -2)),
-    ("mPa", _make(Fraction(1, 10**9), 1, -2)),
-    ("kPa", _make(Fraction(1, 1000), 1, -2)),
-    ("MPa", _make(1, 1, -2)),
-    ("GPa", _make(1000, 1, -2)),
-    ("bar", _make(Fraction(1, 10), 1, -2)),
-    ("psi", _make(_LBF / _INCH**2, 1, -2)),
-    ("ksi", _make(1000 * _LBF / _INCH**2, 1, -2)),
-    ("cP", _make(Fraction(1, 10**9), 1, -2, 0, 1)),
-    ("s sec", _make(1, 0, 0, 0, 1)),
-    ("min", _make(60, 0, 0, 0, 1)),
-    ("h hr hour hours", _make(3600, 0, 0, 0, 1)),
-    ("K degC °C", _make(1, 0, 0, 0, 0, 1)),
-    ("degF °F", _make(Fraction(5, 9), 0, 0, 0, 0, 1)),
-    ("%", _make(Fraction(1, 100))),
-    ("ppm", _make(Fraction(1, 10**6))),
-    ("kg", _make(Fraction(1, 1000), 1, -1, 0, 2)),  # a mass: known so that it can be refused well
-):
-    _UNITS.update(dict.fromkeys(_names.split(), _known))
-
-_SPELLINGS = str.maketrans("·⋅∙*×µμº″”", '.....uu°""') | str.maketrans(
-    {"²": "^2", "³": "^3", "⁻": "^-", "¹": "1"}
-)
-_PIECE = re.compile(
-    r"""(?P<name>°?[A-Za-z_]+|°|%|"|'')(?P<power>\^?-?[0-9])?(?![0-9])|(?P<mark>[./()]|1(?![0-9]))"""
-)
-
-
-class _UnknownUnit(Exception):
-    """A name in a unit that is not known, or a unit that does not parse."""
-
-
-@cache
-def _registry() -> Any:
-    import pint
-
-    return pint.UnitRegistry()
-
-
-_ROOTS = {
-    "meter": _UNITS["m"],
-    "kilogram": _UNITS["kg"],
-    "gram": _ONE.times(_Unit(_UNITS["kg"].factor / 1000, _UNITS["kg"].powers)),
-    "second": _UNITS["s"],
-    "kelvin": _UNITS["K"],
-    "radian": _UNITS["rad"],
-}
-
-
-@cache
-def _named(name: str) -> _Unit:
-    """Return the unit of one name, from the small table or else from Pint."""
-    if name in _UNITS:
-        return _UNITS[name]
-    try:
-        one, two = (_registry().Quantity(count, name).to_root_units() for count in (1.0, 2.0))
-        powers = {root: Fraction(power) for root, power in one.unit_items()}
-        unit = _Unit(Fraction(one.magnitude), _ONE.powers)
-        straight = math.isclose(two.magnitude, 2.0 * one.magnitude, rel_tol=1e-12)
-    except (
-        Exception
-    ) as fault:  # whatever Pint makes of a name it cannot use, the answer is the same
-        raise _UnknownUnit(name) from fault
-    if not straight:  # a scale with an offset, or a logarithm
-        raise _UnknownUnit(name)
-    for root, power in powers.items():
-        if root not in _ROOTS or power.denominator != 1:
-            return _Unit(Fraction(1), (0, 0, 0, 0, 0, 1))
-        unit = unit.times(_ROOTS[root], int(power))
-    return unit
-
-
-def _pieces(text: str) -> list[re.Match[str]]:
-    """Cut a unit text into names with their power, and the marks between them."""
-    plain = text.translate(_SPELLINGS).replace("..", "^")
-    plain = re.sub(r"\s+per\s+", "/", plain)
-    plain = re.sub(r"-(?=[A-Za-z])", ".", plain)
-    plain = re.sub(r"\s*([./^()])\s*", r"\1", plain.strip())
-    plain = re.sub(r"\s+", ".", plain)
-    pieces: list[re.Match[str]] = []
-    place = 0
-    while place < len(plain):
-        piece = _PIECE.match(plain, place)
-        if piece is None:
-            raise _UnknownUnit(text)
-        pieces.append(piece)
-        place = piece.end()
-    return pieces
-
-
-@cache
-def _unit(text: str) -> _Unit:
-    """Return the unit a text stands for; "" is the pure number."""
-    if not text.strip():
-        return _ONE
-    pieces = _pieces(text)
-    if pieces[0]["mark"] == "/":  # "12e-6 /K"
-        unit, used = _product(pieces, 0, _ONE, text)
-    else:
-        first, used = _factor(pieces, 0, text)
-        unit, used = _product(pieces, used, first, text)
-    if used != len(pieces):
-        raise _UnknownUnit(text)
-    return unit
-
-
-def _product(pieces: list[re.Match[str]], place: int, unit: _Unit, text: str) -> tuple[_Unit, int]:
-    """Multiply and divide from the left for as long as a mark says so."""
-    while place < len(pieces) and pieces[place]["mark"] in (".", "/"):
-        power = 1 if pieces[place]["mark"] == "." else -1
-        factor, place = _factor(pieces, place + 1, text)
-        unit = unit.times(factor, power)
-    return unit, place
-
-
-def _factor(pieces: list[re.Match[str]], place: int, text: str) -> tuple[_Unit, int]:
-    """Return the one factor that stands at a place, and the place after it."""
-    if place >= len(pieces):
-        raise _UnknownUnit(text)
-    piece = pieces[place]
-    if piece["name"]:
-        power = int((piece["power"] or "1").lstrip("^"))
-        return _ONE.times(_named(piece["name"]), power), place + 1
-    if piece["mark"] == "1":
-        return _ONE, place + 1
-    if piece["mark"] == "(":
-        first, place = _factor(pieces, place + 1, text)
-        inner, place = _product(pieces, place, first, text)
-        if place < len(pieces) and pieces[place]["mark"] == ")":
-            return inner, place + 1
-    raise _UnknownUnit(text)
-
-
 # --- dimensions -----------------------------------------------------------------------------------
 
 
@@ -286,7 +102,7 @@ def _dimension_of(
 ) -> Dimension:
     if not inch_unit:
         return Dimension(name, unit, unit, 1.0, digits, digits)
-    factor = float(_unit(inch_unit).factor / _unit(unit).factor)
+    factor = float(unit_named(inch_unit).factor / unit_named(unit).factor)
     return Dimension(name, unit, inch_unit, factor, digits, inch_digits)
 
 
@@ -327,7 +143,7 @@ _SAID = {  # how a fault calls the dimension, an example of it, and other units 
     "area": ("an area", "1.77 mm²", "mm² in²"),
 }
 _PER_TIME = (0, 0, 0, -1, 0, 0)
-_MASS = _UNITS["kg"].powers
+_MASS = KNOWN_UNITS["kg"].powers
 
 
 def _dimension(name: str) -> Dimension:
@@ -460,21 +276,21 @@ def _number_and_unit(side: str, text: str, wanted: Dimension) -> tuple[Fraction,
     return sign * (int(found["whole"] or 0) + Fraction(top, bottom)), unit_text
 
 
-def _fitting(unit_text: str, text: str, wanted: Dimension) -> _Unit:
+def _fitting(unit_text: str, text: str, wanted: Dimension) -> Unit:
     """Return the unit, or refuse it when unknown or of another dimension."""
-    bare = _unit(wanted.unit)
+    bare = unit_named(wanted.unit)
     if not unit_text:
         return bare
     try:
-        unit = _unit(unit_text)
-    except _UnknownUnit as fault:
+        unit = unit_named(unit_text)
+    except UnknownUnitError as fault:
         _refuse_unknown(str(fault), unit_text, text, wanted)
     if unit.powers == bare.powers:
         return unit
     if wanted.name == "speed" and unit.powers == _PER_TIME:  # "5000 1/min" counts revolutions
-        return unit.times(_UNITS["rev"])
-    kinds = {_unit(known.unit).powers: _SAID[known.name][0] for known in DIMENSIONS.values()}
-    kinds |= {_MASS: "a mass", _PER_TIME: kinds[_unit("rpm").powers]}
+        return unit.times(KNOWN_UNITS["rev"])
+    kinds = {unit_named(known.unit).powers: _SAID[known.name][0] for known in DIMENSIONS.values()}
+    kinds |= {_MASS: "a mass", _PER_TIME: kinds[unit_named("rpm").powers]}
     kind = kinds.get(unit.powers, f"in {unit_text}")
     weighed = re.search(r"\bkg\b", unit_text) is not None
     hint = f"Units known here: {', '.join(_SAID[wanted.name][2].split())}."
@@ -489,17 +305,21 @@ def _refuse_unknown(name: str, unit_text: str, text: str, wanted: Dimension) -> 
         hint = "Write one number, or a whole number and a fraction as in 1 3/32 in."
         _refuse(f"'{text}' has a second number in it", wanted, hint)
     offered = _SAID[wanted.name][2].split()
-    fitting = [known for known in _UNITS if _UNITS[known].powers == _unit(wanted.unit).powers]
+    fitting = [
+        known
+        for known in KNOWN_UNITS
+        if KNOWN_UNITS[known].powers == unit_named(wanted.unit).powers
+    ]
     near = nearest(unit_text, [*offered, *fitting])
     folded = [known for known in (*offered, *fitting) if known.casefold() == name.casefold()]
-    near = folded[0] if folded else near or nearest(name, _UNITS)
+    near = folded[0] if folded else near or nearest(name, KNOWN_UNITS)
     hint = f"Did you mean {near}?" if near else f"Units known here: {', '.join(offered)}."
     _refuse(f"'{text}' has the unit '{name}', which is not known", wanted, hint)
 
 
-def _in_bare_unit(number: Fraction, unit: _Unit, text: str, wanted: Dimension) -> float:
+def _in_bare_unit(number: Fraction, unit: Unit, text: str, wanted: Dimension) -> float:
     try:
-        return float(number * unit.factor / _unit(wanted.unit).factor)
+        return float(number * unit.factor / unit_named(wanted.unit).factor)
     except OverflowError:
         _refuse(f"'{text}' is too large for a number", wanted)
 
