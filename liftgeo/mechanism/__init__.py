@@ -11,7 +11,7 @@ from pydantic import ValidationError
 
 from liftgeo.chain import Parts
 from liftgeo.errors import Fault, GeometryError, Reason, RequestError, nearest
-from liftgeo.mechanism import convert, rules
+from liftgeo.mechanism import convert, key_facts, needs, rules
 from liftgeo.mechanism.laying import Flat, flatten, kind_of, lay, nested
 from liftgeo.mechanism.tables import DEFAULT_KIND, REQUIRED_TABLES, TABLES, Table
 from liftgeo.parts.bearing import Bearing
@@ -22,7 +22,7 @@ __all__ = ["Change", "Mechanism", "from_document"]
 _TOP = ("title", "changes")
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Change:
     """A named change: a note, and the keys it lays over the file."""
 
@@ -31,7 +31,7 @@ class Change:
     keys: Flat
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False, repr=False)
 class Mechanism:
     """A validated mechanism; nothing in it changes.
 
@@ -146,7 +146,7 @@ class Mechanism:
         found = None
         known = dotted in self.numeric_keys()
         if known:
-            found = rules.number_of(dotted, kind_of(self.keys, table))
+            found = key_facts.number_of(dotted, kind_of(self.keys, table))
         if found is not None:
             return found
         near = nearest(dotted, self.numeric_keys())
@@ -191,7 +191,7 @@ def _numeric(model: type[Table], prefix: str) -> list[str]:
         sub = [a for a in inner if issubclass(a, Table)]
         if sub:
             found += _numeric(sub[0], f"{prefix}{name}.")
-        elif rules.number_in(info) is not None:
+        elif key_facts.number_in(info) is not None:
             found.append(prefix + name)
     return found
 
@@ -315,8 +315,8 @@ def _build(
     keys: Flat = {}
     for table, model in found.items():
         keys.update(_numbers(table, model))
-    faults += [f for f in rules.twice(given) if f.key.split(".")[0] in found]
-    faults += rules.missing(given, frozenset(found))
+    faults += [f for f in needs.twice(given) if f.key.split(".")[0] in found]
+    faults += needs.missing(given, frozenset(found))
     faults += rules.broken(keys)
     if faults:
         raise GeometryError(faults, source)

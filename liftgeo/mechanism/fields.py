@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass
 from typing import Annotated, Any, TypeAlias
 
-from pydantic import BeforeValidator, WithJsonSchema, WrapValidator
+from pydantic import PlainValidator, WithJsonSchema
 from pydantic_core import PydanticCustomError
 
 from liftgeo.errors import QuantityError
@@ -121,10 +121,7 @@ def _schema(number: Number) -> dict[str, Any]:
 
 
 def _field(number: Number) -> Any:
-    def wrapped(value: Any, handler: Any) -> float:
-        return number.check(value)
-
-    return Annotated[float, WrapValidator(wrapped), WithJsonSchema(_schema(number)), number]
+    return Annotated[float, PlainValidator(number.check), WithJsonSchema(_schema(number)), number]
 
 
 def _list(number: Number, count: int | None = None) -> Any:
@@ -153,7 +150,7 @@ def _list(number: Number, count: int | None = None) -> Any:
     if count is not None:
         schema["maxItems"] = count
     return Annotated[
-        tuple[float, ...], BeforeValidator(each), WithJsonSchema(schema), Readings(number)
+        tuple[float, ...], PlainValidator(each), WithJsonSchema(schema), Readings(number)
     ]
 
 

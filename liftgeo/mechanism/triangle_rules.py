@@ -1,0 +1,126 @@
+"""Rules of the lever's and the arm's triangle: it closes, and stands off dead centre."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import numpy as np
+
+from liftgeo.errors import Reason
+from liftgeo.mechanism import convert
+from liftgeo.mechanism.key_facts import Keys
+from liftgeo.mechanism.rule import Rule, Text, length
+from liftgeo.parts.values import Values
+
+
+def _side_key(table: str) -> Callable[[Keys], str]:
+    def key(keys: Keys) -> str:
+        for name in ("rest_length", "cable_angle"):
+            if f"{table}.{name}" in keys:
+                return f"{table}.{name}"
+        return f"{table}.points"
+
+    return key
+
+
+_WORDS = {
+    "lever": ("nipple", "cable stop", "nipple centre to cable stop with the lever at rest"),
+    "arm": ("cable end", "cable stop", "cable end to stop with the arm at rest"),
+}
+
+
+def _closes(table: str) -> Callable[[Keys], Values]:
+    def holds(keys: Keys) -> Values:
+        s = convert.sides(keys, table)
+        flat = s.flat_rest
+        return (flat >= np.abs(s.pin - s.stop)) & (flat <= s.pin + s.stop)
+
+    return holds
+
+
+def _off_dead_centre(table: str) -> Callable[[Keys], Values]:
+    def holds(keys: Keys) -> Values:
+        s = convert.sides(keys, table)
+        longest, shortest = s.pin + s.stop, np.abs(s.pin - s.stop)
+        room = 1e-9 * longest
+        return (s.flat_rest < longest - room) & (s.flat_rest > shortest + room)
+
+    return holds
+
+
+def _triangle_text(table: str) -> Text:
+    pin, stop, how = _WORDS[table]
+
+    def text(keys: Keys) -> tuple[str, str]:
+        s = convert.sides(keys, table)
+        shortest = np.hypot(np.abs(s.pin - s.stop), s.offset)
+        longest = np.hypot(s.pin + s.stop, s.offset)
+        return (
+            f"A {pin} {length(s.pin)} from the pivot and a {stop} {length(s.stop)} from it "
+            f"cannot be {length(s.rest)} apart.",
+            f"Possible: {length(shortest)} to {length(longest)}. Measure {how}.",
+        )
+
+    return text
+
+
+def _dead_centre_text(table: str) -> Text:
+    pin, stop, how = _WORDS[table]
+
+    def text(keys: Keys) -> tuple[str, str]:
+        return (
+            f"At rest the {table} stands at dead centre: pivot, {pin} and {stop} lie in one line, "
+            "so the cable has no moment arm.",
+            f"Turn the {table} off dead centre, or check {how}.",
+        )
+
+    return text
+
+
+def _angle_fits(table: str) -> Callable[[Keys], Values]:
+    pin = "lever.nipple_radius" if table == "lever" else "arm.radius"
+
+    def holds(keys: Keys) -> Values:
+        if f"{table}.cable_angle" not in keys:
+            return np.asarray(True)
+        offset = convert.number(keys, f"{table}.axial_offset")
+        return np.hypot(keys[f"{table}.stop_distance"], offset) > keys[pin]
+
+    return holds
+
+
+def _angle_text(table: str) -> Text:
+    pin = "lever.nipple_radius" if table == "lever" else "arm.radius"
+
+    def text(keys: Keys) -> tuple[str, str]:
+        r, d = keys[pin], keys[f"{table}.stop_distance"]
+        delta = np.radians(keys[f"{table}.cable_angle"])
+        inside = d**2 - (r * np.sin(delta)) ** 2
+        if inside < 0 or r * np.cos(delta) <= 0:
+            fits = "No layout fits"
+        else:
+            roots = r * np.cos(delta) + np.array([-1, 1]) * np.sqrt(inside)
+            fits = " and ".join(length(v) for v in roots if v > 0) + " would both fit"
+        return (
+            f"With the stop {length(d)} from the pivot and the cable end {length(r)} from it, the "
+            f"cable angle does not settle the layout. {fits}.",
+            f"Give {table}.rest_length instead.",
+        )
+
+    return text
+
+
+def triangle_rules(table: str) -> tuple[Rule, ...]:
+    """Return the rules of one triangle: lever or arm."""
+    closes, dead = (
+        (Reason.LEVER_TRIANGLE, Reason.LEVER_DEAD_CENTRE)
+        if table == "lever"
+        else (Reason.ARM_TRIANGLE, Reason.ARM_DEAD_CENTRE)
+    )
+    pin = (table, "pin")
+    key = _side_key(table)
+    return (
+        Rule(closes, (table,), _angle_fits(table), key, _angle_text(table), pin),
+        Rule(closes, (table,), _closes(table), key, _triangle_text(table), pin),
+        Rule(dead, (table,), _off_dead_centre(table), key, _dead_centre_text(table), pin),
+    )
