@@ -39,7 +39,7 @@ EVENTS = ("slack-taken-up", "faces-part", "running-clear", "target-clear")
 VERDICTS = ("slips", "no-release", "drags", "marginal", "clear")
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False, repr=False)
 class Outcome:
     """Everything an analysis finds, as arrays of the batch's shape.
 

@@ -28,7 +28,7 @@ from liftgeo.parts.values import Values
 Array = NDArray[Any]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False, repr=False)
 class Batch:
     """Results of N variants, as arrays of shape (N,), NaN where a variant cannot be computed.
 

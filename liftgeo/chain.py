@@ -31,7 +31,7 @@ JOINTS = (0.0, SLACK_TAKEN_UP, ARM_MOVES, ROD_LOADS, FACES_PART)
 T = TypeVar("T")
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Lever:
     """The hand lever: its link, where the hand pulls, how far, and how stiff it is."""
 
@@ -42,7 +42,7 @@ class Lever:
     efficiency: Values = 1.0
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Arm:
     """The arm on the casing: its link, return spring, shaft wind-up and allowed rotation."""
 
@@ -54,7 +54,7 @@ class Arm:
     efficiency: Values = 1.0
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Rod:
     """The rod: floats added up, compliances added up at the rod, finger ratio."""
 
@@ -63,7 +63,7 @@ class Rod:
     finger_ratio: Values = 1.0
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False, repr=False)
 class Parts:
     """One mechanism, or many: every number a float, or an array of one shape.
 
@@ -107,7 +107,7 @@ def _is_array(data: Any, name: str) -> bool:
     return isinstance(getattr(data, name), np.ndarray)
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False, repr=False)
 class Rates:
     """Derivatives of a position over the stroke coordinate, within its segment."""
 
@@ -127,7 +127,7 @@ class Rates:
     hand_travel: Values
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False, repr=False)
 class Position:
     """Everything at one stroke coordinate, pulling or letting back."""
 

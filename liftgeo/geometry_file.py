@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-import tempfile
 import tomllib
 from pathlib import Path
 
@@ -100,6 +99,8 @@ def write_whole(path: str | os.PathLike[str], content: str | bytes, *, force: bo
     FileError
         It exists already, or cannot be written; nothing is left half-written.
     """
+    import tempfile
+
     check_writable(path, force=force)
     place = Path(path)
     data = content.encode() if isinstance(content, str) else content

@@ -2,21 +2,21 @@
 
 from __future__ import annotations
 
-import csv
-import html
-import io
 import math
-import os
 from collections.abc import Mapping
 from dataclasses import dataclass, fields, is_dataclass
-from typing import Any
+from typing import TYPE_CHECKING, Any, TypeAlias
 
 import numpy as np
-from numpy.typing import NDArray
 
 from liftgeo.geometry_file import write_whole
 
-Column = NDArray[np.float64]
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from numpy.typing import NDArray
+
+Column: TypeAlias = "NDArray[np.float64]"
 
 
 @dataclass(frozen=True)
@@ -110,7 +110,7 @@ class Warning:
     message: str
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False, repr=False)
 class StrokeTable:
     """The stroke from rest to full lever, every event among its rows; all columns one length."""
 
@@ -154,7 +154,7 @@ def plain(value: Any) -> Any:
     return value
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False, repr=False)
 class Result:
     """One mechanism's whole result; `to_dict` has the shape of the JSON."""
 
@@ -190,7 +190,7 @@ class Result:
             raise ValueError("This result was computed without its stroke; use liftgeo.stroke().")
         return self.stroke.table()
 
-    def to_csv(self, path: str | os.PathLike[str] | None = None, *, force: bool = False) -> str:
+    def to_csv(self, path: str | Path | None = None, *, force: bool = False) -> str:
         """Return the stroke as CSV text, and write it to a file where a path is given.
 
         Raises
@@ -198,6 +198,9 @@ class Result:
         FileError
             The file exists already and `force` is not set, or cannot be written.
         """
+        import csv
+        import io
+
         rows = self.table()
         out = io.StringIO()
         writer = csv.writer(out, lineterminator="\n")
@@ -225,7 +228,11 @@ class Result:
         name = self.title + (f" with {self.change}" if self.change else "")
         return "\n".join([name, *(f"  {k:<20}{v}" for k, v in self._lines())])
 
+    __repr__ = __str__
+
     def _repr_html_(self) -> str:
+        import html
+
         name = self.title + (f" with {self.change}" if self.change else "")
         rows = "".join(
             f"<tr><th style='text-align:left'>{html.escape(k)}</th><td>{html.escape(v)}</td></tr>"

@@ -15,7 +15,7 @@ from liftgeo.parts.values import Values
 _SAMPLES = (0, 0, 2, 5, 11)
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False, repr=False)
 class StrokeEnd:
     """The end of the stroke, the jump and the peak, for every mechanism.
 
@@ -55,7 +55,7 @@ def limit_names(parts: Parts) -> tuple[str, ...]:
     return ("grip", "track-end", "arm-stop", spring_end, lever_end, arm_end, unit_end)
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False, repr=False)
 class Limits:
     """What each limit allows, in the order of `limit_names`; infinity where it never holds."""
 
@@ -234,15 +234,15 @@ def _peak(
     assert p.rates is not None
     force, slope = p.hand_force_n, p.rates.hand_force
     jumped = (points > end.jump_from) & (points < end.jump_to)
-    usable: Values = np.where(jumped | np.isnan(force), -np.inf, force)
-    best: Values = usable.argmax(axis=0)
+    usable = np.where(jumped | np.isnan(force), -np.inf, force)
+    best = usable.argmax(axis=0)
     last = len(points) - 1
     at, rate = _at_row(points, best), _at_row(slope, best)
     before, after = np.maximum(best - 1, 0), np.minimum(best + 1, last)
     fell = (rate < 0) & (_at_row(slope, before) > 0) & (_at_row(points, before) < at)
     rose = (rate > 0) & (_at_row(slope, after) < 0) & (_at_row(points, after) > at)
-    low = np.where(fell, _at_row(points, before), at)
-    high = np.where(rose, _at_row(points, after), at)
+    low: Values = np.where(fell, _at_row(points, before), at)
+    high: Values = np.where(rose, _at_row(points, after), at)
     hump = (fell | rose) & ~end.jumps & (high - low > 1e-9)
     found = _subset_root(parts, shape, hump, low, high, "rates.hand_force", 0.0)
     return np.where(hump, found, at)

@@ -7,11 +7,14 @@ value to SciPy's.
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
 
 import numpy as np
-from numpy.typing import NDArray
 
 from liftgeo.parts.values import Values
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
 
 
 def _end_slope(h0: float, h1: float, d0: float, d1: float) -> float:
@@ -44,7 +47,7 @@ def knot_slopes(x: NDArray[np.float64], y: NDArray[np.float64]) -> NDArray[np.fl
     return slopes
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Curve:
     """A curve y(x) through knots, cubic between them, straight beyond the ends.
 

@@ -24,6 +24,7 @@ CHECKOUT = Path(__file__).resolve().parents[2]
 RANKS: dict[str, float] = {
     "errors": 0,
     "version": 0,
+    "units": 0,
     "quantities": 0,
     "parts": 1,
     "chain": 2,
@@ -56,7 +57,7 @@ LIBRARY_ROOMS: dict[str, set[str]] = {
     "jinja2": {"report", "cli"},  # cli: the starter files
     "lmfit": {"studies"},
     "matplotlib": {"figures", "report"},
-    "pint": {"quantities"},
+    "pint": {"units"},
     "pydantic": {"mechanism"},
     "rich": {"cli"},
     "scipy": {"studies"},
@@ -330,7 +331,7 @@ PLANTED: list[tuple[Rule, str, str, str]] = [
     (upward_imports, "errors.py", "from liftgeo import stroke", "liftgeo (rank 9.5)"),
     (upward_imports, "chain.py", "from .analysis import stroke", "liftgeo.analysis (rank 6)"),
     (upward_imports, "parts/cable.py", "from ..chain import x", "liftgeo.chain (rank 2)"),
-    (upward_imports, "parts/__init__.py", "from .. import batch", "liftgeo.batches (rank 6)"),
+    (upward_imports, "parts/__init__.py", "from .. import batches", "liftgeo.batches (rank 6)"),
     (upward_imports, "parts/cable.py", "def f():\n    import liftgeo.cli", "liftgeo.cli (rank 10)"),
     (
         upward_imports,
@@ -341,7 +342,7 @@ PLANTED: list[tuple[Rule, str, str, str]] = [
     (
         upward_imports,
         "parts/cable.py",
-        "import importlib\nimportlib.import_module('liftgeo.batch')",
+        "import importlib\nimportlib.import_module('liftgeo.batches')",
         "liftgeo.batches (rank 6)",
     ),
     (upward_imports, "live/page.py", "from liftgeo.report import page", "liftgeo.report (rank 9)"),
