@@ -19,7 +19,7 @@ UP, DOWN = cable.PULLING, cable.BACK
 CASES = (
     printed(TEXT, "Problem 2: 10 000 lb, 2 threads an inch, 2 in mean", "torque to raise", "lb·in",
             "2840", lambda: 10_000.0 * release.QuickThread(0.5, 2.0, 0.0, 0.2)
-            .torque_arm_mm(0.0, UP), digits=3),
+            .torque_arm_mm(0.0, UP), digits=3, note="Printed to three digits."),
 )  # fmt: skip
 
 
