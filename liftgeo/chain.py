@@ -199,8 +199,7 @@ def _unit_and_arm(
     return_nmm = arm.return_torque_nmm + arm.return_rate_nmm_per_rad * arm_rad
     arm_mm = arm.link.moment_arm_mm(arm_rad)
     tension = stretching * (torque + return_nmm) * (back_factor(arm.efficiency, way) / arm_mm)
-    if way < 0:
-        tension = np.maximum(tension, 0.0)
+    tension = np.maximum(tension, 0.0)  # a cable cannot push
     return unit_rad, torque, return_nmm, arm_rad, arm_mm, tension
 
 
