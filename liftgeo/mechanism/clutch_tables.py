@@ -1,0 +1,230 @@
+"""Tables of the clutch: spring, stack, faces, bearing, engine, targets, with each key's meaning."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from liftgeo.mechanism import fields as f
+from liftgeo.mechanism.table import Table, key
+
+
+class _Spring(Table):
+    friction: f.Share = key(
+        "share of the load lost to friction each way",
+        "press and scales: load going down less load coming up, over their sum",
+        default=0.0,
+    )
+
+
+class ConedDiscTable(_Spring):
+    """Coned disc springs."""
+
+    kind: Literal["coned-disc"] = "coned-disc"
+    outside_diameter: f.Length = key("outside diameter", "calliper")
+    inside_diameter: f.Length = key("inside diameter", "calliper")
+    thickness: f.Length = key("thickness of one disc", "micrometer, four places")
+    cone_height: f.Length = key(
+        "free cone height, without the thickness",
+        "depth gauge, free height on a flat plate less thickness",
+    )
+    installed_deflection: f.Offset = key(
+        "how far it is pressed at rest",
+        "free height less fitted height, depth gauge",
+        instead="[stack]",
+    )
+    youngs_modulus: f.Stress = key(
+        "Young's modulus", "its data sheet; spring steel 206000", default=206000.0
+    )
+    poisson: f.Poisson = key("Poisson's ratio", "its data sheet; steel 0.3", default=0.3)
+    in_parallel: f.Count = key("discs nested the same way", "a count", default=1.0)
+    in_series: f.Count = key("nests set against each other", "a count", default=1.0)
+    force_diameter: f.Length = key(
+        "circle the force acts on; left out: the edge", "calliper over the rubbed ring"
+    )
+    support_diameter: f.Length = key(
+        "circle of the support; left out: the edge", "calliper over the rubbed ring"
+    )
+    past_flat: bool = key("true: sits on raised rings and may pass flat", "a look", default=False)
+
+
+class CoilsTable(_Spring):
+    """Equal coil springs."""
+
+    kind: Literal["coils"] = "coils"
+    count: f.Count = key("number of springs", "a count")
+    rate: f.Stiffness = key(
+        "rate of each", "scales under it at two heights: N more over mm shorter"
+    )
+    free_length: f.Length = key("free length", "calliper")
+    installed_length: f.Length = key(
+        "length when fitted, at rest", "depth gauge, cover bolted down", instead="[stack]"
+    )
+    solid_length: f.Length = key(
+        "length with all coils touching", "calliper, or wire diameter times coils"
+    )
+
+
+class SpringTable(_Spring):
+    """Measured load against deflection."""
+
+    kind: Literal["table"] = "table"
+    deflection: f.Lengths = key(
+        "deflections of the readings, rising", "dial gauge in a press, from free"
+    )
+    load: f.Loads = key(
+        "load at those deflections", "scales or load cell under it, at each reading"
+    )
+    free_height: f.Length = key(
+        "height of the free spring; needed with [stack]", "depth gauge, on a flat plate"
+    )
+    installed_deflection: f.Offset = key(
+        "how far it is pressed at rest",
+        "free height less fitted height, depth gauge",
+        instead="[stack]",
+    )
+
+
+class StackTable(Table):
+    """The stack of plates that presses the spring."""
+
+    rim_depth: f.Length = key(
+        "basket friction face to rim or finger tops", "depth gauge, three places"
+    )
+    friction_plate: f.Length = key(
+        "thickness of one friction plate under clamp load", "calliper, pressed between flat plates"
+    )
+    friction_plate_free: f.Length = key(
+        "thickness of one friction plate, not pressed", "calliper", instead="friction_plate"
+    )
+    pressure_plate: f.Length = key("friction face to spring seat", "calliper, four places")
+    cover_recess: f.Offset = key(
+        "recess of the cover over the rim; negative where it dips in", "depth gauge", default=0.0
+    )
+    shims: f.Play = key("shims under the cover", "micrometer, all together", default=0.0)
+    plain_plate: f.Play = key("thickness of one plain plate", "micrometer", default=0.0)
+    plain_plates: f.CountOrNone = key(
+        "plain plates; left out: one less than friction plates", "a count"
+    )
+    basket_face_skim: f.Play = key(
+        "metal taken off the basket's friction face", "micrometer, before less after", default=0.0
+    )
+    rim_skim: f.Play = key("metal taken off the rim", "depth gauge, before less after", default=0.0)
+    pressure_plate_skim: f.Play = key(
+        "metal taken off the pressure plate", "micrometer, before less after", default=0.0
+    )
+
+
+class FacesTable(Table):
+    """The friction faces."""
+
+    friction_plates: f.Count = key("number of friction plates", "a count of those with facings")
+    outside_diameter: f.Length = key("outside diameter of the facing", "calliper")
+    inside_diameter: f.Length = key("inside diameter of the facing", "calliper")
+    friction: f.Grip = key(
+        "coefficient of friction of the facing",
+        "its data sheet, or a slip test on a stand",
+        typical="0.25 to 0.35 dry woven, 0.08 to 0.14 in oil (common practice)",
+    )
+    cushion_travel: f.Play = key(
+        "how far the plates' cushion opens, whole pack",
+        "calliper, plates free less plates under clamp load",
+        default=0.0,
+    )
+    cushion_load: f.Load = key(
+        "load that closes the cushion; left out: the clamp force at rest", "press and scales"
+    )
+    basket_runout: f.Play = key(
+        "run-out of the basket's face", "dial gauge, high to low over one turn", default=0.0
+    )
+    pressure_plate_runout: f.Play = key(
+        "run-out of the pressure plate", "dial gauge, high to low over one turn", default=0.0
+    )
+    plate_runout: f.Play = key(
+        "run-out of one friction plate", "dial gauge, plate turned on its hub", default=0.0
+    )
+    plain_plate_runout: f.Play = key(
+        "run-out of one plain plate", "feeler under it on a flat plate", default=0.0
+    )
+    lift_tilt: f.Play = key(
+        "how unevenly the plate lifts, high to low",
+        "dial gauge at four places, lever pulled",
+        default=0.0,
+    )
+    pressure_plate_runout_angle: f.Direction = key(
+        "where the pressure plate's run-out is highest", "protractor, from any mark on the plate"
+    )
+    lift_tilt_angle: f.Direction = key(
+        "where the lift is greatest", "protractor, from the same mark"
+    )
+    runout_diameter: f.Length = key(
+        "diameter the run-outs were read at; left out: the facing's outside", "calliper"
+    )
+    running: Literal["dry", "wet"] | None = key(
+        "dry or wet; left out: wet above two friction plates", "a look"
+    )
+    friction_faces: f.Count = key(
+        "faces that carry torque; left out: two each friction plate", "a count"
+    )
+    facing_stiffness: f.Stiffness = key(
+        "stiffness of the facing, whole face", "press and dial gauge: N over mm"
+    )
+    facing_thickness: f.Length = key("thickness of one facing", "depth gauge, down to the carrier")
+    wear_limit: f.Play = key(
+        "wear of one facing at which it must be renewed",
+        "depth gauge down to the rivets, or what the maker allows",
+    )
+
+
+class DeepGrooveTable(Table):
+    """A deep-groove ball bearing."""
+
+    kind: Literal["deep-groove"] = "deep-groove"
+    static_rating: f.Load = key("static load rating C0", "its maker's list")
+    dynamic_rating: f.Load = key("dynamic load rating C", "its maker's list")
+    speed: f.Speed = key(
+        "speed of one ring past the other while declutched", "rev counter on the engine side"
+    )
+    duty: f.Efficiency = key(
+        "share of running time declutched", "an estimate; in traffic 0.1", default=1.0
+    )
+    axial_play: f.Play = key("axial play", "dial gauge, pushed and pulled", default=0.0)
+    axial_stiffness: f.Stiffness = key(
+        "axial stiffness; left out: rigid", "dial gauge under a known load: N over mm"
+    )
+
+
+class AngularContactTable(DeepGrooveTable):
+    """An angular-contact ball bearing."""
+
+    kind: Literal["angular-contact"] = "angular-contact"  # type: ignore[assignment]
+    contact_angle: f.RampAngle = key("contact angle", "its maker's list")
+
+
+class EngineTable(Table):
+    """What the clutch must carry."""
+
+    torque: f.Torque = key("greatest torque of the engine", "its data sheet or a brake test")
+    primary_ratio: f.Grip = key(
+        "engine speed over clutch speed", "a count of teeth on both wheels", default=1.0
+    )
+    peak_factor: f.Grip = key(
+        "peak over mean torque",
+        default=1.0,
+        typical="1 with a damper or many cylinders, above 1 without (common practice)",
+    )
+
+
+class TargetsTable(Table):
+    """What is wanted."""
+
+    clearance: f.Play = key(
+        "net clearance per face; left out: 0.10 dry, 0.03 wet (common practice)",
+        "nothing: it is your choice",
+    )
+    hand_force: f.Load = key(
+        "greatest hand force; left out: 90 N (common practice)", "nothing: it is your choice"
+    )
+    slip_margin: f.Grip = key(
+        "clutch torque over engine torque; left out: 1.33 (common practice)",
+        "nothing: it is your choice",
+    )

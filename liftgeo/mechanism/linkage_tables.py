@@ -1,0 +1,395 @@
+"""Tables of the linkage: lever, cable, arm, release unit and rod, with what each key means."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from liftgeo.mechanism import fields as f
+from liftgeo.mechanism.table import Table, key
+
+
+class Points(Table):
+    """Pivot, pin and cable stop as points of a drawing or photograph."""
+
+    pivot: f.Point = key("pivot, [x, y]", "scaled drawing or photograph, any origin")
+    pin: f.Point = key("cable end that moves, [x, y]", "the same drawing, at rest")
+    stop: f.Point = key("fixed cable stop, [x, y]", "the same drawing")
+
+
+class LeverPoints(Points):
+    """The lever's points, with the middle of the pull."""
+
+    hand: f.Point = key("middle of the pull, [x, y]", "the same drawing, lever at rest")
+
+
+class _LeverCommon(Table):
+    hand_radius: f.Length = key(
+        "pivot to the middle of the pull",
+        "rule, from the pivot screw to the middle of two fingers on the blade",
+    )
+    hand_travel: f.Length = key(
+        "rest to grip, along the arc", "tape, along the path of the middle of the pull"
+    )
+    travel: f.Turn = key(
+        "rest to grip as an angle of the blade", "protractor", instead="hand_travel"
+    )
+    stiffness: f.Stiffness = key(
+        "stiffness of the blade at the hand; left out: rigid",
+        "dial gauge at the hand, nipple held, a known weight hung there: N over mm",
+    )
+    efficiency: f.Efficiency = key(
+        "efficiency of the lever's pin",
+        default=1.0,
+        typical="0.97 to 1 greased (common practice)",
+    )
+    blade_length: f.Length = key("pivot to the tip of the blade", "rule")
+
+
+class LeverPin(_LeverCommon):
+    """A lever that carries the nipple on a radius."""
+
+    kind: Literal["pin"] = "pin"
+    nipple_radius: f.Length = key("pivot to nipple", "calliper, centre to centre")
+    stop_distance: f.Length = key(
+        "pivot to cable stop", "calliper, pivot centre to where the wire leaves the stop"
+    )
+    rest_length: f.Length = key(
+        "nipple to cable stop, lever at rest", "calliper, nipple centre to stop"
+    )
+    cable_angle: f.CableAngle = key(
+        "angle at the nipple between the line to the pivot and the cable, at rest",
+        "protractor",
+        instead="rest_length",
+    )
+    points: LeverPoints | None = key("points of a drawing", instead="the distances")
+    axial_offset: f.Offset = key(
+        "nipple and stop out of one plane", "calliper, along the pivot screw", default=0.0
+    )
+    hand_angle: f.Direction = key(
+        "angle at the pivot from nipple to hand, positive the way of pulling; "
+        "needed to move the pivot",
+        "protractor on a photograph taken along the pivot screw",
+    )
+    pivot_shift_x: f.Offset = key("pivot moved towards the cable stop, in a change", default=0.0)
+    pivot_shift_y: f.Offset = key("pivot moved towards the nipple's side, in a change", default=0.0)
+
+
+class LeverDrum(_LeverCommon):
+    """A lever that winds the cable on a constant radius."""
+
+    kind: Literal["drum"] = "drum"
+    drum_radius: f.Length = key(
+        "pivot to the middle of the wire on the drum", "calliper, half the diameter over the wire"
+    )
+
+
+class LeverProfile(_LeverCommon):
+    """A lever whose pull was measured against its angle."""
+
+    kind: Literal["profile"] = "profile"
+    angle: f.Angles = key(
+        "lever angles of the readings, rising", "protractor, from rest to grip, every few degrees"
+    )
+    pull: f.Lengths = key(
+        "cable pull at those angles, rising", "depth gauge on the nipple, at each angle"
+    )
+
+
+class Wire(Table):
+    """The inner wire, from which its stiffness follows."""
+
+    construction: Literal["1x7", "1x19", "7x7", "7x19"] | None = key(
+        "strands x wires", "a count at a cut end"
+    )
+    material: Literal["stainless", "galvanised"] | None = key(
+        "material of the wire", "a magnet: it sticks to galvanised wire"
+    )
+    diameter: f.Length = key("diameter over all", "calliper on the bare wire")
+    length: f.Length = key("length under tension", "tape, nipple to nipple")
+    area: f.Area = key("metal area", "its data sheet", instead="the area of its construction")
+    modulus: f.Stress = key(
+        "modulus on the metal area", "its data sheet", instead="the published one"
+    )
+
+
+class Housing(Table):
+    """The outer casing."""
+
+    stiffness: f.Stiffness = key(
+        "stiffness of the whole casing along its length",
+        "dial gauge, casing pressed end to end with known forces: N over mm of shortening",
+    )
+
+
+class CableTable(Table):
+    """The cable from lever to arm."""
+
+    free_play: f.Play = key(
+        "slack at the lever end of the cable", "feeler between casing and adjuster, lever at rest"
+    )
+    free_play_at_hand: f.Play = key(
+        "hand travel until the arm begins to move", "rule at the blade", instead="free_play"
+    )
+    take_up_at_hand: f.Play = key(
+        "hand travel until the rod loads, end float included",
+        "rule at the blade, to where the pull turns heavy",
+        instead="free_play",
+    )
+    bend: f.Bend = key(
+        "all bends added up", "protractor, casing laid on paper, every turn added", default=0.0
+    )
+    friction: f.Friction = key(
+        "friction of wire in liner",
+        "spring balance and a known weight over a known bend",
+        default=0.0,
+        typical="0.05 lined and clean, 0.15 old and dry (common practice)",
+    )
+    drag: f.Drag = key(
+        "pull that keeps the empty cable moving", "spring balance, arm end free", default=0.0
+    )
+    seating: f.Play = key(
+        "settling of ends and ferrules under load",
+        "feeler: slack after a hard pull less slack before it",
+        default=0.0,
+    )
+    liner_clearance: f.Play = key(
+        "clearance of wire in liner", "calliper, liner bore less wire", default=0.0
+    )
+    stiffness: f.Stiffness = key(
+        "pull per millimetre of stretch, whole cable; left out: rigid",
+        "spring balance at the nipple, arm end held: N more over mm more, past the first 50 N",
+    )
+    wire: Wire | None = key("the wire", instead="stiffness")
+    housing: Housing | None = key("the casing, with wire", instead="stiffness")
+    bracket_stiffness: f.Stiffness = key(
+        "stiffness of the cable's brackets together, with wire",
+        "dial gauge on each stop, lever pulled: N over both movements added",
+        instead="stiffness",
+    )
+
+
+class _ArmCommon(Table):
+    return_torque: f.ReturnTorque = key(
+        "torque of the arm's return spring at rest",
+        "spring balance at the cable end: N times its radius in m",
+        default=0.0,
+    )
+    return_rate: f.ReturnRate = key(
+        "rise of the return torque per degree",
+        "spring balance 20 deg further on: the rise over 20",
+        default=0.0,
+    )
+    shaft_stiffness: f.TwistRate = key(
+        "torque per degree of shaft wind-up; left out: rigid",
+        "protractor, far end held, a weight on the arm: N·m over degrees of twist",
+    )
+    max_rotation: f.Turn = key("rotation the casing allows the arm", "protractor")
+    efficiency: f.Efficiency = key(
+        "efficiency of the arm's bearing",
+        default=1.0,
+        typical="0.95 to 1 greased (common practice)",
+    )
+
+
+class ArmPin(_ArmCommon):
+    """An arm that carries the cable end on a radius."""
+
+    kind: Literal["pin"] = "pin"
+    radius: f.Length = key("shaft to cable end", "calliper, centre to centre")
+    stop_distance: f.Length = key(
+        "shaft to the cable's stop on the casing", "calliper, to where the wire leaves the stop"
+    )
+    rest_length: f.Length = key(
+        "cable end to stop, arm at rest", "calliper, centre of the cable end to the stop"
+    )
+    cable_angle: f.CableAngle = key(
+        "angle at the cable end between arm and cable, at rest",
+        "protractor",
+        instead="rest_length",
+    )
+    points: Points | None = key("points of a drawing", instead="the distances")
+    axial_offset: f.Offset = key(
+        "cable end and stop out of one plane", "calliper, along the shaft", default=0.0
+    )
+
+
+class ArmDrum(_ArmCommon):
+    """An arm that winds the cable on a constant radius."""
+
+    kind: Literal["drum"] = "drum"
+    drum_radius: f.Length = key(
+        "shaft to the middle of the wire on the drum", "calliper, half the diameter over the wire"
+    )
+
+
+class ArmProfile(_ArmCommon):
+    """An arm whose pull was measured against its angle."""
+
+    kind: Literal["profile"] = "profile"
+    angle: f.Angles = key(
+        "arm angles of the readings, rising", "protractor, from rest, every few degrees"
+    )
+    pull: f.Lengths = key(
+        "cable pull at those angles, rising", "depth gauge on the wire, at each angle"
+    )
+
+
+class _Release(Table):
+    max_rotation: f.Turn = key(
+        "rotation the unit allows", "protractor, turned by hand from rest to its end"
+    )
+
+
+class BallRampTable(_Release):
+    """Balls between two ramped plates."""
+
+    kind: Literal["ball-ramp"] = "ball-ramp"
+    pitch_radius: f.Length = key(
+        "axis to ball centres", "calliper over two opposite balls, less one ball, half of it"
+    )
+    ramp_angle: f.RampAngle = key(
+        "slope of the ramps", "dial gauge: rise of a ramp over its length along the pitch circle"
+    )
+    far_ramp_angle: f.FlatOrRamp = key(
+        "slope of the other plate's ramps; 0: flat; left out: the same",
+        "dial gauge, as the first plate",
+    )
+    friction_angle: f.FlatOrRamp = key(
+        "rolling friction as an angle",
+        default=0.0,
+        typical="0.5 clean to 2 pitted (common practice)",
+    )
+    balls: Literal["rolling", "held"] = key(
+        "rolling, or held in one plate",
+        "a look: held balls sit in round pockets",
+        default="rolling",
+    )
+
+
+class QuickThreadTable(_Release):
+    """A coarse multi-start thread."""
+
+    kind: Literal["quick-thread"] = "quick-thread"
+    lead: f.Length = key("advance in one whole turn", "depth gauge; or a quarter turn, times four")
+    mean_diameter: f.Length = key(
+        "mean diameter of the thread", "calliper, half the sum of outside and root diameter"
+    )
+    flank_angle: f.FlatOrRamp = key(
+        "angle of the flank from square to the axis",
+        "thread gauge, half the angle of the form",
+        default=0.0,
+    )
+    friction: f.Friction = key(
+        "friction of the thread",
+        default=0.0,
+        typical="0.08 to 0.15 greased steel (common practice)",
+    )
+    collar_diameter: f.Length = key(
+        "mean diameter of the thrust collar", "calliper, half the sum of its two diameters"
+    )
+    collar_friction: f.Friction = key(
+        "friction of the collar",
+        default=0.0,
+        typical="0.08 to 0.15 plain, below 0.01 with balls (common practice)",
+    )
+
+
+class RackTable(_Release):
+    """A pinion and a toothed rod."""
+
+    kind: Literal["rack"] = "rack"
+    pinion_radius: f.Length = key(
+        "pitch radius of the pinion", "a count of teeth: module times teeth over 2"
+    )
+    efficiency: f.Efficiency = key(
+        "efficiency of the teeth", default=1.0, typical="0.90 to 0.95 greased (common practice)"
+    )
+
+
+class CrankTable(_Release):
+    """A crank with a link, or with its pin in a slot."""
+
+    kind: Literal["crank"] = "crank"
+    crank_radius: f.Length = key("shaft to crank pin", "calliper, centre to centre")
+    link_length: f.Length = key(
+        "pin to pin of the link; left out: pin in a slot", "calliper, centre to centre"
+    )
+    rest_angle: f.RestAngle = key(
+        "crank from the normal to the rod line at rest, positive past it", "protractor"
+    )
+    offset: f.Offset = key("rod line off the shaft", "calliper", default=0.0)
+    efficiency: f.Efficiency = key(
+        "efficiency of the joints", default=1.0, typical="0.95 to 0.98 greased (common practice)"
+    )
+
+
+class EccentricTable(_Release):
+    """A round eccentric under a flat follower."""
+
+    kind: Literal["eccentric"] = "eccentric"
+    eccentricity: f.Length = key(
+        "shaft centre to centre of the round", "dial gauge over a whole turn: half the throw"
+    )
+    rest_angle: f.RestAngle = key(
+        "throw from square to the rod at rest, positive past it", "protractor, a mark on the arm"
+    )
+    cam_radius: f.Play = key("radius of the round", "calliper, half its diameter", default=0.0)
+    friction: f.Friction = key(
+        "friction of the follower", typical="0.08 to 0.15 greased steel (common practice)"
+    )
+    efficiency: f.Efficiency = key(
+        "efficiency of the unit", instead="friction", typical="0.95 rolling (common practice)"
+    )
+
+
+class ReleaseProfile(_Release):
+    """Rod travel measured against rotation."""
+
+    kind: Literal["profile"] = "profile"
+    angle: f.Angles = key(
+        "rotations of the readings, rising", "protractor, from rest, every few degrees"
+    )
+    travel: f.Lengths = key(
+        "rod travel at those rotations, rising", "dial gauge on the rod, at each rotation"
+    )
+    efficiency: f.Efficiency = key(
+        "efficiency of the unit", default=1.0, typical="0.85 to 0.95 greased (common practice)"
+    )
+
+
+class RodTable(Table):
+    """The rod and what stands in line with it."""
+
+    action: Literal["pull", "push"] | None = key(
+        "whether the rod pulls or pushes the plate open", "a look"
+    )
+    end_float: f.Play = key(
+        "play of the rod before it loads", "dial gauge on its end, pushed and pulled", default=0.0
+    )
+    adjuster_clearance: f.Play = key("clearance at the adjuster", "feeler", default=0.0)
+    shaft_float: f.Play = key(
+        "end float of the shaft", "dial gauge, shaft pushed and pulled", default=0.0
+    )
+    stiffness: f.Stiffness = key(
+        "stiffness of rod, seats and casing, at the rod; left out: rigid",
+        "dial gauge on the rod, lever pulled: N more over mm more",
+    )
+    length: f.Length = key("loaded length of a plain steel rod", "rule", instead="stiffness")
+    diameter: f.Length = key("diameter of a plain steel rod", "calliper", instead="stiffness")
+    finger_ratio: f.Grip = key(
+        "rod travel over plate lift",
+        "calliper: tip to pin of a finger, over pin to plate",
+        default=1.0,
+    )
+    finger_stiffness: f.Stiffness = key(
+        "stiffness of the fingers, measured at the rod",
+        "dial gauge, plate held, a load on the tips: N over mm",
+    )
+    mount_stiffness: f.Stiffness = key(
+        "stiffness of casing and mounts, at the rod",
+        "dial gauge on the casing beside the unit, lever pulled: N over mm",
+    )
+    plate_stiffness: f.Stiffness = key(
+        "stiffness of the plate, measured at the plate",
+        "dial gauge, rim held, a load at the rod's seat: N over mm",
+    )
