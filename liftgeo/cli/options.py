@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -17,9 +18,9 @@ BUILT_IN = "hill-tractor"
 FIGURE_ENDINGS = (".png", ".svg", ".pdf")
 
 FileOrExample = Annotated[
-    str | None, typer.Argument(metavar="[FILE]", help="Geometry file; none: the built-in example.")
+    str | None, typer.Argument(metavar="[FILE]", help="Geometry file, - for stdin; none: the example.")
 ]
-FileGiven = Annotated[str, typer.Argument(metavar="FILE", help="Geometry file.")]
+FileGiven = Annotated[str, typer.Argument(metavar="FILE", help="Geometry file, - for stdin.")]
 Changes = Annotated[
     list[str] | None,
     typer.Option("--change", metavar="NAME", help="Lay a change of the file over it; repeatable."),
@@ -59,13 +60,35 @@ def check_outputs(csv: Path | None, figure: Path | None, *, force: bool) -> None
             check_writable(path, force=force)
 
 
+def standard_input() -> str:
+    """Return what stands on stdin, for FILE given as a dash.
+
+    Raises
+    ------
+    FileError
+        It is not UTF-8 text, or larger than any geometry file.
+    """
+    from liftgeo.errors import FileError
+    from liftgeo.geometry_file import LARGEST_BYTES
+
+    data = sys.stdin.buffer.read(LARGEST_BYTES + 1)
+    if len(data) > LARGEST_BYTES:
+        raise FileError("Standard input is over 1 MB; a geometry file is a page of text.")
+    try:
+        return data.decode("utf-8-sig")
+    except UnicodeDecodeError:
+        raise FileError("Standard input is not plain UTF-8 text.") from None
+
+
 def open_mechanism(file: str | None, changes: list[str] | None = None) -> Mechanism:
     """Return the mechanism of a file, or of the built-in example, with changes laid over it."""
-    from liftgeo.geometry_file import example_path, load
+    from liftgeo.geometry_file import example_path, load, loads
 
     if file is None:
         say("No file given: this is the built-in example, a made-up tractor.")
         mechanism = load(example_path(BUILT_IN))
+    elif file == "-":
+        mechanism = loads(standard_input(), "standard input")
     else:
         mechanism = load(file)
     return mechanism.changed(*changes) if changes else mechanism
