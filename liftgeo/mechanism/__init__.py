@@ -209,7 +209,9 @@ def _faults_of(error: ValidationError, table: str, prefix: str, model: type[Tabl
         dotted = ".".join([prefix + table, *place])
         context = item.get("ctx", {})
         kind, value = item["type"], item.get("input")
-        if kind == "extra_forbidden":
+        if value == "" and kind != "extra_forbidden":
+            found.append(_blank(dotted, ".".join([table, *place]), model))
+        elif kind == "extra_forbidden":
             found.append(_unknown(dotted, place, table, model))
         elif kind in ("quantity", "bounds", "list"):
             text = _value_text(value)
@@ -228,6 +230,14 @@ def _faults_of(error: ValidationError, table: str, prefix: str, model: type[Tabl
                 Fault(dotted, _value_text(value), "Not what belongs here.", f"{item['msg']}.")
             )
     return found
+
+
+def _blank(dotted: str, known: str, model: type[Table]) -> Fault:
+    """Return the fault of a key that is there with nothing in it, as in a starter file."""
+    kind = next((k for k, m in TABLES[known.split(".")[0]].items() if m is model), "")
+    what, how = key_facts.describe(known, kind)
+    remedy = f"How to measure it: {how}." if how else "Fill it in, or put # before it."
+    return Fault(dotted, "", f"Still blank: {what}." if what else "Still blank.", remedy)
 
 
 def _unknown(dotted: str, place: list[str], table: str, model: type[Table]) -> Fault:

@@ -33,25 +33,27 @@ class ConedDiscTable(_Spring):
         instead="[stack]",
     )
     youngs_modulus: f.Stress = key(
-        "Young's modulus", "its data sheet; spring steel 206000", default=206000.0
+        "Young's modulus", "see its data sheet; spring steel 206000", default=206000.0
     )
-    poisson: f.Poisson = key("Poisson's ratio", "its data sheet; steel 0.3", default=0.3)
-    in_parallel: f.Count = key("discs nested the same way", "a count", default=1.0)
-    in_series: f.Count = key("nests set against each other", "a count", default=1.0)
+    poisson: f.Poisson = key("Poisson's ratio", "see its data sheet; steel 0.3", default=0.3)
+    in_parallel: f.Count = key("discs nested the same way", "count them", default=1.0)
+    in_series: f.Count = key("nests set against each other", "count them", default=1.0)
     force_diameter: f.Length = key(
         "circle the force acts on; left out: the edge", "calliper over the rubbed ring"
     )
     support_diameter: f.Length = key(
         "circle of the support; left out: the edge", "calliper over the rubbed ring"
     )
-    past_flat: bool = key("true: sits on raised rings and may pass flat", "a look", default=False)
+    past_flat: bool = key(
+        "true: sits on raised rings and may pass flat", "look at it", default=False
+    )
 
 
 class CoilsTable(_Spring):
     """Equal coil springs."""
 
     kind: Literal["coils"] = "coils"
-    count: f.Count = key("number of springs", "a count")
+    count: f.Count = key("number of springs", "count them")
     rate: f.Stiffness = key(
         "rate of each", "scales under it at two heights: N more over mm shorter"
     )
@@ -103,7 +105,7 @@ class StackTable(Table):
     shims: f.Play = key("shims under the cover", "micrometer, all together", default=0.0)
     plain_plate: f.Play = key("thickness of one plain plate", "micrometer", default=0.0)
     plain_plates: f.CountOrNone = key(
-        "plain plates; left out: one less than friction plates", "a count"
+        "plain plates; left out: one less than friction plates", "count them"
     )
     basket_face_skim: f.Play = key(
         "metal taken off the basket's friction face", "micrometer, before less after", default=0.0
@@ -117,12 +119,12 @@ class StackTable(Table):
 class FacesTable(Table):
     """The friction faces."""
 
-    friction_plates: f.Count = key("number of friction plates", "a count of those with facings")
+    friction_plates: f.Count = key("number of friction plates", "count those with facings")
     outside_diameter: f.Length = key("outside diameter of the facing", "calliper")
     inside_diameter: f.Length = key("inside diameter of the facing", "calliper")
     friction: f.Grip = key(
         "coefficient of friction of the facing",
-        "its data sheet, or a slip test on a stand",
+        "see its data sheet, or a slip test on a stand",
         typical="0.25 to 0.35 dry woven, 0.08 to 0.14 in oil (common practice)",
     )
     cushion_travel: f.Play = key(
@@ -160,10 +162,10 @@ class FacesTable(Table):
         "diameter the run-outs were read at; left out: the facing's outside", "calliper"
     )
     running: Literal["dry", "wet"] | None = key(
-        "dry or wet; left out: wet above two friction plates", "a look"
+        "dry or wet; left out: wet above two friction plates", "look at it"
     )
     friction_faces: f.Count = key(
-        "faces that carry torque; left out: two each friction plate", "a count"
+        "faces that carry torque; left out: two each friction plate", "count them"
     )
     facing_stiffness: f.Stiffness = key(
         "stiffness of the facing, whole face", "press and dial gauge: N over mm"
@@ -179,13 +181,15 @@ class DeepGrooveTable(Table):
     """A deep-groove ball bearing."""
 
     kind: Literal["deep-groove"] = "deep-groove"
-    static_rating: f.Load = key("static load rating C0", "its maker's list")
-    dynamic_rating: f.Load = key("dynamic load rating C", "its maker's list")
+    static_rating: f.Load = key("static load rating C0", "see its maker's list")
+    dynamic_rating: f.Load = key("dynamic load rating C", "see its maker's list")
     speed: f.Speed = key(
         "speed of one ring past the other while declutched", "rev counter on the engine side"
     )
     duty: f.Efficiency = key(
-        "share of running time declutched", "an estimate; in traffic 0.1", default=1.0
+        "share of running time declutched",
+        "estimate it; 0.1 in traffic (common practice)",
+        default=1.0,
     )
     axial_play: f.Play = key("axial play", "dial gauge, pushed and pulled", default=0.0)
     axial_stiffness: f.Stiffness = key(
@@ -197,15 +201,15 @@ class AngularContactTable(DeepGrooveTable):
     """An angular-contact ball bearing."""
 
     kind: Literal["angular-contact"] = "angular-contact"  # type: ignore[assignment]
-    contact_angle: f.RampAngle = key("contact angle", "its maker's list")
+    contact_angle: f.RampAngle = key("contact angle", "see its maker's list")
 
 
 class EngineTable(Table):
     """What the clutch must carry."""
 
-    torque: f.Torque = key("greatest torque of the engine", "its data sheet or a brake test")
+    torque: f.Torque = key("greatest torque of the engine", "see its data sheet or a brake test")
     primary_ratio: f.Grip = key(
-        "engine speed over clutch speed", "a count of teeth on both wheels", default=1.0
+        "engine speed over clutch speed", "count the teeth of both wheels", default=1.0
     )
     peak_factor: f.Grip = key(
         "peak over mean torque",
@@ -219,12 +223,10 @@ class TargetsTable(Table):
 
     clearance: f.Play = key(
         "net clearance per face; left out: 0.10 dry, 0.03 wet (common practice)",
-        "nothing: it is your choice",
+        "your choice",
     )
-    hand_force: f.Load = key(
-        "greatest hand force; left out: 90 N (common practice)", "nothing: it is your choice"
-    )
+    hand_force: f.Load = key("greatest hand force; left out: 90 N (common practice)", "your choice")
     slip_margin: f.Grip = key(
         "clutch torque over engine torque; left out: 1.33 (common practice)",
-        "nothing: it is your choice",
+        "your choice",
     )

@@ -99,16 +99,16 @@ class Wire(Table):
     """The inner wire, from which its stiffness follows."""
 
     construction: Literal["1x7", "1x19", "7x7", "7x19"] | None = key(
-        "strands x wires", "a count at a cut end"
+        "strands x wires", "count them at a cut end"
     )
     material: Literal["stainless", "galvanised"] | None = key(
-        "material of the wire", "a magnet: it sticks to galvanised wire"
+        "material of the wire", "try a magnet: it sticks to galvanised wire"
     )
     diameter: f.Length = key("diameter over all", "calliper on the bare wire")
     length: f.Length = key("length under tension", "tape, nipple to nipple")
-    area: f.Area = key("metal area", "its data sheet", instead="the area of its construction")
+    area: f.Area = key("metal area", "see its data sheet", instead="the area of its construction")
     modulus: f.Stress = key(
-        "modulus on the metal area", "its data sheet", instead="the published one"
+        "modulus on the metal area", "see its data sheet", instead="the published one"
     )
 
 
@@ -260,8 +260,8 @@ class BallRampTable(_Release):
         typical="0.5 clean to 2 pitted (common practice)",
     )
     balls: Literal["rolling", "held"] = key(
-        "rolling, or held in one plate",
-        "a look: held balls sit in round pockets",
+        "rolling, or held in round pockets of one plate",
+        "look at both plates",
         default="rolling",
     )
 
@@ -299,7 +299,7 @@ class RackTable(_Release):
 
     kind: Literal["rack"] = "rack"
     pinion_radius: f.Length = key(
-        "pitch radius of the pinion", "a count of teeth: module times teeth over 2"
+        "pitch radius of the pinion", "count the teeth: module times teeth over 2"
     )
     efficiency: f.Efficiency = key(
         "efficiency of the teeth", default=1.0, typical="0.90 to 0.95 greased (common practice)"
@@ -361,7 +361,7 @@ class RodTable(Table):
     """The rod and what stands in line with it."""
 
     action: Literal["pull", "push"] | None = key(
-        "whether the rod pulls or pushes the plate open", "a look"
+        "whether the rod pulls or pushes the plate open", 'look, then write "pull" or "push"'
     )
     end_float: f.Play = key(
         "play of the rod before it loads", "dial gauge on its end, pushed and pulled", default=0.0
