@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
-from typing import Literal
+from typing import Literal, TypeAlias
 
 from liftgeo.mechanism import fields as f
 from liftgeo.mechanism.table import Table, key
+
+FacingClass: TypeAlias = Literal[
+    "moulded", "woven", "sintered", "paper", "cork", "metal", "unknown"
+]
 
 
 class _Spring(Table):
@@ -152,6 +156,18 @@ class FacesTable(Table):
         "dial gauge at four places, lever pulled",
         default=0.0,
     )
+    rim_heights: f.Lengths = key(
+        "depth readings on the lifted plate, three or more, evenly round the rim",
+        "depth gauge from one flat face, lever pulled",
+        instead="lift_tilt",
+    )
+    rim_angles: f.Angles = key(
+        "where round the rim they were read; left out: evenly",
+        "protractor, from any mark on the plate",
+    )
+    rim_diameter: f.Length = key(
+        "diameter of the circle they were read on; left out: the facing's outside", "calliper"
+    )
     pressure_plate_runout_angle: f.Direction = key(
         "where the pressure plate's run-out is highest", "protractor, from any mark on the plate"
     )
@@ -169,6 +185,15 @@ class FacesTable(Table):
     )
     facing_stiffness: f.Stiffness = key(
         "stiffness of the facing, whole face", "press and dial gauge: N over mm"
+    )
+    material: FacingClass | None = key("class of the facing", "see its data sheet")
+    oil_splashed: bool = key("true: oil gets onto a dry facing", "look at it", default=False)
+    oil_viscosity: f.Viscosity = key(
+        "viscosity of the oil at its coldest, of a clutch that runs in oil", "see its data sheet"
+    )
+    slip_speed: f.Speed = key(
+        "speed of one face past the other while declutched; left out: the bearing's speed",
+        "rev counter on the engine side",
     )
     facing_thickness: f.Length = key("thickness of one facing", "depth gauge, down to the carrier")
     wear_limit: f.Play = key(
@@ -202,6 +227,31 @@ class AngularContactTable(DeepGrooveTable):
 
     kind: Literal["angular-contact"] = "angular-contact"  # type: ignore[assignment]
     contact_angle: f.RampAngle = key("contact angle", "see its maker's list")
+
+
+class WarmTable(Table):
+    """What changes when the machine is hot; everything else in the file is cold."""
+
+    temperature_rise: f.Temperature = key(
+        "how much hotter the casing gets", "thermometer on the casing, hot less cold"
+    )
+    casing_length: f.Length = key(
+        "length of casing between the release unit's seat and the clutch", "rule"
+    )
+    casing_expansion: f.Expansion = key(
+        "thermal expansion of the casing",
+        default=23e-6,
+        typical="23e-6 aluminium, 11e-6 cast iron (from memory)",
+    )
+    rod_length: f.Length = key(
+        "length of rod over the same stretch; left out: the casing's", "rule"
+    )
+    rod_expansion: f.Expansion = key(
+        "thermal expansion of the rod", default=11.5e-6, typical="11.5e-6 steel (from memory)"
+    )
+    facing_friction: f.Grip = key(
+        "coefficient of friction of the hot facing; left out: the cold one", "see its data sheet"
+    )
 
 
 class EngineTable(Table):

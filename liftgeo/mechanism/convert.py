@@ -12,6 +12,7 @@ from typing import Any
 import numpy as np
 
 from liftgeo.chain import ARM_MOVES, ROD_LOADS, Arm, Lever, Parts, Rod, position
+from liftgeo.mechanism.runouts import pressure_plate_runout_mm
 from liftgeo.parts import release as units
 from liftgeo.parts.bearing import Bearing
 from liftgeo.parts.cable import PULLING, Cable, wire_area_mm2, wire_modulus_mpa
@@ -311,19 +312,6 @@ def is_wet(keys: Keys) -> Values:
     """Return whether the clutch runs in oil: as given, or above two friction plates."""
     given = keys.get("faces.running")
     return keys["faces.friction_plates"] > WET_ABOVE_PLATES if given is None else given == "wet"
-
-
-def pressure_plate_runout_mm(keys: Keys) -> Values:
-    """Return run-out and lift tilt of the pressure plate together [mm], as read.
-
-    They add as vectors where both carry an angle, because both ride on the pressure plate.
-    """
-    runout, tilt = number(keys, "faces.pressure_plate_runout"), number(keys, "faces.lift_tilt")
-    a, b = keys.get("faces.pressure_plate_runout_angle"), keys.get("faces.lift_tilt_angle")
-    if a is None or b is None:
-        return runout + tilt
-    between = np.radians(a - b)
-    return np.sqrt(runout**2 + tilt**2 + 2 * runout * tilt * np.cos(between))
 
 
 def needed_mm(keys: Keys) -> Values:

@@ -55,6 +55,10 @@ ALTERNATIVES: tuple[tuple[frozenset[str], ...], ...] = (
     (_of("rod", "stiffness"), _of("rod", "length", "diameter")),
     (_of("spring", "installed_deflection", "installed_length"), _STACK_GAP),
     (_of("stack", "friction_plate"), _of("stack", "friction_plate_free")),
+    (
+        _of("faces", "lift_tilt", "lift_tilt_angle"),
+        _of("faces", "rim_heights", "rim_angles", "rim_diameter"),
+    ),
 )
 
 

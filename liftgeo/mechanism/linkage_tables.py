@@ -138,6 +138,12 @@ class CableTable(Table):
     bend: f.Bend = key(
         "all bends added up", "protractor, casing laid on paper, every turn added", default=0.0
     )
+    bend_turned: f.Bend = key(
+        "all bends added up with the bars at full lock", "protractor, as bend"
+    )
+    free_play_turned: f.Play = key(
+        "slack with the bars at full lock; left out: as with straight bars", "feeler, as free_play"
+    )
     friction: f.Friction = key(
         "friction of wire in liner",
         "spring balance and a known weight over a known bend",
@@ -158,6 +164,10 @@ class CableTable(Table):
     stiffness: f.Stiffness = key(
         "pull per millimetre of stretch, whole cable; left out: rigid",
         "spring balance at the nipple, arm end held: N more over mm more, past the first 50 N",
+    )
+    breaking_load: f.Load = key(
+        "load at which the cable breaks; left out: from its wire, where that is listed",
+        "see its data sheet",
     )
     wire: Wire | None = key("the wire", instead="stiffness")
     housing: Housing | None = key("the casing, with wire", instead="stiffness")
@@ -263,6 +273,15 @@ class BallRampTable(_Release):
         "rolling, or held in round pockets of one plate",
         "look at both plates",
         default="rolling",
+    )
+    ball_diameter: f.Length = key("diameter of one ball", "micrometer")
+    ball_count: f.Count = key("number of balls", "count them")
+    groove_radius: f.Length = key(
+        "radius of the ramps' groove, across it; left out: flat ramps", "radius gauge"
+    )
+    allowed_pressure: f.Stress = key(
+        "contact pressure the ramps bear; left out: 4200 MPa, hardened",
+        typical="4200 through-hardened (ISO 76, from memory)",
     )
 
 
@@ -376,6 +395,12 @@ class RodTable(Table):
     )
     length: f.Length = key("loaded length of a plain steel rod", "rule", instead="stiffness")
     diameter: f.Length = key("diameter of a plain steel rod", "calliper", instead="stiffness")
+    unguided_length: f.Length = key(
+        "longest length of a push rod without a guide; left out: length", "rule"
+    )
+    thinnest_diameter: f.Length = key(
+        "thinnest diameter of a push rod; left out: diameter", "calliper"
+    )
     finger_ratio: f.Grip = key(
         "rod travel over plate lift",
         "calliper: tip to pin of a finger, over pin to plate",

@@ -86,6 +86,13 @@ NEEDS_WITH: tuple[tuple[str, Need], ...] = (
     ("rod.diameter", Need("rod.length")),
     ("release.collar_friction", Need("release.collar_diameter")),
     ("engine", Need("engine.torque")),
+    ("release.ball_diameter", Need("release.ball_count")),
+    ("release.ball_count", Need("release.ball_diameter")),
+    ("release.groove_radius", Need("release.ball_diameter")),
+    ("faces.rim_angles", Need("faces.rim_heights")),
+    ("faces.rim_diameter", Need("faces.rim_heights")),
+    ("warm", Need("warm.temperature_rise")),
+    ("warm", Need("warm.casing_length")),
 )
 
 

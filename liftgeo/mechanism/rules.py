@@ -15,6 +15,7 @@ from liftgeo.mechanism.key_facts import Keys, value_text
 from liftgeo.mechanism.laying import kind_of, names_in
 from liftgeo.mechanism.rule import Rule, Text, fixed, length
 from liftgeo.mechanism.triangle_rules import triangle_rules
+from liftgeo.parts.rim import FEWEST_READINGS
 from liftgeo.parts.values import Values
 
 
@@ -148,6 +149,14 @@ def _shift_known(keys: Keys) -> Values:
     return np.logical_or(~np.asarray(moved), known)
 
 
+def _rim_read_apart(keys: Keys) -> Values:
+    """Return whether every reading round the rim has its angle, three of them different."""
+    angles = keys["faces.rim_angles"]
+    apart = {round(float(angle) % 360.0, 9) for angle in angles}
+    matched = len(angles) == len(keys["faces.rim_heights"])
+    return np.asarray(matched and len(apart) >= FEWEST_READINGS)
+
+
 def _steep(keys: Keys) -> Values:
     unit = convert.release_unit(keys)
     angle = np.degrees(unit.mean_angle_rad)  # type: ignore[attr-defined]
@@ -271,6 +280,39 @@ RULES: tuple[Rule, ...] = (
             "At this deflection the spring presses with no load, or pulls.",
             "Check the readings, or how far it is pressed.",
         ),
+    ),
+    Rule(
+        Reason.FACES_SHAPE,
+        ("faces.rim_heights",),
+        lambda keys: np.asarray(len(keys["faces.rim_heights"]) >= FEWEST_READINGS),
+        fixed("faces.rim_heights"),
+        lambda keys: (
+            f"{len(keys['faces.rim_heights'])} readings do not tell how the plate tilts.",
+            "Read the depth at three places round the rim at least; four or six are better.",
+        ),
+    ),
+    Rule(
+        Reason.FACES_SHAPE,
+        ("faces.rim_heights", "faces.rim_angles"),
+        _rim_read_apart,
+        fixed("faces.rim_angles"),
+        lambda keys: (
+            f"{len(keys['faces.rim_heights'])} readings at {len(keys['faces.rim_angles'])} "
+            "angles do not tell how the plate tilts.",
+            "Give one angle for each reading, three of them different at least.",
+        ),
+    ),
+    Rule(
+        Reason.RELEASE_SHAPE,
+        ("release.groove_radius", "release.ball_diameter"),
+        lambda keys: keys["release.groove_radius"] > keys["release.ball_diameter"] / 2,
+        fixed("release.groove_radius"),
+        lambda keys: (
+            f"A ball of {length(keys['release.ball_diameter'])} does not run in a groove of "
+            f"{length(keys['release.groove_radius'])} radius.",
+            "The groove's radius must be larger than the ball's; a little is usual.",
+        ),
+        ("release", "ball-ramp"),
     ),
     Rule(
         Reason.FACES_SHAPE,

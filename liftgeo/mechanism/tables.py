@@ -16,6 +16,7 @@ from liftgeo.mechanism.clutch_tables import (
     SpringTable,
     StackTable,
     TargetsTable,
+    WarmTable,
 )
 from liftgeo.mechanism.linkage_tables import (
     ArmDrum,
@@ -54,6 +55,7 @@ TABLES: dict[str, dict[str, type[Table]]] = {
     "stack": {"": StackTable},
     "faces": {"": FacesTable},
     "bearing": {"deep-groove": DeepGrooveTable, "angular-contact": AngularContactTable},
+    "warm": {"": WarmTable},
     "engine": {"": EngineTable},
     "targets": {"": TargetsTable},
 }
