@@ -15,7 +15,7 @@ from typing import Any
 import numpy as np
 
 from liftgeo import budget as lift_budget
-from liftgeo import results
+from liftgeo import clutch_end, results
 from liftgeo.cautions import Case, found
 from liftgeo.chain import FACES_PART, JOINTS, Parts, Position, position
 from liftgeo.energy import effort_floor_n, stroke_work_nmm
@@ -160,6 +160,11 @@ class Outcome:
         at = np.stack([np.broadcast_to(at, self.shape) for at in self.event_at])
         return position(self.parts, at)
 
+    @cached_property
+    def clutch_end(self) -> clutch_end.ClutchEnd:
+        """Spring's place, drag, riding, strength, and the same mechanism hot or at full lock."""
+        return clutch_end.ClutchEnd(self)
+
     def picked(self, value: Values, index: Any) -> float:
         """Return one element of a value that broadcasts to the batch's shape, as a float."""
         if self.shape and np.ndim(value):
@@ -298,6 +303,7 @@ def capacity_values(outcome: Outcome) -> dict[str, Values]:
         "torque_nm": outcome.capacity_nmm / NMM_PER_NM,
         "slip_margin": outcome.slip_margin,
         "facing_pressure_mpa": outcome.parts.faces.mean_pressure_mpa(clamp),
+        **clutch_end.capacity_values(outcome),
     }
 
 
@@ -307,7 +313,13 @@ def bearing_values(outcome: Outcome) -> dict[str, Values]:
     with np.errstate(all="ignore"):
         safety = np.nan if part is None else part.static_safety(load)
         life = np.nan if part is None else part.life_h(load)
-    return {"axial_load_n": load, "static_safety": safety, "life_h": life}
+    share = outcome.clutch_end.thrust_ratio
+    return {
+        "axial_load_n": load,
+        "static_safety": safety,
+        "life_h": life,
+        "thrust_ratio": share,
+    }
 
 
 def _event(outcome: Outcome, index: Any, k: int, full_travel_mm: float) -> results.Event:
@@ -367,6 +379,7 @@ def result_at(
         bearing=results.BearingResult(**group(bearing_values(outcome))),
         stroke=table,
         warnings=found(Case(outcome, index)),
+        **clutch_end.blocks(outcome, index, VERDICTS),
     )
 
 

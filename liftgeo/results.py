@@ -84,12 +84,21 @@ class BudgetLine:
 
 @dataclass(frozen=True)
 class Capacity:
-    """Clamp force at rest, the torque it holds (uniform wear), and the margin over the engine."""
+    """Clamp force at rest, the torque it holds (uniform wear), and the margin over the engine.
+
+    `drag_torque_nm` is what the faces still carry at full lever, an upper estimate; `oil_drag_nm`
+    a full film of oil between them; low and high are the ends of a disc's load tolerance.
+    """
 
     clamp_force_n: float
     torque_nm: float
     slip_margin: float
     facing_pressure_mpa: float
+    drag_torque_nm: float = math.nan
+    oil_drag_nm: float = math.nan
+    clamp_force_low_n: float = math.nan
+    clamp_force_high_n: float = math.nan
+    slip_margin_low: float = math.nan
 
 
 @dataclass(frozen=True)
@@ -99,6 +108,70 @@ class BearingResult:
     axial_load_n: float
     static_safety: float
     life_h: float
+    thrust_ratio: float = math.nan
+
+
+@dataclass(frozen=True, eq=False)
+class SpringResult:
+    """Where the spring sits: "rising", "falling" or "past-valley", and how far past its peak.
+
+    Reference stress at full lever and its published limit are those of a coned disc.
+    """
+
+    side: str
+    past_peak_mm: float
+    rate_n_per_mm: float
+    reference_stress_mpa: float
+    reference_stress_limit_mpa: float
+
+
+@dataclass(frozen=True, eq=False)
+class HandResult:
+    """Play at the hand, wear of the pack until it is gone, force near the tip, and self-return."""
+
+    take_up_mm: float
+    wear_to_riding_mm: float
+    tip_force_n: float
+    self_return_n: float
+
+
+@dataclass(frozen=True, eq=False)
+class UnitResult:
+    """Whether the release unit lets itself back, and the friction its balls need to roll."""
+
+    lets_itself_back: bool
+    friction_to_roll: float
+
+
+@dataclass(frozen=True, eq=False)
+class StrengthResult:
+    """Loads beside what bears them; NaN where the file does not give enough."""
+
+    cable_tension_450_n: float
+    cable_breaking_load_n: float
+    greatest_rod_force_n: float
+    rod_buckling_load_n: float
+    ball_pressure_mpa: float
+
+
+@dataclass(frozen=True, eq=False)
+class TiltResult:
+    """Tilt of the lifted plate at the facing's outside, where it is highest, and what is left."""
+
+    lift_tilt_mm: float
+    direction_deg: float
+    residual_mm: float
+
+
+@dataclass(frozen=True, eq=False)
+class StateResult:
+    """The same mechanism in another state: hot, or with the bars at full lock."""
+
+    verdict: str
+    clearance_per_face_mm: float
+    take_up_mm: float
+    peak_hand_force_n: float
+    slip_margin: float
 
 
 @dataclass(frozen=True)
@@ -172,6 +245,13 @@ class Result:
     bearing: BearingResult
     stroke: StrokeTable | None
     warnings: tuple[Warning, ...]
+    spring: SpringResult
+    hand: HandResult
+    unit: UnitResult
+    strength: StrengthResult
+    tilt: TiltResult | None
+    turned: StateResult | None
+    hot: StateResult | None
 
     def to_dict(self) -> dict[str, Any]:
         """Return the result as plain data, the shape of the JSON; `stroke` only where computed."""

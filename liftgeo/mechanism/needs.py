@@ -109,7 +109,9 @@ def missing(keys: Keys, tables: frozenset[str]) -> list[Fault]:
     found, names = [], names_in(keys)
     wanted = [need for need in NEEDS if need.key.split(".")[0] in tables]
     wanted += [
-        need for given, need in NEEDS_WITH if given.split(".")[0] in tables and given in names
+        need
+        for given, need in NEEDS_WITH
+        if given in tables or (given.split(".")[0] in tables and given in names)
     ]
     wanted += _installed(keys, tables)
     for need in wanted:

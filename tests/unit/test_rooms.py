@@ -36,7 +36,8 @@ RANKS: dict[str, float] = {
     "contact": 4,
     "budget": 5,
     "results": 5,
-    "cautions": 5,
+    "clutch_end": 5,
+    "cautions": 5.5,  # a folder, which reads the results' form
     "analysis": 6,
     "batches": 6,  # a module named as its function would shadow it in the package
     "studies": 7,

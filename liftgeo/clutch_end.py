@@ -1,0 +1,408 @@
+"""The clutch end: where the spring sits, what still drags, what rides, and what could break.
+
+`ClutchEnd` works on an outcome of any batch shape; `blocks` turns one element into results.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property
+from typing import Any
+
+import numpy as np
+
+from liftgeo import results
+from liftgeo.chain import ARM_MOVES, FACES_PART, ROD_LOADS, Position, position
+from liftgeo.mechanism import runouts, states
+from liftgeo.mechanism.convert import NMM_PER_NM, is_wet, number
+from liftgeo.parts import drag
+from liftgeo.parts.cable import BACK
+from liftgeo.parts.column import rod_buckling_load_n
+from liftgeo.parts.disc_limits import (
+    REFERENCE_STRESS_LIMIT_MPA,
+    load_tolerance,
+    reference_stress_mpa,
+)
+from liftgeo.parts.hertz import BALL_PRESSURE_LIMIT_MPA, ball_contact
+from liftgeo.parts.release import BallRamp, back_factor
+from liftgeo.parts.rim import RimPlane
+from liftgeo.parts.spring import ConedDisc, MeasuredSpring
+from liftgeo.parts.values import Values
+from liftgeo.parts.wire_strength import breaking_load_n
+
+# Hand force with which a lever is tested, and where on the blade it acts. Source: ISO 4210-4,
+# strength test of the brake lever, 450 N (read); 50 mm from the tip: UN Regulation 78, from memory.
+PANIC_FORCE_N = 450.0
+FROM_TIP_MM = 50.0
+
+SIDES = ("rising", "falling", "past-valley")
+_ROD_SAMPLES = 9  # samples of the rod force while the faces part
+
+
+@dataclass(frozen=True, eq=False, repr=False)
+class ClutchEnd:
+    """What the clutch end of an outcome comes to, each worked out when first asked for.
+
+    Attributes
+    ----------
+    outcome : Outcome
+        Parts, keys, shape, full lever and capacity, of any batch shape.
+    """
+
+    outcome: Any
+
+    @property
+    def _keys(self) -> Mapping[str, Any]:
+        keys: Mapping[str, Any] = self.outcome.keys
+        return keys
+
+    # --- play and hand ---
+
+    @cached_property
+    def take_up(self) -> Position:
+        """The position at which the rod begins to load."""
+        return position(self.outcome.parts, ROD_LOADS)
+
+    @property
+    def take_up_mm(self) -> Values:
+        """Hand travel until the rod loads [mm]; 0 or less: the lever rides."""
+        return self.take_up.hand_travel_mm
+
+    @cached_property
+    def wear_to_riding_mm(self) -> Values:
+        """How far the pressure plate may sink before the lever rides [mm], of the whole pack."""
+        return states.wear_to_riding_mm(self.outcome.parts)
+
+    @cached_property
+    def tip_radius_mm(self) -> Values:
+        """Pivot to a hand 50 mm from the tip of the blade [mm]; NaN where that is not known."""
+        radius = number(self._keys, "lever.blade_length", np.nan) - FROM_TIP_MM
+        return np.where(radius > 0, radius, np.nan)
+
+    @property
+    def tip_force_n(self) -> Values:
+        """Greatest hand force with the hand 50 mm from the tip of the blade [N]."""
+        moment = self.outcome.peak.hand_force_n * self.outcome.parts.lever.hand_radius_mm
+        return moment / self.tip_radius_mm
+
+    @cached_property
+    def self_return_n(self) -> Values:
+        """What the arm's spring leaves at the hand as the lever comes home [N]; below 0: it hangs.
+
+        The arm at rest, the cable letting back: M0/p e**(-mu beta) - drag, over to the hand.
+        """
+        parts = self.outcome.parts
+        arm, lever, cable = parts.arm, parts.lever, parts.cable
+        tension = arm.return_torque_nmm / arm.link.moment_arm_mm(0.0)
+        tension = tension * np.maximum(back_factor(arm.efficiency, BACK), 0.0)
+        left = tension * cable.gain(BACK) - cable.drag_n
+        at = position(parts, ARM_MOVES)
+        factor = np.maximum(back_factor(lever.efficiency, BACK), 0.0) / lever.hand_radius_mm
+        return left * at.lever_moment_arm_mm * factor
+
+    # --- spring ---
+
+    @property
+    def disc(self) -> ConedDisc | None:
+        """The coned disc, where there is one."""
+        spring = self.outcome.parts.spring
+        return spring if isinstance(spring, ConedDisc) else None
+
+    @cached_property
+    def peak_deflection_mm(self) -> Values:
+        """Deflection of the spring's greatest load [mm]; NaN where its load does not turn."""
+        parts = self.outcome.parts
+        if self.disc is not None:
+            return self.disc.turning_deflections_mm[0]
+        if isinstance(parts.spring, MeasuredSpring):
+            return _nearest_peak(parts.spring, parts.installed_deflection_mm)
+        return np.nan
+
+    @property
+    def past_peak_mm(self) -> Values:
+        """How far past its peak the fitted spring sits [mm]; below 0: before it."""
+        return self.outcome.parts.installed_deflection_mm - self.peak_deflection_mm
+
+    @cached_property
+    def rate_n_per_mm(self) -> Values:
+        """Slope of the spring's load at rest [N/mm]."""
+        parts = self.outcome.parts
+        return parts.spring.rate_n_per_mm(parts.installed_deflection_mm)
+
+    @cached_property
+    def side(self) -> Values:
+        """Index into `SIDES`."""
+        past_valley: Values = False
+        if self.disc is not None:
+            valley = self.disc.turning_deflections_mm[1]
+            past_valley = self.outcome.parts.installed_deflection_mm >= valley
+        return np.where(past_valley, 2, np.where(self.rate_n_per_mm < 0, 1, 0))
+
+    @cached_property
+    def load_tolerance(self) -> tuple[Values, Values]:
+        """Least and greatest clamp force over the nominal one; NaN for other springs than discs."""
+        return (np.nan, np.nan) if self.disc is None else load_tolerance(self.disc.thickness_mm)
+
+    @property
+    def slip_margin_low(self) -> Values:
+        """Slip margin at the least load a disc made to the standard may have."""
+        return self.outcome.slip_margin * self.load_tolerance[0]
+
+    @property
+    def reference_stress_mpa(self) -> Values:
+        """Reference stress of the disc at full lever [MPa]."""
+        if self.disc is None:
+            return np.nan
+        return reference_stress_mpa(self.disc, self.outcome.full.deflection_mm)
+
+    # --- faces ---
+
+    @cached_property
+    def drag_torque_nmm(self) -> Values:
+        """Torque the faces still carry at full lever, an upper estimate [N mm]."""
+        soft = 1 / number(self._keys, "faces.facing_stiffness", np.inf)
+        outcome = self.outcome
+        return drag.drag_torque_nmm(
+            outcome.parts.faces, outcome.full.clamp_force_n, outcome.separation_signed_mm, soft
+        )
+
+    @property
+    def wet(self) -> Values:
+        """Whether the clutch runs in oil."""
+        return is_wet(self._keys)
+
+    @cached_property
+    def oil_drag_nmm(self) -> Values:
+        """Torque of a full film of oil between the parted faces [N mm]; NaN where unknown."""
+        faces, keys = self.outcome.parts.faces, self._keys
+        speed = number(keys, "faces.slip_speed", number(keys, "bearing.speed", np.nan))
+        viscosity = np.where(self.wet, number(keys, "faces.oil_viscosity", np.nan), np.nan)
+        gap = self.outcome.separation_signed_mm / (2 * faces.plates)
+        return drag.oil_film_torque_nmm(
+            viscosity, speed, gap, faces.outside_mm, faces.inside_mm, faces.friction_faces
+        )
+
+    @cached_property
+    def edge_pressure_mpa(self) -> Values:
+        """Greatest pressure of the run-in facing, at its inside edge [MPa]."""
+        faces = self.outcome.parts.faces
+        ring = np.pi / 2 * faces.inside_mm * (faces.outside_mm - faces.inside_mm)
+        return self.outcome.parts.clamp_force_n / ring
+
+    @cached_property
+    def rim(self) -> RimPlane | None:
+        """The plane through the readings round the rim, where there are any."""
+        return runouts.read_plane(self._keys)
+
+    # --- strength ---
+
+    @cached_property
+    def greatest_rod_force_n(self) -> Values:
+        """Greatest rod force of the stroke [N]: as the faces part, or at the spring's peak."""
+        outcome = self.outcome
+        end = outcome.end.at
+        begin = np.minimum(end, FACES_PART)
+        share = np.linspace(0.0, 1.0, _ROD_SAMPLES).reshape((-1,) + (1,) * np.ndim(end))
+        at = begin + share * (end - begin)
+        rest = outcome.parts.installed_deflection_mm + outcome.parts.cushion_mm
+        hump = FACES_PART + self.peak_deflection_mm - rest
+        hump = np.clip(np.where(np.isnan(hump), begin, hump), begin, end)
+        at = np.concatenate([at, np.broadcast_to(hump, (1, *np.shape(at)[1:]))])
+        return np.max(position(outcome.parts, at).rod_force_n, axis=0)
+
+    @cached_property
+    def panic_tension_n(self) -> Values:
+        """Cable tension at the lever under 450 N on the blade, without any friction [N].
+
+        50 mm from the tip where `lever.blade_length` is given, else at the middle of the pull; at
+        the smaller of the lever's moment arms at rest and at full lever.
+        """
+        lever = self.outcome.parts.lever
+        tip = self.tip_radius_mm
+        radius = np.where(np.isnan(tip), lever.hand_radius_mm, tip)
+        arm = np.minimum(lever.link.moment_arm_mm(0.0), self.outcome.full.lever_moment_arm_mm)
+        return PANIC_FORCE_N * radius / arm
+
+    @cached_property
+    def breaking_load_n(self) -> Values:
+        """Breaking load of the cable [N]: given, or of its wire; NaN where neither is known."""
+        keys = self._keys
+        if "cable.breaking_load" in keys:
+            return keys["cable.breaking_load"]
+        named = [keys.get(f"cable.wire.{name}") for name in ("construction", "material")]
+        if None in named or "cable.wire.diameter" not in keys:
+            return np.nan
+        return breaking_load_n(str(named[0]), str(named[1]), keys["cable.wire.diameter"])
+
+    @cached_property
+    def rod_buckling_load_n(self) -> Values:
+        """Euler's load of a push rod [N]; NaN for a pull rod, or where its size is not known."""
+        keys = self._keys
+        length = number(keys, "rod.unguided_length", number(keys, "rod.length", np.nan))
+        thick = number(keys, "rod.thinnest_diameter", number(keys, "rod.diameter", np.nan))
+        return rod_buckling_load_n(length, thick) if keys["rod.action"] == "push" else np.nan
+
+    @property
+    def ball_ramp(self) -> BallRamp | None:
+        """The ball-and-ramp unit, where there is one."""
+        unit = self.outcome.parts.release
+        return unit if isinstance(unit, BallRamp) else None
+
+    @cached_property
+    def ball_pressure_mpa(self) -> Values:
+        """Greatest contact pressure of ball on ramp [MPa]; NaN where the balls are not known."""
+        unit, keys = self.ball_ramp, self._keys
+        if unit is None or "release.ball_diameter" not in keys:
+            return np.nan
+        each = self.greatest_rod_force_n / keys["release.ball_count"]
+        load = each / np.cos(unit.mean_angle_rad)
+        groove = keys.get("release.groove_radius")
+        return ball_contact(load, keys["release.ball_diameter"], groove).pressure_mpa
+
+    @property
+    def allowed_ball_pressure_mpa(self) -> Values:
+        """Contact pressure the ramps bear [MPa]."""
+        return number(self._keys, "release.allowed_pressure", BALL_PRESSURE_LIMIT_MPA)
+
+    @property
+    def lets_itself_back(self) -> Values:
+        """Whether the unit turns back under the spring at full lever."""
+        back = self.outcome.back
+        return (self.outcome.full.rod_force_n <= 0) | (back.unit_torque_nmm > 0)
+
+    @property
+    def thrust_ratio(self) -> Values:
+        """Axial load of the release bearing over its static rating; NaN where that is not given."""
+        part = self.outcome.bearing_part
+        rating = np.nan if part is None else part.static_rating_n
+        return self.outcome.full.rod_force_n / rating
+
+    # --- other states ---
+
+    @cached_property
+    def hot(self) -> Any:
+        """The outcome hot; None where the file has no [warm]."""
+        keys = self._keys
+        return self._other(states.heated) if states.is_warmed(keys) else None
+
+    @cached_property
+    def turned(self) -> Any:
+        """The outcome with the bars at full lock; None where the file does not tell."""
+        return self._other(states.turned) if states.is_turned(self._keys) else None
+
+    def _other(self, made: Any) -> Any:
+        keys = self._keys
+        kept = {
+            k: v for k, v in keys.items() if not (k.startswith("warm.") or k.endswith("_turned"))
+        }
+        with np.errstate(all="ignore"):
+            return replace(self.outcome, parts=made(self.outcome.parts, keys), keys=kept)
+
+    @property
+    def hot_wear_to_riding_mm(self) -> Values:
+        """How far the plate may sink, hot, before the lever rides [mm]; 0 or less: it rides."""
+        ratio = self.outcome.parts.rod.finger_ratio
+        return self.wear_to_riding_mm - states.rod_growth_mm(self._keys) / ratio
+
+
+def _nearest_peak(spring: MeasuredSpring, deflection_mm: Values) -> Values:
+    """Return the reading of greatest load nearest to a deflection [mm]; NaN where there is none."""
+    x, y = spring.curve.x, spring.curve.y
+    inner = (y[1:-1] > y[:-2]) & (y[1:-1] >= y[2:])
+    peaks = x[1:-1][inner]
+    if not len(peaks):
+        return np.nan
+    away = np.abs(np.expand_dims(deflection_mm, -1) - peaks)
+    return peaks[np.argmin(away, axis=-1)]
+
+
+def capacity_values(outcome: Any) -> dict[str, Values]:
+    """Return what the clutch end adds to the capacity, under its JSON names."""
+    end = outcome.clutch_end
+    low, high = end.load_tolerance
+    return {
+        "drag_torque_nm": end.drag_torque_nmm / NMM_PER_NM,
+        "oil_drag_nm": end.oil_drag_nmm / NMM_PER_NM,
+        "clamp_force_low_n": outcome.parts.clamp_force_n * low,
+        "clamp_force_high_n": outcome.parts.clamp_force_n * high,
+        "slip_margin_low": end.slip_margin_low,
+    }
+
+
+def hand_values(outcome: Any) -> dict[str, Values]:
+    """Return what the hand meets, under its JSON names."""
+    end = outcome.clutch_end
+    return {
+        "take_up_mm": end.take_up_mm,
+        "wear_to_riding_mm": end.wear_to_riding_mm,
+        "tip_force_n": end.tip_force_n,
+        "self_return_n": end.self_return_n,
+    }
+
+
+def strength_values(outcome: Any) -> dict[str, Values]:
+    """Return loads against what bears them, under their JSON names."""
+    end = outcome.clutch_end
+    return {
+        "cable_tension_450_n": end.panic_tension_n,
+        "cable_breaking_load_n": end.breaking_load_n,
+        "greatest_rod_force_n": end.greatest_rod_force_n,
+        "rod_buckling_load_n": end.rod_buckling_load_n,
+        "ball_pressure_mpa": end.ball_pressure_mpa,
+    }
+
+
+def _state(outcome: Any, index: Any, verdicts: Sequence[str]) -> results.StateResult | None:
+    if outcome is None:
+        return None
+
+    def pick(value: Values) -> float:
+        return float(outcome.picked(value, index))
+
+    return results.StateResult(
+        verdicts[int(pick(outcome.verdict))],
+        pick(outcome.clearance_per_face_mm),
+        pick(outcome.clutch_end.take_up_mm),
+        pick(outcome.peak.hand_force_n),
+        pick(outcome.slip_margin),
+    )
+
+
+def blocks(outcome: Any, index: Any, verdicts: Sequence[str]) -> dict[str, Any]:
+    """Return the clutch end's own blocks of one element's result, by name."""
+    end: ClutchEnd = outcome.clutch_end
+
+    def pick(value: Values) -> float:
+        return float(outcome.picked(value, index))
+
+    spring = results.SpringResult(
+        SIDES[int(pick(end.side))],
+        pick(end.past_peak_mm),
+        pick(end.rate_n_per_mm),
+        pick(end.reference_stress_mpa),
+        REFERENCE_STRESS_LIMIT_MPA if end.disc is not None else np.nan,
+    )
+    plane = end.rim
+    tilt = None
+    if plane is not None:
+        across = number(outcome.keys, "faces.rim_diameter", outcome.parts.faces.outside_mm)
+        scale = pick(outcome.parts.faces.outside_mm / across)
+        tilt = results.TiltResult(
+            plane.tilt_mm * scale, float(np.degrees(plane.direction_rad)), plane.residual_mm
+        )
+    unit = end.ball_ramp
+    return {
+        "spring": spring,
+        "hand": results.HandResult(**{k: pick(v) for k, v in hand_values(outcome).items()}),
+        "unit": results.UnitResult(
+            bool(pick(end.lets_itself_back)),
+            np.nan if unit is None else pick(unit.friction_to_roll),
+        ),
+        "strength": results.StrengthResult(
+            **{k: pick(v) for k, v in strength_values(outcome).items()}
+        ),
+        "tilt": tilt,
+        "turned": _state(end.turned, index, verdicts),
+        "hot": _state(end.hot, index, verdicts),
+    }
