@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from liftgeo.cli import stroke
+from liftgeo.cli import check, new, schema, stroke
 from liftgeo.errors import LiftgeoError
 from liftgeo.version import __version__
 
@@ -25,7 +25,8 @@ app = typer.Typer(
     "plate, from calliper measurements.",
 )
 
-stroke.register(app)
+for _command in (stroke, check, new, schema):
+    _command.register(app)
 
 
 def _version(wanted: bool) -> None:

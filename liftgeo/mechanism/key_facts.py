@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from liftgeo.mechanism.fields import Number, plain_digits
+from liftgeo.mechanism.fields import Number, Readings, plain_digits
 from liftgeo.mechanism.laying import kind_of
 from liftgeo.mechanism.tables import TABLES
 from liftgeo.quantities import shown
@@ -63,3 +63,14 @@ def number_in(info: Any) -> Number | None:
             if isinstance(item, Number):
                 return item
     return None
+
+
+def readings_of(dotted: str, kind: str = "") -> Number | None:
+    """Return what each number of a list takes, or None where the key is no list."""
+    info = _field_info(dotted, kind)
+    return None if info is None else readings_in(info)
+
+
+def readings_in(info: Any) -> Number | None:
+    """Return what each number of a pydantic field takes where it is a list of them."""
+    return next((item.each for item in info.metadata if isinstance(item, Readings)), None)

@@ -1,0 +1,173 @@
+"""The JSON Schema of a geometry file, for editors and other programs.
+
+Built from the file tables and from what is known about needed keys and alternatives. It covers
+names, units as text, bounds and what must be given; what must hold between numbers (a triangle that
+closes, a spring not pressed flat) only reading the file tells.
+"""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Iterable, Iterator
+from typing import Any
+
+from liftgeo.mechanism.laying import ALTERNATIVES
+from liftgeo.mechanism.needs import NEEDS, NEEDS_WITH, Need
+from liftgeo.mechanism.tables import DEFAULT_KIND, REQUIRED_TABLES, TABLES, Table
+
+Schema = dict[str, Any]
+
+# A number, a fraction of it, or one after the other; what unit follows is left to reading.
+_QUANTITY_TEXT = r"^\s*[+\-−]?\s*([0-9]|\.[0-9]|[½¼¾⅛⅜⅝⅞])"
+_POSITIVE = {"type": "string", "pattern": _QUANTITY_TEXT}
+
+
+def file_schema() -> Schema:
+    """Return the JSON Schema (draft 7) of a geometry file, as plain data."""
+    definitions: Schema = {}
+    whole: Schema = {"title": {"type": "string", "description": "what the machine is called"}}
+    partial: Schema = {"note": {"type": "string", "description": "what the change is"}}
+    for table, kinds in TABLES.items():
+        for kind, model in kinds.items():
+            definitions[_name(table, kind)] = _keys(model, definitions)
+        whole[table] = _one_of([_whole(table, kind) for kind in kinds])
+        partial[table] = _any_of([{"$ref": _place(_name(table, kind))} for kind in kinds])
+    definitions["change"] = {
+        "type": "object",
+        "description": "a partial table of keys, laid over the file by name",
+        "properties": partial,
+        "additionalProperties": False,
+    }
+    whole["changes"] = {
+        "type": "object",
+        "description": "named changes: [changes.NAME]",
+        "additionalProperties": {"$ref": _place("change")},
+    }
+    return {
+        "$schema": "http://json-schema.org/draft-07/schema#",
+        "title": "liftgeo geometry file",
+        "description": "Lever, cable, arm, release unit, rod, spring and faces of a clutch. Bare "
+        "numbers are mm, N, deg, N·m, N/mm, N·m/deg, MPa, rev/min; text may carry another unit "
+        'and a ±, as in "1 3/32 in" or "26.0 ± 0.2 mm".',
+        "type": "object",
+        "properties": whole,
+        "required": list(REQUIRED_TABLES),
+        "additionalProperties": False,
+        "definitions": definitions,
+    }
+
+
+def _name(table: str, kind: str) -> str:
+    return f"{table}-{kind}" if kind else table
+
+
+def _place(name: str) -> str:
+    return f"#/definitions/{name}"
+
+
+def _one_of(options: list[Schema]) -> Schema:
+    return options[0] if len(options) == 1 else {"oneOf": options}
+
+
+def _any_of(options: list[Schema]) -> Schema:
+    return options[0] if len(options) == 1 else {"anyOf": options}
+
+
+def _keys(model: type[Table], definitions: Schema) -> Schema:
+    """Return the keys of one table without what must be given; inner tables go beside it."""
+    raw = model.model_json_schema(ref_template=_place("{model}"))
+    for name, inner in raw.pop("$defs", {}).items():
+        definitions[name] = _tidy(inner)
+    return _tidy(raw)
+
+
+def _tidy(raw: Schema) -> Schema:
+    """Return a table's schema in the words of its keys, without what says nothing."""
+    keys = {name: _tidy_key(key) for name, key in raw["properties"].items()}
+    return {
+        "type": "object",
+        "description": raw["description"],
+        "properties": keys,
+        "additionalProperties": False,
+    }
+
+
+def _tidy_key(raw: Schema) -> Schema:
+    """Return one key: description, how it is measured and its unit in one text; then its type."""
+    key = {k: v for k, v in raw.items() if k not in ("title", "measure", "instead", "typical")}
+    if key.get("default", 0) is None:
+        del key["default"]
+    options = [o for o in key.get("anyOf", []) if o.get("type") != "null"]
+    if len(options) == 1:  # an inner table or a word that may be left out
+        del key["anyOf"]
+        if "$ref" in options[0]:
+            return {"allOf": options, "description": raw.get("description", "")}
+        key.update(options[0])
+    elif options:
+        key["anyOf"] = [_pattern(option) for option in options]
+    if "items" in key:
+        items = {k: v for k, v in key["items"].items() if k != "unit"}
+        key["items"] = {"anyOf": [_pattern(option) for option in items["anyOf"]]}
+    unit = key.pop("unit", "") or raw.get("items", {}).get("unit", "")
+    words = raw.get("description", "") + (f" [{unit}]" if unit else "")
+    for name, label in (
+        ("measure", "How to measure it"),
+        ("instead", "Instead of"),
+        ("typical", "Typical"),
+    ):
+        if name in raw:
+            words += f". {label}: {raw[name]}"
+    return {"description": words, **{k: v for k, v in key.items() if k != "description"}}
+
+
+def _pattern(option: Schema) -> Schema:
+    return {**option, **_POSITIVE} if option.get("type") == "string" else option
+
+
+def _whole(table: str, kind: str) -> Schema:
+    """Return the schema of a table as it stands in a file: its keys, and those it needs."""
+    rules: list[Schema] = [{"$ref": _place(_name(table, kind))}]
+    if kind and DEFAULT_KIND.get(table) != kind:
+        rules.append({"required": ["kind"]})
+    known = TABLES[table][kind].model_fields
+    rules += [_needed(need) for need in _needs_of(table, kind)]
+    rules += [_needed_within(table, name) for name in known if _inside(f"{table}.{name}")]
+    rules += [
+        {"not": {"required": list(pair)}} for pair in _pairs(table) if set(pair) <= known.keys()
+    ]
+    return {"allOf": rules} if len(rules) > 1 else rules[0]
+
+
+def _needs_of(table: str, kind: str) -> Iterable[Need]:
+    for need in NEEDS:
+        if need.key.split(".")[0] == table and need.kind in ("", kind):
+            yield need
+    for given, need in NEEDS_WITH:
+        if given == table:
+            yield need
+
+
+def _inside(home: str) -> list[Need]:
+    """Return what a table inside a table needs once it is there, such as the points."""
+    return [need for given, need in NEEDS_WITH if given == home and need.key.startswith(f"{home}.")]
+
+
+def _needed_within(table: str, name: str) -> Schema:
+    rules = [_needed(need) for need in _inside(f"{table}.{name}")]
+    return {"properties": {name: {"allOf": rules}}}
+
+
+def _needed(need: Need) -> Schema:
+    """Return that a key, or one of those that make it unnecessary, must be there."""
+    options = [{"required": [key.split(".")[-1]]} for key in (need.key, *need.unless)]
+    return _any_of(options)
+
+
+def _pairs(table: str) -> Iterator[tuple[str, str]]:
+    """Yield the pairs of a table's keys that say the same thing twice."""
+    for options in ALTERNATIVES:
+        for one, other in itertools.combinations(options, 2):
+            for pair in itertools.product(sorted(one), sorted(other)):
+                tables, names = zip(*(key.split(".", 1) for key in pair), strict=True)
+                if set(tables) == {table} and not any("." in name for name in names):
+                    yield names[0], names[1]
