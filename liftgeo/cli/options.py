@@ -18,7 +18,8 @@ BUILT_IN = "hill-tractor"
 FIGURE_ENDINGS = (".png", ".svg", ".pdf")
 
 FileOrExample = Annotated[
-    str | None, typer.Argument(metavar="[FILE]", help="Geometry file, - for stdin; none: the example.")
+    str | None,
+    typer.Argument(metavar="[FILE]", help="Geometry file, - for stdin; none: the example."),
 ]
 FileGiven = Annotated[str, typer.Argument(metavar="FILE", help="Geometry file, - for stdin.")]
 Changes = Annotated[
