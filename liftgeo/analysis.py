@@ -93,7 +93,7 @@ class Outcome:
     @cached_property
     def work_nmm(self) -> Values:
         """Work of the hand from rest to full lever [N mm]."""
-        return stroke_work_nmm(self.parts, self.end)
+        return stroke_work_nmm(self.parts, self.end, self.full)
 
     @cached_property
     def floor_n(self) -> Values:

@@ -7,6 +7,8 @@ from dataclasses import dataclass, fields
 import numpy as np
 
 from liftgeo.chain import Parts, Position, position
+from liftgeo.parts.cable import PULLING
+from liftgeo.parts.release import Eccentric
 from liftgeo.parts.values import Values
 from liftgeo.stop import StrokeEnd, path_pieces
 
@@ -98,18 +100,78 @@ def power_balance(parts: Parts, p: Position) -> PowerBalance:
     )
 
 
-def stroke_work_nmm(parts: Parts, end: StrokeEnd) -> Values:
-    """Return the work of the hand from rest to full lever [N mm], by Gauss-Legendre pieces."""
+def _stored_nmm(compliance: Values, load: Values) -> Values:
+    """Return the energy of an elastic part; 0 where it is rigid, even at a dead centre."""
+    return np.where(np.asarray(compliance) > 0, compliance * load**2 / 2, 0.0)
+
+
+def _rubbing_nmm(parts: Parts, end: StrokeEnd) -> Values:
+    """Return what the unit takes beyond its losses at rest [N mm], by Gauss-Legendre pieces.
+
+    Zero but for an eccentric with friction, whose losses change as it turns.
+    """
+    unit = parts.release
+    if not (isinstance(unit, Eccentric) and np.any(unit.friction)):
+        return 0.0
     shape = np.shape(end.at)
     pieces = path_pieces(parts, end)
     low = np.stack([np.broadcast_to(piece[0], shape) for piece in pieces])
     half = (np.stack([np.broadcast_to(piece[1], shape) for piece in pieces]) - low) / 2
     column = (len(_NODES),) + (1,) * low.ndim
-    at = low + half + half * _NODES.reshape(column)
-    p = position(parts, at, rates=True)
+    p = position(parts, low + half + half * _NODES.reshape(column), rates=True)
     assert p.rates is not None
-    power = np.where(half > 0, p.hand_force_n * p.rates.hand_travel, 0.0)
+    turned = p.unit_rotation_rad
+    more = unit.torque_arm_mm(turned, PULLING)
+    more = more - _loss_at_rest(parts) * unit.slope_mm_per_rad(turned)
+    power = np.where(half > 0, p.rod_force_n * more * p.rates.unit_rotation, 0.0)
     work: Values = np.sum(half * power * _WEIGHTS.reshape(column), axis=(0, 1))
+    return work
+
+
+def _loss_at_rest(parts: Parts) -> Values:
+    """Return torque over frictionless torque of the release unit at rest."""
+    return parts.release.torque_arm_mm(0.0, PULLING) / parts.release.slope_mm_per_rad(0.0)
+
+
+def _work_to_nmm(parts: Parts, p: Position, rubbing: Values) -> Values:
+    """Return the work of the hand from rest to a pulling position [N mm], in closed form.
+
+    Every loss is a fixed share of what passes, so the work follows from where it ends.
+    """
+    arm, cable, lever = parts.arm, parts.cable, parts.lever
+    spring = parts.spring.energy_nmm(p.deflection_mm)
+    spring = spring - parts.spring.energy_nmm(parts.installed_deflection_mm)
+    soft = parts.faces.cushion_compliance / 2
+    at_rod = (1 + parts.spring_friction) * spring
+    at_rod = at_rod - soft * (parts.clamp_force_n**2 - p.clamp_force_n**2)
+    at_rod = at_rod + _stored_nmm(parts.rod.compliance_mm_per_n, p.rod_force_n)
+    turned = p.arm_rotation_rad
+    at_arm = _loss_at_rest(parts) * at_rod + rubbing
+    at_arm = at_arm + _stored_nmm(arm.shaft_compliance_rad_per_nmm, p.unit_torque_nmm)
+    at_arm = at_arm + turned * (arm.return_torque_nmm + arm.return_rate_nmm_per_rad * turned / 2)
+    at_cable = at_arm / arm.efficiency + _stored_nmm(cable.stretch_per_newton(PULLING), p.tension_n)
+    at_lever = cable.gain(PULLING) * at_cable + cable.drag_n * p.cable_pull_mm
+    blade = _stored_nmm(lever.compliance_mm_per_n, p.hand_force_n)
+    return at_lever / lever.efficiency + blade
+
+
+def stroke_work_nmm(parts: Parts, end: StrokeEnd, full: Position) -> Values:
+    """Return the work of the hand from rest to full lever [N mm], without that of a jump.
+
+    Parameters
+    ----------
+    parts, end, full : Parts, StrokeEnd, Position
+        The mechanism, where its stroke ends, and the position there.
+
+    Notes
+    -----
+    Source: the terms of `power_balance`, integrated; derived in docs/theory.md, "Power balance".
+    """
+    work = _work_to_nmm(parts, full, _rubbing_nmm(parts, end))
+    if np.any(end.jumps):
+        # The plates jump with the hand still; work and what rubs before and after it count.
+        work = work + _work_to_nmm(parts, position(parts, end.jump_from), 0.0)
+        work = work - _work_to_nmm(parts, position(parts, end.jump_to), 0.0)
     return work
 
 
