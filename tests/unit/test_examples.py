@@ -1,0 +1,162 @@
+"""The example files: each can be analysed with every change alone, and tells a story of its own."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from pathlib import Path
+
+import pytest
+
+import liftgeo
+
+GEOMETRIES = Path(__file__).resolve().parents[2] / "geometries"
+FILES = sorted(GEOMETRIES.glob("*.toml"))
+CHANGES = [(path, name) for path in FILES for name in liftgeo.load(path).changes]
+KINDS = {
+    ("release", "ball-ramp"),
+    ("release", "quick-thread"),
+    ("release", "rack"),
+    ("release", "eccentric"),
+    ("spring", "coned-disc"),
+    ("spring", "coils"),
+    ("spring", "table"),
+}
+
+any_file = pytest.mark.parametrize("path", FILES, ids=lambda path: path.stem)
+any_change = pytest.mark.parametrize(
+    ("path", "name"), CHANGES, ids=[f"{path.stem}-{name}" for path, name in CHANGES]
+)
+
+
+@any_file
+def test_an_example_says_in_file_and_title_that_it_is_invented(path: Path) -> None:
+    head = path.read_text(encoding="utf-8").split("\n\n")[0]
+    assert "INVENTED" in head
+    assert "What it teaches:" in head
+    assert "(invented)" in liftgeo.load(path).title
+
+
+@any_file
+def test_an_example_has_three_changes_and_a_note_on_each(path: Path) -> None:
+    changes = liftgeo.load(path).changes
+    assert len(changes) >= 3
+    assert all(change.note for change in changes.values())
+
+
+@any_file
+def test_every_number_of_an_example_tells_what_it_is(path: Path) -> None:
+    bare = [
+        f"{number}: {line}"
+        for number, line in enumerate(path.read_text(encoding="utf-8").splitlines(), 1)
+        if re.match(r"[\w.]+\s*=", line) and "#" not in line
+        if line.split("=")[0].strip() not in ("title", "kind", "note")
+    ]
+    assert bare == []
+
+
+@any_file
+def test_an_example_is_analysed(path: Path) -> None:
+    result = liftgeo.stroke(liftgeo.load(path))
+    assert result.stopped_by == "grip"
+    assert result.full_lever.plate_lift_mm > 0.3
+    assert 20 < result.peak.hand_force_n < 250
+
+
+@any_change
+def test_every_change_of_an_example_is_analysed_alone_and_does_something(
+    path: Path, name: str
+) -> None:
+    mechanism = liftgeo.load(path)
+    base, changed = liftgeo.stroke(mechanism), liftgeo.stroke(mechanism.changed(name))
+    assert changed.change == name
+    assert (changed.full_lever, changed.capacity) != (base.full_lever, base.capacity)
+
+
+@any_file
+def test_the_changes_of_an_example_do_not_all_end_alike(path: Path) -> None:
+    mechanism = liftgeo.load(path)
+    verdicts = {liftgeo.stroke(mechanism.changed(name)).verdict for name in mechanism.changes}
+    assert len(verdicts | {liftgeo.stroke(mechanism).verdict}) >= 2
+
+
+def test_the_examples_end_in_different_verdicts() -> None:
+    verdicts = {path.stem: liftgeo.stroke(liftgeo.load(path)).verdict for path in FILES}
+    assert verdicts["hill-tractor"] == "drags"
+    assert verdicts["reaper-finger-cover"] == "slips"
+    assert verdicts["trials-wet-clutch"] == "marginal"
+    assert verdicts["delivery-tricycle"] == "drags"
+
+
+def test_the_examples_cover_units_wire_points_and_the_common_kinds() -> None:
+    documents = [tomllib.loads(path.read_text(encoding="utf-8")) for path in FILES]
+    kinds = {(t, d[t].get("kind")) for d in documents for t in ("release", "spring")}
+    assert kinds >= KINDS
+    assert any({"wire", "housing"} <= d["cable"].keys() for d in documents)
+    assert any("points" in d["lever"] and "points" in d["arm"] for d in documents)
+    assert any(re.search(r"in ± .*in", str(d["lever"])) for d in documents)
+
+
+# --- what each example says it teaches ---
+
+
+def result_of(stem: str, *changes: str) -> liftgeo.Result:
+    mechanism = liftgeo.load(GEOMETRIES / f"{stem}.toml")
+    return liftgeo.stroke(mechanism.changed(*changes) if changes else mechanism)
+
+
+def test_the_tractor_drags_by_a_few_hundredths_on_each_face() -> None:
+    full = result_of("hill-tractor").full_lever
+    assert full.clearance_per_face_mm == pytest.approx(-0.027, abs=0.0005)
+    assert full.separation_mm == pytest.approx(0.27, abs=0.005)
+
+
+def test_on_the_tractor_a_shorter_arm_buys_lift_with_effort_and_a_better_cable_buys_both() -> None:
+    base = result_of("hill-tractor")
+    short, cable = (
+        result_of("hill-tractor", "shorter-arm"),
+        result_of("hill-tractor", "better-cable"),
+    )
+    assert short.full_lever.separation_mm > base.full_lever.separation_mm
+    assert short.peak.hand_force_n > base.peak.hand_force_n
+    assert cable.full_lever.separation_mm > base.full_lever.separation_mm
+    assert cable.peak.hand_force_n < base.peak.hand_force_n
+
+
+def test_on_the_tractor_the_skim_leaves_the_spring_where_it_sat() -> None:
+    base, skimmed = result_of("hill-tractor"), result_of("hill-tractor", "skimmed-faces")
+    assert skimmed.capacity.clamp_force_n == pytest.approx(base.capacity.clamp_force_n, rel=1e-9)
+    assert skimmed.full_lever.needed_mm < base.full_lever.needed_mm
+
+
+def test_on_the_trials_machine_the_casing_clears_for_nothing_and_the_thread_costs_effort() -> None:
+    base = result_of("trials-wet-clutch")
+    casing = result_of("trials-wet-clutch", "stiff-casing")
+    thread = result_of("trials-wet-clutch", "faster-thread")
+    assert casing.verdict == "clear"
+    assert casing.peak.hand_force_n < 1.05 * base.peak.hand_force_n
+    assert thread.full_lever.separation_mm > base.full_lever.separation_mm
+    assert thread.peak.hand_force_n > 1.1 * base.peak.hand_force_n
+
+
+def test_on_the_reaper_new_springs_hold_and_then_it_drags() -> None:
+    base, springs = (
+        result_of("reaper-finger-cover"),
+        result_of("reaper-finger-cover", "new-springs"),
+    )
+    assert base.full_lever.clearance_per_face_mm > 0.10
+    assert base.capacity.slip_margin < 1
+    assert springs.verdict == "drags"
+    assert springs.capacity.slip_margin > 1.33
+
+
+def test_on_the_tricycle_turning_the_arm_gives_more_than_any_other_part() -> None:
+    mechanism = liftgeo.load(GEOMETRIES / "delivery-tricycle.toml")
+    lift = {
+        name: liftgeo.stroke(mechanism.changed(name)).full_lever.separation_mm
+        for name in mechanism.changes
+    }
+    assert max(lift, key=lambda name: lift[name]) == "arm-three-splines-back"
+    both = result_of("delivery-tricycle", "arm-three-splines-back", "rigid-shaft")
+    assert both.verdict == "clear"
+    assert both.peak.hand_force_n < 110
