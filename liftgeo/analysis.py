@@ -16,7 +16,7 @@ import numpy as np
 
 from liftgeo import budget as lift_budget
 from liftgeo import clutch_end, results
-from liftgeo.cautions import Case, found
+from liftgeo.cautions import Case, Caution, found, raised
 from liftgeo.chain import FACES_PART, JOINTS, Parts, Position, position
 from liftgeo.energy import effort_floor_n, stroke_work_nmm
 from liftgeo.errors import RequestError
@@ -164,6 +164,11 @@ class Outcome:
     def clutch_end(self) -> clutch_end.ClutchEnd:
         """Spring's place, drag, riding, strength, and the same mechanism hot or at full lock."""
         return clutch_end.ClutchEnd(self)
+
+    @cached_property
+    def raised(self) -> Mapping[Caution, Values]:
+        """Where each warning applies."""
+        return raised(self)
 
     def picked(self, value: Values, index: Any) -> float:
         """Return one element of a value that broadcasts to the batch's shape, as a float."""

@@ -13,7 +13,7 @@ from typing import Any
 import numpy as np
 
 from liftgeo import results
-from liftgeo.chain import ARM_MOVES, FACES_PART, ROD_LOADS, Position, position
+from liftgeo.chain import FACES_PART, ROD_LOADS, Position, position
 from liftgeo.mechanism import runouts, states
 from liftgeo.mechanism.convert import NMM_PER_NM, is_wet, number
 from liftgeo.parts import drag
@@ -37,7 +37,6 @@ PANIC_FORCE_N = 450.0
 FROM_TIP_MM = 50.0
 
 SIDES = ("rising", "falling", "past-valley")
-_ROD_SAMPLES = 9  # samples of the rod force while the faces part
 
 
 @dataclass(frozen=True, eq=False, repr=False)
@@ -90,16 +89,16 @@ class ClutchEnd:
     def self_return_n(self) -> Values:
         """What the arm's spring leaves at the hand as the lever comes home [N]; below 0: it hangs.
 
-        The arm at rest, the cable letting back: M0/p e**(-mu beta) - drag, over to the hand.
+        The arm just home, the slack not yet open: M0/p e**(-mu beta) - drag, over to the hand.
         """
         parts = self.outcome.parts
         arm, lever, cable = parts.arm, parts.lever, parts.cable
         tension = arm.return_torque_nmm / arm.link.moment_arm_mm(0.0)
         tension = tension * np.maximum(back_factor(arm.efficiency, BACK), 0.0)
         left = tension * cable.gain(BACK) - cable.drag_n
-        at = position(parts, ARM_MOVES)
+        moment_arm = lever.link.moment_arm_mm(lever.link.rotation_rad(cable.slack_mm))
         factor = np.maximum(back_factor(lever.efficiency, BACK), 0.0) / lever.hand_radius_mm
-        return left * at.lever_moment_arm_mm * factor
+        return left * moment_arm * factor
 
     # --- spring ---
 
@@ -199,17 +198,31 @@ class ClutchEnd:
 
     @cached_property
     def greatest_rod_force_n(self) -> Values:
-        """Greatest rod force of the stroke [N]: as the faces part, or at the spring's peak."""
+        """Greatest rod force of the stroke [N]: as the faces part, at full lever, or between.
+
+        While the faces touch it only rises; once they have parted it is the spring's load.
+        """
         outcome = self.outcome
-        end = outcome.end.at
-        begin = np.minimum(end, FACES_PART)
-        share = np.linspace(0.0, 1.0, _ROD_SAMPLES).reshape((-1,) + (1,) * np.ndim(end))
-        at = begin + share * (end - begin)
-        rest = outcome.parts.installed_deflection_mm + outcome.parts.cushion_mm
-        hump = FACES_PART + self.peak_deflection_mm - rest
-        hump = np.clip(np.where(np.isnan(hump), begin, hump), begin, end)
-        at = np.concatenate([at, np.broadcast_to(hump, (1, *np.shape(at)[1:]))])
-        return np.max(position(outcome.parts, at).rod_force_n, axis=0)
+        parts, full = outcome.parts, outcome.full
+        parting = parts.installed_deflection_mm + parts.cushion_mm
+        load = parts.spring.load_n(parting)
+        for turn in self._loads_between(parting, full.deflection_mm):
+            load = np.fmax(load, turn)
+        load = load * (1 + parts.spring_friction) / parts.rod.finger_ratio
+        parted = outcome.end.at >= FACES_PART
+        return np.where(parted, np.fmax(load, full.rod_force_n), full.rod_force_n)
+
+    def _loads_between(self, first_mm: Values, last_mm: Values) -> list[Values]:
+        """Return the loads of the spring's turning points between two deflections [N]."""
+        spring = self.outcome.parts.spring
+        places: list[Values] = []
+        if self.disc is not None:
+            places = [self.peak_deflection_mm]
+        elif isinstance(spring, MeasuredSpring):
+            places = list(spring.curve.x)
+        return [
+            np.where((at > first_mm) & (at < last_mm), spring.load_n(at), np.nan) for at in places
+        ]
 
     @cached_property
     def panic_tension_n(self) -> Values:

@@ -1,0 +1,58 @@
+"""Warnings: what could hurt, mislead, or soon go wrong, as data with a source each."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+
+from liftgeo.cautions.clutch_rules import CLUTCH_CAUTIONS
+from liftgeo.cautions.rule import CAUTION, SEVERITIES, STOP, Case, Caution
+from liftgeo.cautions.strength_rules import STRENGTH_CAUTIONS
+from liftgeo.cautions.stroke_rules import STROKE_CAUTIONS
+from liftgeo.parts.values import Values
+from liftgeo.results import Warning
+
+__all__ = ["CAUTIONS", "SEVERITIES", "Case", "Caution", "found", "may_be_recommended", "raised"]
+
+CAUTIONS: tuple[Caution, ...] = (*STROKE_CAUTIONS, *CLUTCH_CAUTIONS, *STRENGTH_CAUTIONS)
+
+# Cautions that say something about the file, not about the clutch.
+ABOUT_THE_FILE = ("rigid-cable", "rigid-rod")
+
+
+def raised(outcome: Any) -> dict[Caution, Values]:
+    """Return where each rule applies, over the whole batch of an outcome."""
+    with np.errstate(all="ignore"):
+        return {rule: rule.holds(outcome) for rule in CAUTIONS}
+
+
+def found(case: Case) -> tuple[Warning, ...]:
+    """Return the warnings of one case, the gravest first."""
+    said = [
+        Warning(rule.key, rule.severity, rule.says(case))
+        for rule, applies in case.outcome.raised.items()
+        if case(applies)
+    ]
+    return tuple(sorted(said, key=lambda w: SEVERITIES.index(w.severity)))
+
+
+def may_be_recommended(outcome: Any, base: Any) -> Values:
+    """Return which variants stand at or above every caution line, beside what they change.
+
+    No stop, and no caution that the unchanged mechanism does not have already.
+
+    Parameters
+    ----------
+    outcome : Outcome
+        Variants, of any batch shape.
+    base : Outcome
+        The unchanged mechanism, of shape ().
+    """
+    good: Values = np.ones(outcome.shape, bool)
+    known = {rule.key for rule, applies in base.raised.items() if np.any(applies)}
+    for rule, applies in outcome.raised.items():
+        lasting = rule.key in known or rule.key in ABOUT_THE_FILE
+        if rule.severity == STOP or (rule.severity == CAUTION and not lasting):
+            good = good & ~np.asarray(applies, bool)
+    return good

@@ -1,0 +1,243 @@
+"""Warnings about grip: slip, spring, facing, drag, oil, tilt, and the clutch when hot."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+
+from liftgeo.cautions.rule import CAUTION, NOTE, STOP, Case, Caution
+from liftgeo.cautions.stroke_rules import COMMON, FOLLOWS
+from liftgeo.mechanism.convert import NMM_PER_NM
+from liftgeo.parts.disc_limits import REFERENCE_STRESS_LIMIT_MPA
+from liftgeo.parts.facing import published_pressure_mpa
+from liftgeo.parts.values import Values
+
+SLIPS_BELOW = 1.0
+SLIP_LINE, SLIP_LINE_DOUBTFUL = 1.33, 2.0
+NEAR_END_RATIO, NEAR_END_MM = 0.05, 0.15
+WARPED_MM = 0.05
+SOFT_FACING = "woven"  # the class that bears least of the usual ones, where none is named
+_TOLERANCE_MM = 1e-9
+_DISC_TOLERANCE = "DIN EN 16983, tolerance on load by thickness, in a maker's extract (read)"
+
+
+def slip_line(outcome: Any) -> float:
+    """Return the slip margin below which there is a caution."""
+    doubtful = outcome.keys.get("faces.oil_splashed") or (
+        outcome.keys.get("faces.material") == "unknown"
+    )
+    return SLIP_LINE_DOUBTFUL if doubtful else SLIP_LINE
+
+
+def _little_grip(outcome: Any) -> Values:
+    margin = outcome.slip_margin
+    return (margin >= SLIPS_BELOW) & (margin < slip_line(outcome))
+
+
+def _slips_words(case: Case) -> str:
+    margin = case(case.outcome.slip_margin)
+    return (
+        f"The clutch slips: it holds {margin:.2f} times what the engine asks. A slipping clutch "
+        "overheats, and its facing fades further."
+    )
+
+
+def _little_grip_words(case: Case) -> str:
+    outcome = case.outcome
+    why = ""
+    if slip_line(outcome) > SLIP_LINE:
+        why = " (this facing is oil-splashed or unknown)"
+    return (
+        f"The clutch holds {case(outcome.slip_margin):.2f} times what the engine asks; "
+        f"{slip_line(outcome):.2f} is wanted{why}."
+    )
+
+
+def _slips_low(outcome: Any) -> Values:
+    low = outcome.clutch_end.slip_margin_low
+    return (outcome.slip_margin >= SLIPS_BELOW) & (low < SLIPS_BELOW)
+
+
+def _little_grip_low(outcome: Any) -> Values:
+    low, line = outcome.clutch_end.slip_margin_low, slip_line(outcome)
+    return (outcome.slip_margin >= line) & (low >= SLIPS_BELOW) & (low < line)
+
+
+def _low_words(case: Case) -> str:
+    low = case(case.end.load_tolerance[0])
+    return (
+        f"A disc made to the standard may press {100 * (1 - low):.1f} % less than its sizes say. "
+        f"The clutch would then hold {case(case.end.slip_margin_low):.2f} times what the engine "
+        "asks. Weigh the spring."
+    )
+
+
+def _slip_unknown(case: Case) -> str:
+    return (
+        "No engine torque is given, so it is not known whether the clutch slips. "
+        "Give engine.torque."
+    )
+
+
+def _near_end(outcome: Any) -> Values:
+    spring = outcome.parts.spring
+    line: Values = NEAR_END_MM
+    if outcome.clutch_end.disc is not None:
+        line = np.maximum(NEAR_END_RATIO * spring.flat_deflection_mm, NEAR_END_MM)
+    if spring.end_name == "table-end":
+        return np.asarray(False)
+    return spring.known_end_mm - outcome.full.deflection_mm < line
+
+
+def _near_end_words(case: Case) -> str:
+    spring = case.outcome.parts.spring
+    left = case(spring.known_end_mm - case.outcome.full.deflection_mm)
+    end = "flat" if spring.end_name == "spring-flat" else "solid"
+    return (
+        f"At full lever the spring is {left:.2f} mm from {end}: there its load climbs steeply and "
+        "its edges bear all of it."
+    )
+
+
+def _stress_words(case: Case) -> str:
+    return (
+        f"At full lever the disc's reference stress is {case(case.end.reference_stress_mpa):.0f} "
+        f"MPa, above {REFERENCE_STRESS_LIMIT_MPA:.0f} MPa: it may set and lose load."
+    )
+
+
+def _pressure_range(outcome: Any) -> tuple[float, float, str] | None:
+    material = outcome.keys.get("faces.material", "unknown")
+    wet = bool(np.any(outcome.clutch_end.wet))
+    return published_pressure_mpa(SOFT_FACING if material == "unknown" else material, wet=wet)
+
+
+def _pressed_hard(outcome: Any, named: bool) -> Values:
+    if (outcome.keys.get("faces.material", "unknown") != "unknown") is not named:
+        return np.asarray(False)
+    published = _pressure_range(outcome)
+    if published is None:
+        return np.asarray(False)
+    return outcome.clutch_end.edge_pressure_mpa > published[1]
+
+
+def _pressure_words(case: Case) -> str:
+    published = _pressure_range(case.outcome)
+    material = case.outcome.keys.get("faces.material", "unknown")
+    said = f"of a {material} facing"
+    if material == "unknown":
+        said = f"of a {SOFT_FACING} facing, the softest usual class (faces.material is not named)"
+    low, high, source = published or (np.nan, np.nan, "")
+    return (
+        f"The facing bears {case(case.end.edge_pressure_mpa):.2f} MPa at its inside edge, above "
+        f"the published range {said}, {low:.2f} to {high:.2f} MPa ({source})."
+    )
+
+
+def _cold_oil(outcome: Any) -> Values:
+    return np.asarray(outcome.clutch_end.wet) & (outcome.separation_signed_mm > 0)
+
+
+def _cold_oil_words(case: Case) -> str:
+    torque = case(case.end.oil_drag_nmm) / NMM_PER_NM
+    if np.isnan(torque):
+        return (
+            "In oil, clearance does not stop the drag of cold oil between the plates; give "
+            "faces.oil_viscosity and faces.slip_speed for a bound."
+        )
+    return (
+        f"In oil, clearance does not stop drag: gaps full of cold oil carry {torque:.2f} N·m. A "
+        "film that breaks up at speed carries less, gaps that are not equal carry more."
+    )
+
+
+def _warped(outcome: Any) -> Values:
+    plane = outcome.clutch_end.rim
+    return np.asarray(plane is not None and plane.residual_mm > WARPED_MM)
+
+
+def _warped_words(case: Case) -> str:
+    return (
+        f"The readings round the rim stray {case.end.rim.residual_mm:.2f} mm from a plane: the "
+        "plate is warped or a reading is off. A plane tilt tells only part of it."
+    )
+
+
+def _hot_fails(outcome: Any) -> Values:
+    hot = outcome.clutch_end.hot
+    if hot is None:
+        return np.asarray(False)
+    rides = (outcome.clutch_end.hot_wear_to_riding_mm <= _TOLERANCE_MM) & (
+        outcome.clutch_end.wear_to_riding_mm > _TOLERANCE_MM
+    )
+    slips = (hot.slip_margin < SLIPS_BELOW) & ~(outcome.slip_margin < SLIPS_BELOW)
+    return rides | slips
+
+
+def _hot_worse(outcome: Any) -> Values:
+    hot = outcome.clutch_end.hot
+    if hot is None:
+        return np.asarray(False)
+    return (hot.verdict < outcome.verdict) & ~_hot_fails(outcome)
+
+
+def _hot_words(case: Case) -> str:
+    hot = case.end.hot
+    room = case(case.end.hot_wear_to_riding_mm)
+    play = "the rod is loaded at rest" if room <= 0 else f"{room:.2f} mm of wear left to riding"
+    margin = case(hot.slip_margin)
+    grip = "" if np.isnan(margin) else f", it holds {margin:.2f} times what the engine asks"
+    return (
+        f"Hot it is worse than cold: {play}{grip}, and each face is clear by "
+        f"{case(hot.clearance_per_face_mm):.2f} mm."
+    )
+
+
+CLUTCH_CAUTIONS: tuple[Caution, ...] = (
+    Caution(
+        "slips", STOP, "torque above capacity", lambda o: o.slip_margin < SLIPS_BELOW, _slips_words
+    ),
+    Caution("slip-margin", CAUTION, COMMON, _little_grip, _little_grip_words),
+    Caution("slips-at-least-load", STOP, _DISC_TOLERANCE, _slips_low, _low_words),
+    Caution(
+        "slip-margin-at-least-load",
+        CAUTION,
+        f"{_DISC_TOLERANCE}; margin: {COMMON}",
+        _little_grip_low,
+        _low_words,
+    ),
+    Caution("slip-unknown", NOTE, FOLLOWS, lambda o: np.isnan(o.slip_margin), _slip_unknown),
+    Caution("spring-near-end", CAUTION, COMMON, _near_end, _near_end_words),
+    Caution(
+        "disc-stress",
+        CAUTION,
+        "DIN EN 16984, reference stress against the yield point, 1400 to 1600 MPa (from memory)",
+        lambda o: o.clutch_end.reference_stress_mpa > REFERENCE_STRESS_LIMIT_MPA,
+        _stress_words,
+    ),
+    Caution(
+        "facing-pressure",
+        CAUTION,
+        "the table named in the message (read)",
+        lambda o: _pressed_hard(o, True),
+        _pressure_words,
+    ),
+    Caution(
+        "facing-pressure",
+        NOTE,
+        "the table named in the message (read)",
+        lambda o: _pressed_hard(o, False),
+        _pressure_words,
+    ),
+    Caution(
+        "cold-oil",
+        NOTE,
+        "shear of a full film, docs/theory.md, The clutch end",
+        _cold_oil,
+        _cold_oil_words,
+    ),
+    Caution("rim-warped", CAUTION, COMMON, _warped, _warped_words),
+    Caution("hot", STOP, FOLLOWS, _hot_fails, _hot_words),
+    Caution("hot", CAUTION, FOLLOWS, _hot_worse, _hot_words),
+)

@@ -1,0 +1,269 @@
+"""Warnings about the stroke, the hand and the play between hand and plate."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+
+from liftgeo.cautions.rule import CAUTION, NOTE, STOP, Case, Caution, has
+from liftgeo.parts.values import Values
+
+COMMON = "common practice, no source"
+FOLLOWS = "follows from the sums"
+
+LEAST_TAKE_UP_MM = 2.0
+RIDES_SOON_MM, RIDES_LATER_MM = 0.1, 0.3
+LATE_CLEAR_RATIO, LATE_CLEAR_MM = 0.10, 5.0
+HEAVY_HAND_N = 200.0
+FLATTEST_CABLE_DEG, STEEPEST_CABLE_DEG = 50.0, 130.0
+FRICTION_TO_ROLL = 0.10
+_TOLERANCE_MM = 1e-9
+
+_STOP_WORDS = {
+    "track-end": "The release unit reaches the end of its track before the lever meets the grip.",
+    "arm-stop": "The arm meets its stop before the lever meets the grip.",
+    "spring-flat": "The spring is pressed flat before the lever meets the grip.",
+    "spring-solid": "The spring goes solid before the lever meets the grip.",
+    "table-end": "The measured table ends before the lever meets the grip; add readings.",
+    "dead-centre": "A link comes to dead centre before the lever meets the grip.",
+}
+
+
+def _early_stop(case: Case) -> str:
+    return _STOP_WORDS[case.stopped_by]
+
+
+def _rigid_cable(case: Case) -> str:
+    return (
+        "No cable stiffness is given, so the cable counts as rigid: real lift will be less. "
+        "Hold the arm end, pull with the spring balance, and read the nipple's movement."
+    )
+
+
+def _rigid_rod(case: Case) -> str:
+    return (
+        "No rod stiffness is given, so rod and casing count as rigid: real lift will be less. "
+        "Give rod.stiffness, or length and diameter of the rod."
+    )
+
+
+def _snap(case: Case) -> str:
+    end = case.outcome.end
+    return (
+        f"The plates jump by {case(end.jump_to) - case(end.jump_from):.2f} mm with the hand "
+        "still: the spring eases faster than cable and rod can follow. Expect a sudden, uneven "
+        "take-up."
+    )
+
+
+def _plate_snap(case: Case) -> str:
+    return (
+        "The plates would jump even with the arm held: the spring eases faster than the rod gives."
+    )
+
+
+def _holds_itself(case: Case) -> str:
+    return (
+        "The release unit does not let itself back under the spring: friction holds it. The "
+        "clutch may stay open until the arm is pulled back."
+    )
+
+
+def _hangs(outcome: Any) -> Values:
+    pulled_home = np.asarray(outcome.parts.arm.return_torque_nmm) > 0
+    known = pulled_home | (np.asarray(outcome.parts.cable.drag_n) > 0)
+    return known & (outcome.clutch_end.self_return_n <= 0) & outcome.clutch_end.lets_itself_back
+
+
+def _lever_hangs(case: Case) -> str:
+    return (
+        "The arm's return spring does not pull the empty cable home: drag and friction hold it. "
+        "Without a spring of its own the lever hangs, and its free play cannot be felt."
+    )
+
+
+def _rides(outcome: Any) -> Values:
+    return outcome.clutch_end.take_up_mm <= _TOLERANCE_MM
+
+
+def _lever_rides(case: Case) -> str:
+    return (
+        "No play is left between hand and plate: the rod may be loaded at rest. The bearing then "
+        "turns under load all the time, and the rod takes load off the plates."
+    )
+
+
+def _little_take_up(outcome: Any) -> Values:
+    return ~_rides(outcome) & (outcome.clutch_end.take_up_mm < LEAST_TAKE_UP_MM)
+
+
+def _take_up_words(case: Case) -> str:
+    return (
+        f"Only {case(case.end.take_up_mm):.1f} mm of lever travel are left before the rod loads; "
+        f"less than {LEAST_TAKE_UP_MM:.0f} mm is soon used up by wear and heat."
+    )
+
+
+def _rides_soon(outcome: Any) -> Values:
+    return ~_rides(outcome) & (outcome.clutch_end.wear_to_riding_mm < RIDES_SOON_MM)
+
+
+def _rides_later(outcome: Any) -> Values:
+    left = outcome.clutch_end.wear_to_riding_mm
+    return ~_rides(outcome) & (left >= RIDES_SOON_MM) & (left < RIDES_LATER_MM)
+
+
+def _riding_words(case: Case) -> str:
+    left = case(case.end.wear_to_riding_mm)
+    each = left / case(case.outcome.parts.faces.friction_faces)
+    return (
+        f"The plates may wear by {left:.2f} mm in all ({each:.2f} mm each face) before the rod is "
+        "loaded at rest and the clutch begins to slip. Float and free play shrink as the facing "
+        "wears."
+    )
+
+
+def _late(outcome: Any) -> Values:
+    travel = outcome.full.hand_travel_mm
+    left = travel - outcome.events.hand_travel_mm[2]
+    line = np.maximum(LATE_CLEAR_RATIO * travel, LATE_CLEAR_MM)
+    return left < line - _TOLERANCE_MM
+
+
+def _late_words(case: Case) -> str:
+    outcome = case.outcome
+    left = case(outcome.full.hand_travel_mm - outcome.events.hand_travel_mm[2])
+    return (
+        f"The plates run clear with only {left:.1f} mm of hand travel left: a stretched cable, a "
+        "cold hand or worn pins take that away."
+    )
+
+
+def _heavy(case: Case) -> str:
+    return (
+        f"The lever needs {case(case.outcome.peak.hand_force_n):.0f} N, more than "
+        f"{HEAVY_HAND_N:.0f} N: more than a hand brake may ask for. Few hands hold that."
+    )
+
+
+def _cable_angles_deg(outcome: Any) -> tuple[Values, Values]:
+    link = outcome.parts.arm.link
+    at_rest = np.degrees(link.cable_angle_rad(0.0))
+    return at_rest, np.degrees(link.cable_angle_rad(outcome.full.arm_rotation_rad))
+
+
+def _slanting(outcome: Any) -> Values:
+    slanting: Values = False
+    for angle in _cable_angles_deg(outcome):
+        slanting = slanting | (angle < FLATTEST_CABLE_DEG) | (angle > STEEPEST_CABLE_DEG)
+    return slanting
+
+
+def _slant_words(case: Case) -> str:
+    rest, full = (case(angle) for angle in _cable_angles_deg(case.outcome))
+    return (
+        f"The cable meets the arm at {rest:.0f} deg at rest and {full:.0f} deg at full lever; "
+        f"outside {FLATTEST_CABLE_DEG:.0f} to {STEEPEST_CABLE_DEG:.0f} deg it pulls along the arm "
+        "more than it turns it."
+    )
+
+
+def _balls_slide(outcome: Any) -> Values:
+    unit = outcome.clutch_end.ball_ramp
+    return np.asarray(False) if unit is None else unit.friction_to_roll > FRICTION_TO_ROLL
+
+
+def _balls_words(case: Case) -> str:
+    needed = case(case.end.ball_ramp.friction_to_roll)
+    return (
+        f"A ball between these two ramps rolls only with a friction of {needed:.2f} or more; "
+        "greased balls slide, lift less than they should and wear."
+    )
+
+
+def _full_lock(outcome: Any, limit: str) -> Values:
+    turned = outcome.clutch_end.turned
+    if turned is None:
+        return np.asarray(False)
+    if limit == "rides":
+        return _rides(turned) & ~_rides(outcome)
+    short = _little_take_up(turned) & ~_little_take_up(outcome) & ~_rides(outcome)
+    drags = (turned.clearance_per_face_mm < -_TOLERANCE_MM) & (
+        outcome.clearance_per_face_mm >= -_TOLERANCE_MM
+    )
+    return short | drags
+
+
+def _full_lock_words(case: Case) -> str:
+    turned = case.end.turned
+    return (
+        f"With the bars at full lock {case(turned.clutch_end.take_up_mm):.1f} mm of lever travel "
+        f"are left before the rod loads, and each face is clear by "
+        f"{case(turned.clearance_per_face_mm):.2f} mm."
+    )
+
+
+STROKE_CAUTIONS: tuple[Caution, ...] = (
+    Caution("early-stop", NOTE, FOLLOWS, lambda o: o.end.limit != 0, _early_stop),
+    Caution(
+        "rigid-cable",
+        CAUTION,
+        f"every cable stretches; {COMMON}",
+        lambda o: not has(o, "cable.stiffness", "cable.wire"),
+        _rigid_cable,
+    ),
+    Caution(
+        "rigid-rod",
+        CAUTION,
+        f"every rod gives; {COMMON}",
+        lambda o: not has(o, "rod.stiffness", "rod.length"),
+        _rigid_rod,
+    ),
+    Caution("snap", CAUTION, f"{FOLLOWS}; docs/theory.md, Snap", lambda o: o.end.jumps, _snap),
+    Caution(
+        "plate-snap",
+        CAUTION,
+        f"{FOLLOWS}; docs/theory.md, Snap",
+        lambda o: o.end.folds,
+        _plate_snap,
+    ),
+    Caution(
+        "does-not-return",
+        STOP,
+        "the torque letting back is not above zero",
+        lambda o: ~np.asarray(o.clutch_end.lets_itself_back),
+        _holds_itself,
+    ),
+    Caution("lever-hangs", CAUTION, FOLLOWS, _hangs, _lever_hangs),
+    Caution("lever-rides", STOP, f"no play left at rest; {COMMON}", _rides, _lever_rides),
+    Caution("little-take-up", CAUTION, COMMON, _little_take_up, _take_up_words),
+    Caution("wear-to-riding", STOP, COMMON, _rides_soon, _riding_words),
+    Caution("wear-to-riding", CAUTION, COMMON, _rides_later, _riding_words),
+    Caution("clear-late", CAUTION, COMMON, _late, _late_words),
+    Caution(
+        "heavy-hand",
+        CAUTION,
+        "UN Regulation 78, hand control of a brake, 200 N (from memory); no rule is known for a "
+        "clutch",
+        lambda o: o.peak.hand_force_n > HEAVY_HAND_N,
+        _heavy,
+    ),
+    Caution("cable-to-arm", CAUTION, COMMON, _slanting, _slant_words),
+    Caution(
+        "balls-slide",
+        CAUTION,
+        "tan of half the difference of the ramps, docs/theory.md, Ball and ramp; friction of "
+        f"greased balls: {COMMON}",
+        _balls_slide,
+        _balls_words,
+    ),
+    Caution(
+        "full-lock",
+        STOP,
+        f"no play left at full lock; {COMMON}",
+        lambda o: _full_lock(o, "rides"),
+        _full_lock_words,
+    ),
+    Caution("full-lock", CAUTION, COMMON, lambda o: _full_lock(o, "short"), _full_lock_words),
+)
