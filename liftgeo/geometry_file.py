@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 import os
+import re
 import tomllib
+from collections.abc import Mapping
 from pathlib import Path
+from typing import Any
 
-from liftgeo.errors import Fault, FileError, GeometryError
+from liftgeo.errors import Fault, FileError, GeometryError, RequestError
 from liftgeo.mechanism import Mechanism, from_document
 
 LARGEST_BYTES = 1_000_000
@@ -116,6 +119,97 @@ def write_whole(path: str | os.PathLike[str], content: str | bytes, *, force: bo
             raise
     except OSError as error:
         raise FileError(f"{path} cannot be written: {error.strerror}.") from None
+
+
+def check_change_name(path: str | os.PathLike[str], name: str, *, force: bool = False) -> None:
+    """Raise RequestError if a file cannot take a change of this name.
+
+    Parameters
+    ----------
+    path : path
+        The geometry file.
+    name : str
+        Letters, digits, - and _; the command line joins names with +.
+    force : bool
+        Whether a change of that name may be replaced.
+    """
+    if not re.fullmatch(r"[A-Za-z0-9_-]+", name):
+        raise RequestError(
+            f"{name!r} cannot name a change. Use letters, digits, - and _, as in longer-arm."
+        )
+    if not force and name in load(path).changes:
+        raise RequestError(
+            f"{path} has a change called {name} already. Choose another name, or add --force."
+        )
+
+
+def save_change(
+    path: str | os.PathLike[str],
+    name: str,
+    keys: Mapping[str, float],
+    note: str = "",
+    *,
+    force: bool = False,
+) -> None:
+    """Write [changes.NAME] into a geometry file; everything else in it stays as it is.
+
+    Parameters
+    ----------
+    path : path
+        The geometry file; a link is followed.
+    name, note : str
+        Name and note of the change.
+    keys : mapping
+        Dotted keys to numbers in the file's bare units.
+    force : bool
+        Replace a change of that name.
+
+    Raises
+    ------
+    RequestError
+        The name cannot be, or is taken.
+    FileError
+        The file cannot be read or written; it is then as it was.
+    GeometryError
+        With the change the file would no longer read.
+    """
+    import tomlkit
+    from tomlkit.exceptions import TOMLKitError
+
+    check_change_name(path, name, force=force)
+    text = read_text(path)
+    place = Path(path).resolve()
+    before = tomllib.loads(text.replace("\r\n", "\n"))
+    try:
+        document = tomlkit.parse(text.rstrip() + "\n\n")
+        changes = document.setdefault("changes", tomlkit.table(is_super_table=True))
+        table = changes.setdefault(name, tomlkit.table())
+        for old in list(table):
+            del table[old]
+        table.update({"note": note} if note else {})
+        for dotted, value in keys.items():
+            table.add(tomlkit.key(dotted.split(".")), float(value))
+        written = tomlkit.dumps(document).rstrip() + "\n"
+        after = tomllib.loads(written.replace("\r\n", "\n"))
+    except (TOMLKitError, ValueError, TypeError, AttributeError):
+        written, after = "", {}
+    if _without(after, name) != _without(before, name):
+        lines = "\n".join(f"{dotted} = {value!r}" for dotted, value in keys.items())
+        raise FileError(
+            f"{path} is laid out so that it cannot be added to safely; nothing was changed. Add "
+            f"by hand:\n\n[changes.{name}]\n{lines}"
+        )
+    loads(written, place.name)
+    if "\r\n" in text:
+        written = written.replace("\r\n", "\n").replace("\n", "\r\n")
+    mark = b"\xef\xbb\xbf" if place.read_bytes().startswith(b"\xef\xbb\xbf") else b""
+    write_whole(place, mark + written.encode(), force=True)
+
+
+def _without(document: Mapping[str, Any], name: str) -> dict[str, Any]:
+    """Return a document without one of its changes."""
+    others = {k: v for k, v in document.get("changes", {}).items() if k != name}
+    return {**{k: v for k, v in document.items() if k != "changes"}, "changes": others}
 
 
 def example_path(name: str) -> Path:

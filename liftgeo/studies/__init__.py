@@ -1,0 +1,1 @@
+"""Questions asked of many variants at once: which change, which input, which size."""

@@ -1,0 +1,307 @@
+"""Stock against changes: results, differences, and the reason for each in a few words."""
+
+from __future__ import annotations
+
+import csv
+import io
+import math
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from liftgeo.errors import Fault, GeometryError, RequestError
+from liftgeo.mechanism import Mechanism
+from liftgeo.results import Result, plain
+from liftgeo.studies.alike import Element, results_of
+from liftgeo.studies.reasons import Account, account_of, reason_between
+
+COMBINE = "+"
+
+DELTAS: dict[str, Callable[[Result], float]] = {
+    "clearance_per_face_mm": lambda r: r.full_lever.clearance_per_face_mm,
+    "separation_mm": lambda r: r.full_lever.separation_mm,
+    "hand_force_n": lambda r: r.full_lever.hand_force_n,
+    "return_hand_force_n": lambda r: r.full_lever.return_hand_force_n,
+    "peak_hand_force_n": lambda r: r.peak.hand_force_n,
+    "travel_left_mm": lambda r: r.event("running-clear").left_mm,
+    "clamp_force_n": lambda r: r.capacity.clamp_force_n,
+    "slip_margin": lambda r: r.capacity.slip_margin,
+    "axial_load_n": lambda r: r.bearing.axial_load_n,
+    "work_j": lambda r: r.effort.work_j,
+}
+"""What a comparison sets side by side: name in the JSON, and where it stands in a result."""
+
+BETTER: dict[str, int] = {
+    "clearance_per_face_mm": 1,
+    "separation_mm": 1,
+    "hand_force_n": -1,
+    "return_hand_force_n": -1,
+    "peak_hand_force_n": -1,
+    "travel_left_mm": 1,
+    "clamp_force_n": 1,
+    "slip_margin": 1,
+    "axial_load_n": -1,
+    "work_j": -1,
+}
+"""+1 where more is better, -1 where less is."""
+
+
+@dataclass(frozen=True)
+class Compared:
+    """One mechanism of a comparison.
+
+    Attributes
+    ----------
+    names : tuple of str
+        The changes laid over the file, or the name of another file; empty for the base.
+    note : str
+        The notes of the changes.
+    mechanism, result : Mechanism, Result
+    account : Account
+        Work in, work lost and how the effort is spread.
+    delta : dict
+        This one minus the base, flat; NaN where either is not known. Zeros for the base.
+    reason : str
+        Why, in a few words; empty for the base.
+    """
+
+    names: tuple[str, ...]
+    note: str
+    mechanism: Mechanism
+    result: Result
+    account: Account
+    delta: Mapping[str, float]
+    reason: str
+
+    @property
+    def label(self) -> str:
+        """The names joined by " + "."""
+        return f" {COMBINE} ".join(self.names)
+
+    def value(self, name: str) -> float:
+        """Return one of the numbers of `DELTAS`."""
+        return DELTAS[name](self.result)
+
+    @property
+    def dangers(self) -> tuple[str, ...]:
+        """What forbids recommending this one: it slips, or a warning says stop."""
+        return dangers_of(self.result)
+
+
+@dataclass(frozen=True)
+class Comparison:
+    """A base and what is compared with it, in the order asked for."""
+
+    base: Compared
+    variants: tuple[Compared, ...]
+
+    @property
+    def all(self) -> tuple[Compared, ...]:
+        """The base and all variants."""
+        return (self.base, *self.variants)
+
+    def to_dict(self) -> dict[str, Any]:
+        """Return the comparison as plain data: {base, variants: [{names, result, delta}]}."""
+        return {
+            "base": self.base.result.to_dict(),
+            "variants": [
+                {
+                    "names": list(v.names),
+                    "result": v.result.to_dict(),
+                    "delta": plain(dict(v.delta)),
+                }
+                for v in self.variants
+            ],
+        }
+
+    def marks(self, name: str) -> list[str]:
+        """Return "*" for the best, "!" for the worst of a column, "" for the others.
+
+        A mechanism that slips or has a "stop" warning is never marked best. Nothing is marked
+        where all are alike.
+        """
+        values = [BETTER[name] * c.value(name) for c in self.all]
+        known = [v for v in values if not math.isnan(v)]
+        safe = [
+            v for v, c in zip(values, self.all, strict=True) if not math.isnan(v) and not c.dangers
+        ]
+        if not known or max(known) - min(known) <= 1e-9 * max(map(abs, known)):
+            return [""] * len(values)
+        best, worst = max(safe, default=math.nan), min(known)
+        found = []
+        for value, case in zip(values, self.all, strict=True):
+            if value == worst:
+                found.append("!")
+            else:
+                found.append("*" if value == best and not case.dangers else "")
+        return found
+
+    def best(self) -> Compared | None:
+        """Return the safe variant with the best verdict, then the least peak effort.
+
+        None where the base is as good, or no variant is safe.
+        """
+        order = ("slips", "no-release", "drags", "marginal", "clear")
+
+        def rank(case: Compared) -> tuple[int, float]:
+            verdict = order.index(case.result.verdict)
+            if verdict < order.index("marginal"):
+                return verdict, case.result.full_lever.clearance_per_face_mm
+            return verdict, -case.result.peak.hand_force_n
+
+        safe = [v for v in self.variants if not v.dangers]
+        if not safe:
+            return None
+        found = max(safe, key=rank)
+        return found if self.base.dangers or rank(found) > rank(self.base) else None
+
+    def to_csv(self) -> str:
+        """Return the comparison as CSV text: one row a mechanism, values then differences."""
+        out = io.StringIO()
+        writer = csv.writer(out, lineterminator="\n")
+        numbers = [*DELTAS, *(f"delta_{name}" for name in DELTAS)]
+        writer.writerow(["names", "verdict", "stopped_by", *numbers, "reason", "stop"])
+        for case in self.all:
+            values = [case.value(n) for n in DELTAS] + [case.delta[n] for n in DELTAS]
+            cells = ["" if math.isnan(v) else repr(float(v)) for v in values]
+            ends = [case.reason, "; ".join(case.dangers)]
+            result = case.result
+            writer.writerow([case.label, result.verdict, result.stopped_by, *cells, *ends])
+        return out.getvalue()
+
+
+def dangers_of(result: Result) -> tuple[str, ...]:
+    """Return what forbids recommending a result: "slips", and the keys of its stop warnings."""
+    slips = ("slips",) if result.verdict == "slips" else ()
+    return (*slips, *(w.key for w in result.warnings if w.severity == "stop"))
+
+
+def delta_between(base: Result, variant: Result) -> dict[str, float]:
+    """Return variant minus base for each of `DELTAS`; NaN where either is not known."""
+    return {name: float(get(variant)) - float(get(base)) for name, get in DELTAS.items()}
+
+
+def names_of(mechanism: Mechanism, text: str) -> tuple[str, ...]:
+    """Return the change names in a text that may join several with "+".
+
+    Raises
+    ------
+    RequestError
+        A name the file does not have, an empty one, or one named twice.
+    """
+    if text in mechanism.changes:
+        return (text,)
+    names = tuple(part.strip() for part in text.split(COMBINE))
+    if not all(names):
+        raise RequestError(f"{text!r}: write the name of a change on both sides of {COMBINE}.")
+    for name in names:
+        mechanism.find_change(name)
+    twice = next((n for n in names if names.count(n) > 1), None)
+    if twice is not None:
+        raise RequestError(f"{text!r} names {twice} twice.")
+    return names
+
+
+def wanted_changes(
+    mechanism: Mechanism, texts: Sequence[str], *, together: bool = False
+) -> list[tuple[str, ...]]:
+    """Return what to compare: the changes named, or all of the file's where none is.
+
+    Parameters
+    ----------
+    texts : sequence of str
+        Names, or several joined with "+".
+    together : bool
+        Adds all of them combined, where there are two or more.
+    """
+    wanted = [names_of(mechanism, text) for text in texts]
+    wanted = wanted or [(name,) for name in mechanism.changes]
+    if together:
+        combined = tuple(dict.fromkeys(name for names in wanted for name in names))
+        if combined not in wanted:
+            wanted.append(combined)
+    return wanted
+
+
+def _laid(mechanism: Mechanism, wanted: Sequence[tuple[str, ...]]) -> list[Mechanism]:
+    """Return the mechanism with each of the wanted changes; raise the faults of all at once."""
+    made: list[Mechanism] = []
+    failed: list[tuple[str, GeometryError]] = []
+    for names in wanted:
+        try:
+            made.append(mechanism.changed(*names))
+        except GeometryError as error:
+            failed.append((f" {COMBINE} ".join(names), error))
+    if len(failed) == 1:
+        raise failed[0][1]
+    if failed:
+        faults = [
+            Fault(f"with {label}: {f.key}", f.value, f.problem, f.remedy)
+            for label, error in failed
+            for f in error.faults
+        ]
+        raise GeometryError(faults, mechanism.source)
+    return made
+
+
+def compare(
+    mechanism: Mechanism,
+    changes: Sequence[str] = (),
+    *,
+    together: bool = False,
+    against: Sequence[Mechanism] = (),
+    positions: int | None = None,
+) -> Comparison:
+    """Return a mechanism set against changes of its file, and against other files.
+
+    Parameters
+    ----------
+    mechanism : Mechanism
+        The base.
+    changes : sequence of str
+        Names, or several joined with "+"; none: all of the file's, unless `against` is given.
+    together : bool
+        Adds all the changes combined.
+    against : sequence of Mechanism
+        Other files.
+    positions : int or None
+        Rows of each stroke; None leaves the strokes out.
+
+    Raises
+    ------
+    RequestError
+        An unknown change.
+    GeometryError
+        A change that makes the file invalid: which change, and which key.
+    """
+    wanted = wanted_changes(mechanism, changes, together=together)
+    if against and not changes and not together:
+        wanted = []
+    made = [mechanism, *_laid(mechanism, wanted), *against]
+    names = [(), *wanted, *((other.source or other.title or "the other",) for other in against)]
+    found = results_of(made, positions)
+    base_at, base = found[0]
+    with np.errstate(all="ignore"):
+        base_account = account_of(base_at, base)
+        return _comparison(names, made, found, base_at, base, base_account)
+
+
+def _comparison(
+    names: Sequence[tuple[str, ...]],
+    made: Sequence[Mechanism],
+    found: Sequence[tuple[Element, Result]],
+    base_at: Element,
+    base: Result,
+    base_account: Account,
+) -> Comparison:
+    cases: list[Compared] = []
+    for labels, mechanism, (place, result) in zip(names, made, found, strict=True):
+        own = account_of(place, result)
+        notes = [mechanism.changes[n].note for n in labels if n in mechanism.changes]
+        reason = reason_between(base_at, base_account, place, own) if cases else ""
+        delta = delta_between(base, result)
+        note = "; ".join(n for n in notes if n)
+        cases.append(Compared(labels, note, mechanism, result, own, delta, reason))
+    return Comparison(cases[0], tuple(cases[1:]))

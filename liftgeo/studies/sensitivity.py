@@ -1,0 +1,198 @@
+"""What a little more of each input does to clearance and peak effort, ranked."""
+
+from __future__ import annotations
+
+import csv
+import io
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from liftgeo.batches import batch
+from liftgeo.mechanism import Mechanism
+from liftgeo.mechanism.laying import Flat, lay
+from liftgeo.quantities import DIMENSIONS
+from liftgeo.results import plain
+
+Array = NDArray[np.float64]
+
+STEPS: Mapping[str, float] = {"length": 0.1, "angle": 1.0}
+"""What a workshop calls a little: 0.1 mm of a length, 1 deg of an angle."""
+
+PERCENT = 0.01
+SLOPE_STEP = 1e-5
+"""Step of the differences behind a slope, as a share of the value (of 1 where it is small)."""
+
+
+@dataclass(frozen=True)
+class Sensitivity:
+    """What one input does.
+
+    Attributes
+    ----------
+    key, value, unit : str, float, str
+        The input, its value in the file's bare unit, and that unit.
+    percent_clearance_mm, percent_peak_n : float
+        Change of clearance per face [mm] and of peak hand force [N] by +1 % of the input.
+    step : float
+        0.1 mm or 1 deg, in the bare unit; NaN for inputs that are neither length nor angle.
+    step_clearance_mm, step_peak_n : float
+        Changes by that step; NaN where there is none, or where no mechanism results.
+    clearance_slope, peak_slope : float
+        Derivatives [mm and N per bare unit].
+    """
+
+    key: str
+    value: float
+    unit: str
+    percent_clearance_mm: float
+    percent_peak_n: float
+    step: float
+    step_clearance_mm: float
+    step_peak_n: float
+    clearance_slope: float
+    peak_slope: float
+
+    @property
+    def weight_mm(self) -> float:
+        """The larger of its two effects on clearance [mm], by which inputs are ranked."""
+        return float(np.nanmax([0.0, abs(self.percent_clearance_mm), abs(self.step_clearance_mm)]))
+
+    @property
+    def weight_n(self) -> float:
+        """The larger of its two effects on peak effort [N]."""
+        return float(np.nanmax([0.0, abs(self.percent_peak_n), abs(self.step_peak_n)]))
+
+    def to_dict(self) -> dict[str, Any]:
+        """Return it as plain data, nulls for what is not known."""
+        data: dict[str, Any] = plain(self)
+        return data
+
+
+@dataclass(frozen=True)
+class _Probe:
+    """One input, and where its variants stand among all the others."""
+
+    key: str
+    value: float
+    unit: str
+    step: float
+    small: float
+    sides: tuple[int, int]
+
+    @property
+    def offsets(self) -> tuple[float, ...]:
+        """Changes of the input: +1 %, the step, and two small ones for the slope."""
+        near, far = self.sides
+        percent, step = PERCENT * self.value, 0.0 if math.isnan(self.step) else self.step
+        return percent, step, near * self.small, far * self.small
+
+    def slope(self, base: float, near: float, far: float) -> float:
+        """Return the derivative from two neighbours: central, or one-sided at a bound.
+
+        Notes
+        -----
+        Both are of second order: (f(+h) - f(-h))/2h, and (-3 f(0) + 4 f(h) - f(2h))/2h.
+        """
+        if self.sides == (1, -1):
+            return (near - far) / (2 * self.small)
+        return self.sides[0] * (-3 * base + 4 * near - far) / (2 * self.small)
+
+
+def numbers_in(mechanism: Mechanism) -> Flat:
+    """Return every number of a mechanism that can be a little more or less, by its key.
+
+    Counts and targets are left out; points stand as the distances between them.
+    """
+    flat: Flat = dict(mechanism.keys)
+    for table, pin in (("lever", "nipple_radius"), ("arm", "radius")):
+        pivot = flat.get(f"{table}.points.pivot")
+        if pivot is not None:
+            radius = math.dist(pivot, flat[f"{table}.points.pin"])
+            flat = lay(flat, {f"{table}.{pin}": radius})
+    known = set(mechanism.numeric_keys())
+    found = {k: float(v) for k, v in flat.items() if k in known and not k.startswith("targets.")}
+    if "lever.hand_angle" not in flat:
+        found = {k: v for k, v in found.items() if not k.startswith("lever.pivot_shift")}
+    return {k: v for k, v in found.items() if not mechanism.number(k).whole}
+
+
+def _probes(mechanism: Mechanism) -> list[_Probe]:
+    found = []
+    for key, value in numbers_in(mechanism).items():
+        number = mechanism.number(key)
+        small = SLOPE_STEP * max(abs(value), 1.0)
+        sides = next(
+            (s for s in ((1, -1), (1, 2), (-1, -2)) if _fits(number, value, small, s)), (1, -1)
+        )
+        unit = DIMENSIONS[number.dimension].unit
+        step = STEPS.get(number.dimension, math.nan)
+        found.append(_Probe(key, value, unit, step, small, sides))
+    return found
+
+
+def _fits(number: Any, value: float, small: float, sides: tuple[int, int]) -> bool:
+    return all(bool(number.within(value + side * small)) for side in sides)
+
+
+def sensitivities(mechanism: Mechanism) -> tuple[Sensitivity, ...]:
+    """Return what every numeric input does to clearance and peak effort, the strongest first.
+
+    Parameters
+    ----------
+    mechanism : Mechanism
+
+    Notes
+    -----
+    One array call: the mechanism itself, and four variants of each input. Clearance follows the
+    signed separation, so an input speaks even where the clutch does not release.
+    """
+    probes = _probes(mechanism)
+    count = 1 + 4 * len(probes)
+    over = {p.key: np.full(count, p.value) for p in probes}
+    for place, probe in enumerate(probes):
+        start = 1 + 4 * place
+        over[probe.key][start : start + 4] += probe.offsets
+    with np.errstate(all="ignore"):
+        many = batch(mechanism, over)
+        clearance, peak = many.clearance_per_face_mm, many.peak_hand_force_n
+    found = [_found(p, clearance, peak, 1 + 4 * k) for k, p in enumerate(probes)]
+    return tuple(sorted(found, key=lambda s: (-s.weight_mm, -s.weight_n, s.key)))
+
+
+def _found(probe: _Probe, clearance: Array, peak: Array, start: int) -> Sensitivity:
+    def effects(values: Array) -> tuple[float, float, float]:
+        base = float(values[0])
+        percent, step, near, far = (float(v) for v in values[start : start + 4])
+        step = step - base if not math.isnan(probe.step) else math.nan
+        return percent - base, step, probe.slope(base, near, far)
+
+    percent_mm, step_mm, slope_mm = effects(clearance)
+    percent_n, step_n, slope_n = effects(peak)
+    return Sensitivity(
+        key=probe.key,
+        value=probe.value,
+        unit=probe.unit,
+        percent_clearance_mm=percent_mm,
+        percent_peak_n=percent_n,
+        step=probe.step,
+        step_clearance_mm=step_mm,
+        step_peak_n=step_n,
+        clearance_slope=slope_mm,
+        peak_slope=slope_n,
+    )
+
+
+def to_csv(found: tuple[Sensitivity, ...]) -> str:
+    """Return the ranking as CSV text, one row an input."""
+    out = io.StringIO()
+    writer = csv.writer(out, lineterminator="\n")
+    rows = [s.to_dict() for s in found]
+    writer.writerow(rows[0] if rows else [])
+    for row in rows:
+        writer.writerow(["" if v is None else v for v in row.values()])
+    return out.getvalue()

@@ -1,0 +1,330 @@
+"""Values that keep the wants at the best aim, what binds, what stands in the way, and the front."""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from liftgeo.analysis import analysed, result_at
+from liftgeo.errors import Reason, RequestError
+from liftgeo.mechanism import Mechanism
+from liftgeo.results import Result, plain
+from liftgeo.studies.compare import dangers_of
+from liftgeo.studies.front import FrontPoint, front_of
+from liftgeo.studies.obstacles import Obstacle, obstacles
+from liftgeo.studies.search import Goal, polish, search
+from liftgeo.studies.sensitivity import numbers_in
+from liftgeo.studies.variants import Progress, Variants
+from liftgeo.studies.wants import (
+    MEASURES,
+    SAME_ANGLE,
+    Range,
+    Want,
+    as_change,
+    check_known,
+    check_together,
+    measure_named,
+    range_from,
+    stepped,
+    want_from,
+)
+
+Array = NDArray[np.float64]
+
+BINDS = 1e-3
+"""A want binds where its margin is below this share of its scale."""
+AT_END = 1e-4
+"""An input stands at the end of its range within this share of it."""
+
+
+@dataclass(frozen=True)
+class Kept:
+    """A want, the value reached, and the margin; below zero where it is missed."""
+
+    want: Want
+    value: float
+    binds: bool
+
+    @property
+    def margin(self) -> float:
+        """How far the value is on the good side, in the measure's unit."""
+        return float(self.want.margin(self.value))
+
+
+@dataclass(frozen=True)
+class Sizing:
+    """The answer of a sizing.
+
+    Attributes
+    ----------
+    met : bool
+        Whether every want is kept; else this is the nearest miss.
+    values : dict
+        Varied keys and their values, in the file's bare units.
+    base, mechanism : Mechanism
+        The file, and the file with the answer laid over it.
+    base_result, result : Result
+    goal : Goal
+    ranges : tuple of Range
+    wants : tuple of Kept
+    at_low, at_high : tuple of str
+        Inputs that stand at an end of their range.
+    front : tuple of FrontPoint
+        Non-dominated clearance and peak effort, by falling clearance.
+    evaluated, dropped : int
+        Variants computed, and variants that cannot be built.
+    drop_reasons : dict
+        Reason codes by name, and how many variants dropped out for each.
+    obstacles : tuple of Obstacle
+        What stands in the way of missed wants.
+    """
+
+    met: bool
+    values: dict[str, float]
+    base: Mechanism
+    mechanism: Mechanism
+    base_result: Result
+    result: Result
+    goal: Goal
+    ranges: tuple[Range, ...]
+    wants: tuple[Kept, ...]
+    at_low: tuple[str, ...]
+    at_high: tuple[str, ...]
+    front: tuple[FrontPoint, ...]
+    evaluated: int
+    dropped: int
+    drop_reasons: dict[str, int]
+    obstacles: tuple[Obstacle, ...]
+
+    @property
+    def change(self) -> dict[str, float]:
+        """The answer as the keys of a change."""
+        return as_change(self.base, self.values)
+
+    @property
+    def binding(self) -> list[str]:
+        """Names of the wants that bind, or are missed."""
+        return list(dict.fromkeys(k.want.measure for k in self.wants if k.binds))
+
+    @property
+    def dangers(self) -> tuple[str, ...]:
+        """What forbids recommending the answer: it slips, or a warning says stop."""
+        return dangers_of(self.result)
+
+    def to_dict(self) -> dict[str, Any]:
+        """Return the sizing as plain data."""
+        data: dict[str, Any] = plain(
+            {
+                "met": self.met,
+                "values": self.values,
+                "result": self.result.to_dict(),
+                "binding": self.binding,
+                "front": list(self.front),
+                "evaluated": self.evaluated,
+                "dropped": self.dropped,
+            }
+        )
+        return data
+
+    def to_csv(self) -> str:
+        """Return the front as CSV text, one row a variant."""
+        out = io.StringIO()
+        writer = csv.writer(out, lineterminator="\n")
+        writer.writerow([*self.values, "clearance_per_face_mm", "peak_hand_force_n"])
+        for point in self.front:
+            numbers = [*point.values.values(), point.clearance_per_face_mm, point.peak_hand_force_n]
+            writer.writerow([repr(v) for v in numbers])
+        return out.getvalue()
+
+
+def goal_of(
+    mechanism: Mechanism,
+    want: Sequence[str],
+    least: str | None,
+    most: str | None,
+    varied: Sequence[str],
+) -> Goal:
+    """Return the goal in words of the command line.
+
+    With neither want nor aim the target clearance is wanted; with no aim, the least peak effort.
+
+    Raises
+    ------
+    RequestError
+        Both aims at once, an unknown name, or one the file does not give enough for.
+    """
+    if least is not None and most is not None:
+        raise RequestError("Give --least or --most, not both; turn the other into a --want.")
+    wants = [want_from(text) for text in want]
+    if not wants and least is None and most is None:
+        wants = [Want("clearance", 1, float(np.min(mechanism.parts().faces.target_mm)))]
+    name = measure_named(least or most or "peak_hand_force")
+    for measure in (name, *(w.measure for w in wants)):
+        check_known(mechanism, measure, varied)
+    return Goal(name, -1 if most is not None else 1, tuple(wants))
+
+
+def size(
+    mechanism: Mechanism,
+    vary: Sequence[str | Range],
+    want: Sequence[str] = (),
+    *,
+    least: str | None = None,
+    most: str | None = None,
+    step: Sequence[str] = (),
+    progress: Progress | None = None,
+) -> Sizing:
+    """Return the values of some inputs that keep the wants at the best aim.
+
+    Parameters
+    ----------
+    mechanism : Mechanism
+    vary : sequence of str or Range
+        Ranges, as in "arm.radius=32..44".
+    want : sequence of str
+        As in "clearance>=0.15".
+    least, most : str or None
+        What to bring down or up; neither: the peak effort, down.
+    step : sequence of str
+        Workshop steps, as in "arm.radius=0.5"; only multiples are tried.
+    progress : callable, optional
+        Called with the number of variants after every chunk.
+
+    Raises
+    ------
+    RequestError
+        A question that cannot be asked: unknown key, LOW above HIGH, a want the file does not
+        give enough for, or no variant at all that can be built.
+
+    Notes
+    -----
+    Sobol points over the ranges, corners and the file's own values; clouds that close in on the
+    best of them; then sequential quadratic programming. A variant that cannot be built drops out.
+    """
+    if not vary:
+        raise RequestError("Name an input to vary: --vary KEY=LOW..HIGH.")
+    ranges = [v if isinstance(v, Range) else range_from(mechanism, v) for v in vary]
+    ranges = stepped(mechanism, ranges, step)
+    check_together(mechanism, ranges)
+    keys = [r.key for r in ranges]
+    goal = goal_of(mechanism, want, least, most, keys)
+    variants = Variants(mechanism, ranges, goal.measures, progress)
+    found = search(variants, goal, _start(mechanism, ranges))
+    reasons = _reasons(variants)
+    if found is None:
+        told = ", ".join(f"{name} ({count})" for name, count in reasons.items())
+        raise RequestError(
+            f"None of the {variants.dropped} variants can be built: {told}. "
+            "Choose ranges around what the file has."
+        )
+    answer = variants.evaluate(found[None], keep=False)
+    front = front_of(variants, goal.wants, answer)
+    values = {k: float(v[0]) for k, v in variants.inputs(found[None]).items()}
+    return _sizing(mechanism, variants, goal, found, values, front)
+
+
+def _start(mechanism: Mechanism, ranges: Sequence[Range]) -> Array:
+    """Return the file's own values as a place, as far as they lie in the ranges."""
+    numbers = numbers_in(mechanism)
+    own = [numbers.get("arm.radius" if r.key == SAME_ANGLE else r.key) for r in ranges]
+    shares = [0.5 if v is None else r.share(v) for v, r in zip(own, ranges, strict=True)]
+    return np.array([shares])
+
+
+def _reasons(variants: Variants) -> dict[str, int]:
+    """Return why variants dropped out, the most frequent first."""
+    counts: Counter[str] = Counter()
+    for table in variants.seen:
+        codes, times = np.unique(table.reason[~table.ok], return_counts=True)
+        for code, count in zip(codes, times, strict=True):
+            counts[REASON_WORDS[Reason(int(code))]] += int(count)
+    return dict(counts.most_common())
+
+
+REASON_WORDS = {
+    Reason.OK: "no finite result",
+    Reason.OUT_OF_RANGE: "a value out of bounds",
+    Reason.LEVER_TRIANGLE: "the lever's triangle does not close",
+    Reason.LEVER_DEAD_CENTRE: "the lever at dead centre",
+    Reason.ARM_TRIANGLE: "the arm's triangle does not close",
+    Reason.ARM_DEAD_CENTRE: "the arm at dead centre",
+    Reason.RELEASE_SHAPE: "a release unit that cannot be",
+    Reason.RELEASE_DEAD_CENTRE: "the release unit at dead centre",
+    Reason.SPRING_SHAPE: "a spring that cannot be",
+    Reason.SPRING_LOOSE: "the spring loose at rest",
+    Reason.SPRING_PAST_END: "the spring past its end at rest",
+    Reason.SPRING_NO_LOAD: "the spring without load at rest",
+    Reason.FACES_SHAPE: "faces that cannot be",
+    Reason.CABLE_PLAY: "more play than the hand travel has",
+    Reason.BEARING_RATING: "a bearing that cannot be",
+    Reason.NOT_FINITE: "no finite result",
+}
+
+
+def _binding(variants: Variants, goal: Goal, place: Array) -> set[Want]:
+    """Return the wants that bind: at the answer, or where steps hide it, at the best unrounded."""
+    smooth = [replace(r, step=0.0) for r in variants.ranges]
+    counts = any(variants.mechanism.number(r.key).whole for r in smooth if r.key != SAME_ANGLE)
+    loose = Variants(variants.mechanism, variants.ranges if counts else smooth, variants.measures)
+    shares = np.array([[s.share(r.at(p[None])[0]) for s, r, p in _zipped(smooth, variants, place)]])
+    tables = [variants.evaluate(place[None], keep=False)]
+    if any(r.step for r in variants.ranges) and not counts:
+        tables.append(loose.evaluate(polish(loose, goal, shares[0])[None]))
+    return {
+        w for w in goal.wants for t in tables if w.margin(t.values[w.measure][0]) < BINDS * w.scale
+    }
+
+
+def _zipped(smooth: Sequence[Range], variants: Variants, place: Array) -> Any:
+    return zip(smooth, variants.ranges, place, strict=True)
+
+
+def _sizing(
+    mechanism: Mechanism,
+    variants: Variants,
+    goal: Goal,
+    place: Array,
+    values: dict[str, float],
+    front: list[FrontPoint],
+) -> Sizing:
+    made = mechanism.changed(as_change(mechanism, values))
+    made = replace(made, change=", ".join(f"{k} = {v:.6g}" for k, v in values.items()))
+    with np.errstate(all="ignore"):
+        outcome, before = analysed(made), analysed(mechanism)
+        result = result_at(outcome, (), made, None)
+        base_result = result_at(before, (), mechanism, None)
+        signed = outcome.picked(outcome.separation_signed_mm, ())
+    binding = _binding(variants, goal, place)
+    wants = tuple(
+        Kept(w, MEASURES[w.measure].of_result(result, signed), w in binding) for w in goal.wants
+    )
+    wants = tuple(replace(k, binds=k.binds or k.margin < 0) for k in wants)
+    met = all(k.margin >= 0 for k in wants)
+    ends = [(r, (values[r.key] - r.first, r.last - values[r.key])) for r in variants.ranges]
+    near = [(r.key, gap, AT_END * max(r.high - r.low, 1e-12)) for r, gap in ends]
+    missed = [k.want for k in wants if k.margin < 0]
+    return Sizing(
+        met=met,
+        values=values,
+        base=mechanism,
+        mechanism=made,
+        base_result=base_result,
+        result=result,
+        goal=goal,
+        ranges=tuple(variants.ranges),
+        wants=wants,
+        at_low=tuple(key for key, (low, _), tiny in near if low <= tiny),
+        at_high=tuple(key for key, (_, high), tiny in near if high <= tiny),
+        front=tuple(front),
+        evaluated=variants.evaluated,
+        dropped=variants.dropped,
+        drop_reasons=_reasons(variants),
+        obstacles=tuple(obstacles(outcome, result, missed, goal.wants)),
+    )

@@ -1,0 +1,119 @@
+"""Evaluating many variants of varied inputs: chunks through `batch`, on all cores."""
+
+from __future__ import annotations
+
+import multiprocessing
+from collections.abc import Callable, Sequence
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+from liftgeo.batches import batch
+from liftgeo.mechanism import Mechanism
+from liftgeo.studies.wants import MEASURES, Range
+
+Array = NDArray[np.float64]
+
+CHUNK = 8192
+"""Variants in one array call: large enough to pay for the call, small enough for the cache."""
+
+FRONT_MEASURES = ("clearance", "peak_hand_force")
+
+Progress = Callable[[int], None]
+
+
+@dataclass(frozen=True)
+class Table:
+    """Variants and what was asked of them.
+
+    Attributes
+    ----------
+    shares : array of shape (N, inputs)
+        Places in the ranges, 0..1.
+    values : dict of arrays of shape (N,)
+        The measures, NaN where a variant cannot be built.
+    ok : array of bool of shape (N,)
+    reason : array of int of shape (N,)
+        Codes of `liftgeo.Reason`.
+    """
+
+    shares: Array
+    values: dict[str, Array]
+    ok: NDArray[np.bool_]
+    reason: NDArray[np.int64]
+
+    def taken(self, index: NDArray[np.intp] | NDArray[np.bool_]) -> Table:
+        """Return some of the variants."""
+        values = {name: v[index] for name, v in self.values.items()}
+        return Table(self.shares[index], values, self.ok[index], self.reason[index])
+
+
+def joined(tables: Sequence[Table]) -> Table:
+    """Return several tables as one."""
+    names = tables[0].values
+    return Table(
+        np.concatenate([t.shares for t in tables]),
+        {n: np.concatenate([t.values[n] for t in tables]) for n in names},
+        np.concatenate([t.ok for t in tables]),
+        np.concatenate([t.reason for t in tables]),
+    )
+
+
+@dataclass
+class Variants:
+    """The variants of a mechanism over some ranges; keeps all it has evaluated.
+
+    Parameters
+    ----------
+    mechanism : Mechanism
+    ranges : sequence of Range
+    measures : sequence of str
+        What to work out besides clearance and peak effort.
+    progress : callable, optional
+        Called with the number of variants after every chunk.
+    """
+
+    mechanism: Mechanism
+    ranges: Sequence[Range]
+    measures: Sequence[str] = ()
+    progress: Progress | None = None
+    seen: list[Table] = field(default_factory=list)
+
+    def inputs(self, shares: Array) -> dict[str, Array]:
+        """Return the values of every varied input at places 0..1 of shape (N, inputs)."""
+        return {r.key: r.at(shares[:, k]) for k, r in enumerate(self.ranges)}
+
+    def evaluate(self, shares: Array, *, keep: bool = True) -> Table:
+        """Return the measures of variants at places of shape (N, inputs)."""
+        pieces = [shares[k : k + CHUNK] for k in range(0, len(shares), CHUNK)]
+        if len(pieces) == 1:
+            tables = [self._chunk(pieces[0])]
+        else:
+            with ThreadPoolExecutor(multiprocessing.cpu_count()) as pool:
+                tables = list(pool.map(self._chunk, pieces))
+        table = joined(tables)
+        if keep:
+            self.seen.append(table)
+        return table
+
+    def _chunk(self, shares: Array) -> Table:
+        names = dict.fromkeys((*FRONT_MEASURES, *self.measures))
+        with np.errstate(all="ignore"):
+            many = batch(self.mechanism, self.inputs(shares))
+            values = {name: MEASURES[name].of_batch(many) for name in names}
+        if self.progress is not None:
+            self.progress(len(shares))
+        finite = np.all([np.isfinite(v) for v in values.values()], axis=0)
+        return Table(shares, values, many.ok & finite, np.asarray(many.reason, np.int64))
+
+    @property
+    def evaluated(self) -> int:
+        """Variants that could be computed, so far."""
+        return sum(int(t.ok.sum()) for t in self.seen)
+
+    @property
+    def dropped(self) -> int:
+        """Variants that cannot be built, so far."""
+        return sum(int((~t.ok).sum()) for t in self.seen)
