@@ -1,0 +1,54 @@
+"""Figures of results: curves, budget, spring, the page, and the comparisons of studies.
+
+Every `plot_*` takes `ax=`, returns Axes, computes nothing physical, and leaves matplotlib's
+settings alone. matplotlib is loaded when the first figure is asked for.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from liftgeo.figures.budget_bars import plot_budget
+    from liftgeo.figures.output import render
+    from liftgeo.figures.page import page, single
+    from liftgeo.figures.spring_curve import plot_spring
+    from liftgeo.figures.stroke_curves import plot_advantage, plot_effort, plot_lift
+    from liftgeo.figures.studies import (
+        plot_effort_overlay,
+        plot_front,
+        plot_sensitivity,
+        plot_separation_overlay,
+        plot_trade_map,
+        plot_wear,
+    )
+
+__all__ = [
+    "page",
+    "plot_advantage",
+    "plot_budget",
+    "plot_effort",
+    "plot_effort_overlay",
+    "plot_front",
+    "plot_lift",
+    "plot_sensitivity",
+    "plot_separation_overlay",
+    "plot_spring",
+    "plot_trade_map",
+    "plot_wear",
+    "render",
+    "single",
+]
+
+
+def __getattr__(name: str) -> Any:
+    """Return a public name from its home, loaded on first use."""
+    if name not in __all__:
+        raise AttributeError(f"module 'liftgeo.figures' has no attribute '{name}'")
+    from liftgeo.figures import budget_bars, output, spring_curve, stroke_curves, studies
+    from liftgeo.figures import page as pages
+
+    for home in (budget_bars, output, pages, spring_curve, stroke_curves, studies):
+        if hasattr(home, name):
+            return getattr(home, name)
+    raise AttributeError(name)

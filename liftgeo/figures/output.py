@@ -1,0 +1,48 @@
+"""A figure as bytes: the same figure gives the same bytes, whenever and wherever it is drawn."""
+
+from __future__ import annotations
+
+import io
+import warnings
+from typing import Any
+
+from matplotlib.figure import Figure
+
+from liftgeo.errors import RequestError
+from liftgeo.figures.style import drawing
+
+DOTS_PER_INCH = 180
+
+_METADATA: dict[str, dict[str, Any]] = {
+    "png": {"Software": None},
+    "svg": {"Date": None, "Creator": "liftgeo"},
+    "pdf": {"CreationDate": None, "Creator": "liftgeo", "Producer": None},
+}
+
+
+def render(figure: Figure, suffix: str) -> bytes:
+    """Return a figure as the content of a file.
+
+    Parameters
+    ----------
+    figure : Figure
+        From any function of this folder.
+    suffix : str
+        ".png", ".svg" or ".pdf", with or without the dot.
+
+    Raises
+    ------
+    RequestError
+        Another suffix.
+    """
+    kind = suffix.lower().lstrip(".")
+    if kind not in _METADATA:
+        raise RequestError(f"A figure cannot be written as '{suffix}'. Use .png, .svg or .pdf.")
+    content = io.BytesIO()
+    with drawing(), warnings.catch_warnings():
+        # A title may hold a character the font lacks; it shows as a box, which says enough.
+        warnings.filterwarnings("ignore", message="Glyph .* missing from")
+        figure.canvas.print_figure(
+            content, format=kind, dpi=DOTS_PER_INCH, metadata=_METADATA[kind]
+        )
+    return content.getvalue()

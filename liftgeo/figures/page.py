@@ -1,0 +1,227 @@
+"""One A4 page for the write-up, and each figure on its own."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import cache
+from typing import Any
+
+from matplotlib.axes import Axes
+from matplotlib.backends.backend_agg import RendererAgg
+from matplotlib.figure import Figure, SubFigure
+from matplotlib.font_manager import FontProperties
+
+from liftgeo.errors import RequestError, nearest
+from liftgeo.figures import words
+from liftgeo.figures.budget_bars import plot_budget
+from liftgeo.figures.output import render
+from liftgeo.figures.spring_curve import plot_spring
+from liftgeo.figures.stroke_curves import plot_advantage, plot_effort, plot_lift
+from liftgeo.figures.style import SINGLE_IN, SMALL_PT, styled
+from liftgeo.mechanism import Mechanism
+from liftgeo.mechanism.convert import HAND_FORCE_TARGET_N, number
+from liftgeo.results import Result
+
+__all__ = ["NAMES", "page", "render", "single"]
+
+NAMES = ("effort", "lift", "advantage", "budget", "spring")
+
+A4_IN = (8.27, 11.69)
+SIDE_IN, END_IN = 0.55, 0.5
+WIDTH_IN = A4_IN[0] - 2 * SIDE_IN
+
+_TITLE_PT, _TEXT_PT = 15.0, 8.5
+_VERDICT_PT = (10.5, 10.0, 9.5)  # the first at which the verdict fits on one line
+_LINE = 1.35  # line height over size
+_MEASURE_DPI = 360  # at fewer dots the widths of letters are rounded up too far
+_MOST_WARNING_LINES, _MOST_TITLE_LINES = 9, 3
+
+
+def _plots(
+    result: Result, mechanism: Mechanism, units: str
+) -> dict[str, Callable[[Axes | None], Axes]]:
+    target_n = float(number(mechanism.keys, "targets.hand_force", HAND_FORCE_TARGET_N))
+    return {
+        "effort": lambda ax: plot_effort(result, ax=ax, units=units, target_n=target_n),
+        "lift": lambda ax: plot_lift(result, ax=ax, units=units),
+        "advantage": lambda ax: plot_advantage(result, ax=ax, units=units),
+        "budget": lambda ax: plot_budget(result, ax=ax, units=units),
+        "spring": lambda ax: plot_spring(mechanism, result, ax=ax, units=units),
+    }
+
+
+@styled
+def single(name: str, result: Result, mechanism: Mechanism, units: str = "metric") -> Figure:
+    """Return one figure on its own, the width of a page's text.
+
+    Parameters
+    ----------
+    name : {"effort", "lift", "advantage", "budget", "spring"}
+        Which figure.
+    result, mechanism : Result, Mechanism
+        From `liftgeo.stroke`, and what it was computed from.
+    units : {"metric", "inch"}
+        Units of the axes and labels.
+
+    Raises
+    ------
+    RequestError
+        Another name, or a result without its stroke.
+    """
+    plots = _plots(result, mechanism, units)
+    if name not in plots:
+        near = nearest(name, NAMES)
+        hint = f" Did you mean {near}?" if near else ""
+        raise RequestError(f"There is no figure '{name}'.{hint} There are {', '.join(NAMES)}.")
+    lines = _shortened(wrapped(words.full_title(result), SINGLE_IN[0] - 0.3, _TEXT_PT))
+    height = SINGLE_IN[1] + (len(lines) - 1) * _line_in(_TEXT_PT)
+    figure = Figure(figsize=(SINGLE_IN[0], height), layout="constrained")
+    plots[name](figure.add_subplot())
+    figure.suptitle("\n".join(lines), x=0.02, ha="left", fontsize=_TEXT_PT, color="#404040")
+    return figure
+
+
+@styled
+def page(result: Result, mechanism: Mechanism, units: str = "metric") -> Figure:
+    """Return one A4 page: title, verdict, the figures, the key numbers, and what to beware of.
+
+    Parameters
+    ----------
+    result, mechanism : Result, Mechanism
+        From `liftgeo.stroke`, and what it was computed from.
+    units : {"metric", "inch"}
+        Units of the axes and labels.
+
+    Raises
+    ------
+    RequestError
+        The result was computed without its stroke.
+    """
+    head, foot = _head_lines(result, units), _foot_lines(result)
+    head_in = sum(_line_in(size) for _, size, _ in head) + 0.12
+    foot_in = sum(_line_in(size) for _, size, _ in foot) + 0.22
+    body_in = A4_IN[1] - 2 * END_IN - head_in - foot_in
+    figure = Figure(figsize=A4_IN, layout="constrained")
+    grid: Any = figure.subfigures(
+        5,
+        3,
+        width_ratios=[SIDE_IN, WIDTH_IN, SIDE_IN],
+        height_ratios=[END_IN, head_in, body_in, foot_in, END_IN],
+        wspace=0.0,
+        hspace=0.0,
+    )
+    _write(grid[1, 1], head, head_in)
+    _write(grid[3, 1], foot, foot_in - 0.18)
+    left, right = grid[2, 1].subfigures(1, 2, width_ratios=[1.3, 1.0], wspace=0.02)
+    plots = _plots(result, mechanism, units)
+    curves = left.subplots(3, 1, sharex=True, height_ratios=[1.15, 1.15, 0.8])
+    for name, ax in zip(("effort", "lift", "advantage"), curves, strict=True):
+        plots[name](ax)
+        ax.label_outer()
+    budget, spring, numbers = right.subfigures(3, 1, height_ratios=[1.1, 1.0, 1.0], hspace=0.02)
+    plots["budget"](budget.add_subplot())
+    plots["spring"](spring.add_subplot())
+    _write_numbers(numbers, result, mechanism, units)
+    return figure
+
+
+Line = tuple[str, float, str]
+"""One line of text, its size [pt] and its weight."""
+
+
+def _head_lines(result: Result, units: str) -> list[Line]:
+    title = wrapped(words.one_line(result.title) or "Clutch release", WIDTH_IN, _TITLE_PT, "bold")
+    lines: list[Line] = [(line, _TITLE_PT, "bold") for line in _shortened(title)]
+    if result.change:
+        change = wrapped(f"with {words.one_line(result.change)}", WIDTH_IN)
+        lines += [(line, _TEXT_PT, "normal") for line in _shortened(change)]
+    return lines + _verdict_lines(words.verdict_line(result, units))
+
+
+def _verdict_lines(verdict: str) -> list[Line]:
+    """Return the verdict on one line where it fits, else each sentence on lines of its own."""
+    for size in _VERDICT_PT:
+        if _width_in(verdict, size, "normal") <= WIDTH_IN:
+            return [(verdict, size, "normal")]
+    size = _VERDICT_PT[0]
+    sentences = verdict.replace(". ", ".\n").split("\n")
+    return [(line, size, "normal") for each in sentences for line in wrapped(each, WIDTH_IN, size)]
+
+
+def _shortened(lines: list[str]) -> list[str]:
+    """Return the first lines of a name somebody made very long."""
+    if len(lines) <= _MOST_TITLE_LINES:
+        return lines
+    return [*lines[: _MOST_TITLE_LINES - 1], lines[_MOST_TITLE_LINES - 1][:-1] + "…"]
+
+
+def _foot_lines(result: Result) -> list[Line]:
+    lines = [line for text in words.warning_texts(result) for line in wrapped(text, WIDTH_IN)]
+    if len(lines) > _MOST_WARNING_LINES:
+        lines = [*lines[: _MOST_WARNING_LINES - 1], "… and more: see what liftgeo stroke prints."]
+    found: list[Line] = [(line, _TEXT_PT, "normal") for line in lines]
+    found += [
+        (line, _TEXT_PT, "bold") for line in wrapped(words.WORK_SAFELY, WIDTH_IN, weight="bold")
+    ]
+    made = f"liftgeo {result.version}. A running engine shakes friction out: hand forces then lie "
+    made += "between pulling and letting back."
+    return found + [(line, SMALL_PT, "normal") for line in wrapped(made, WIDTH_IN, SMALL_PT)]
+
+
+def _write(place: SubFigure, lines: list[Line], height_in: float) -> None:
+    """Write lines from the top of a strip down."""
+    y = height_in
+    for text, size, weight in lines:
+        place.text(0.0, y / height_in, text, ha="left", va="top", fontsize=size, fontweight=weight)
+        y -= _line_in(size)
+
+
+def _write_numbers(place: SubFigure, result: Result, mechanism: Mechanism, units: str) -> None:
+    target_n = float(number(mechanism.keys, "targets.hand_force", HAND_FORCE_TARGET_N))
+    target_mm = float(mechanism.parts().faces.target_mm)
+    rows = words.key_numbers(result, units, target_mm, target_n)
+    place.text(0.1, 0.97, "Key numbers", ha="left", va="top", fontsize=10.0, fontweight="bold")
+    step = 0.88 / (len(rows) + 0.5)
+    for row, (name, value) in enumerate(rows):
+        y = 0.88 - step * row
+        place.text(0.1, y, name, ha="left", va="top", fontsize=_TEXT_PT)
+        place.text(0.98, y, value, ha="right", va="top", fontsize=_TEXT_PT)
+
+
+def _line_in(size_pt: float) -> float:
+    return size_pt * _LINE / 72
+
+
+@cache
+def _measure() -> Any:
+    return RendererAgg(1, 1, _MEASURE_DPI)  # type: ignore[no-untyped-call]  # matplotlib's own
+
+
+def _width_in(text: str, size_pt: float, weight: str) -> float:
+    font = FontProperties(size=size_pt, weight=weight)
+    width, _, _ = _measure().get_text_width_height_descent(text, font, False)
+    return float(width) / _MEASURE_DPI
+
+
+def wrapped(
+    text: str, width_in: float, size_pt: float = _TEXT_PT, weight: str = "normal"
+) -> list[str]:
+    """Return a text broken into lines no wider than a width [in]; long words are cut."""
+    lines: list[str] = [""]
+    for word in text.split():
+        longer = f"{lines[-1]} {word}".strip()
+        if _width_in(longer, size_pt, weight) <= width_in:
+            lines[-1] = longer
+            continue
+        if lines[-1]:
+            lines.append("")
+        while _width_in(word, size_pt, weight) > width_in:
+            cut = next(
+                n
+                for n in range(len(word) - 1, 0, -1)
+                if n == 1 or _width_in(word[:n], size_pt, weight) <= width_in
+            )
+            lines[-1], word = word[:cut], word[cut:]
+            lines.append("")
+        lines[-1] = word
+    return lines
