@@ -19,7 +19,7 @@ from cases import in_order, worked_out
 from scipy.integrate import quad
 from scipy.optimize import minimize_scalar
 
-from liftgeo.parts import spring
+from liftgeo.parts import disc_limits, spring
 
 ENERGY = "Energy of a turning section, integrated (after Almen & Laszlo)"
 SYMBOLS = "SymPy, from the standard's load"
@@ -72,6 +72,12 @@ def derived_stress(sizes, deflection):
     turn, rest = deflection / (outer - inner), cone / (outer - inner)
     moved_in = (middle - inner) * turn * (rest - turn / 2) + thickness / 2 * turn
     return -E / (1 - NU**2) * moved_in / inner
+
+
+def derived_middle_stress(sizes, deflection):
+    """Return the size of the hoop stress at the upper face over the circle it turns about [MPa]."""
+    turn = deflection / (sizes[0] / 2 - sizes[1] / 2)
+    return E / (1 - NU**2) * sizes[2] / 2 * turn / section(sizes)[0]
 
 
 def membrane_part(sizes, deflection):
@@ -198,6 +204,13 @@ CASES = (
                  "stress at the upper inside edge at 0.7 h0", "MPa",
                  derived_stress(sizes, 0.7 * sizes[3]),
                  lambda z=sizes: disc(z).inner_top_stress_mpa(0.7 * z[3]) / bending_over_k1(z),
+                 note="Ours set over from K1 to the bending constant.")
+      for sizes in (BIG, STEEP)),
+    *(worked_out(ENERGY, f"{sizes[0]:g} × {sizes[1]:g} × {sizes[2]:g}, h0 {sizes[3]:g}",
+                 "reference stress at 0.7 h0", "MPa",
+                 derived_middle_stress(sizes, 0.7 * sizes[3]),
+                 lambda z=sizes: disc_limits.reference_stress_mpa(disc(z), 0.7 * z[3])
+                 / bending_over_k1(z),
                  note="Ours set over from K1 to the bending constant.")
       for sizes in (BIG, STEEP)),
     *(row for ratio in (sympy.Rational(3, 2), sympy.Rational(7, 4), 2, sympy.Rational(5, 2))

@@ -1,0 +1,62 @@
+"""Breaking load of flexible aircraft cable.
+
+Sources
+-------
+FAA, Advisory Circular AC 43.13-1B, Table 7-3 (MIL-W-83420), as given on landseaskyspace.com: read,
+in pounds and newtons.
+A robotics team's notes in a public repository, stainless 7×7: read; the same list.
+"""
+
+import pytest
+from cases import in_order, printed
+
+from liftgeo.parts import wire_strength
+
+TABLE = "FAA AC 43.13-1B, Table 7-3 (MIL-W-83420)"
+NOTES = "A robotics team's notes, stainless 7×7"
+SIXTEENTHS = {"3/64": 3 / 64, "1/16": 1 / 16, "3/32": 3 / 32, "1/8": 1 / 8, "5/32": 5 / 32,
+              "3/16": 3 / 16}  # fmt: skip
+
+ROWS = (
+    ("7x7", "galvanised", "3/64", "1201"),
+    ("7x7", "galvanised", "1/16", "2135"),
+    ("7x7", "galvanised", "3/32", "4092"),
+    ("7x19", "galvanised", "1/16", "2135"),
+    ("7x19", "galvanised", "3/32", "4448"),
+    ("7x19", "galvanised", "1/8", "8896"),
+    ("7x19", "galvanised", "5/32", "12455"),
+    ("7x19", "galvanised", "3/16", "18683"),
+    ("7x19", "stainless", "3/32", "4092"),
+    ("7x19", "stainless", "1/8", "7829"),
+    ("7x19", "stainless", "5/32", "10676"),
+    ("7x19", "stainless", "3/16", "16458"),
+)
+
+
+def breaks_n(construction: str, material: str, inches: str) -> float:
+    return wire_strength.breaking_load_n(construction, material, SIXTEENTHS[inches] * 25.4)
+
+
+CASES = (
+    *(printed(TABLE, f"{construction}, {material}, {inches} in", "breaking load", "N", load,
+              lambda row=(construction, material, inches): breaks_n(*row))
+      for construction, material, inches, load in ROWS),
+    *(printed(NOTES, f"{inches} in", "breaking load", "lbf", load,
+              lambda inches=inches: breaks_n("7x7", "stainless", inches) / 4.4482216152605)
+      for inches, load in (("3/64", "270"), ("1/16", "480"), ("3/32", "920"))),
+)  # fmt: skip
+
+
+@pytest.mark.parametrize("case", CASES, ids=in_order(CASES))
+def test_row(case):
+    assert case.holds(), case.report()
+
+
+def test_between_two_sizes_and_beyond_them_the_load_goes_with_the_metal():
+    """The same load for each square millimetre as at the nearest size, or between two sizes."""
+    largest = breaks_n("7x19", "stainless", "3/16")
+    twice = wire_strength.breaking_load_n("7x19", "stainless", 2 * 25.4 * 3 / 16)
+    assert twice == pytest.approx(4 * largest, rel=1e-12)
+    between = wire_strength.breaking_load_n("7x19", "stainless", 3.0)
+    low, high = (breaks_n("7x19", "stainless", inches) for inches in ("3/32", "1/8"))
+    assert low / (25.4 * 3 / 32) ** 2 < between / 9.0 < high / 3.175**2
