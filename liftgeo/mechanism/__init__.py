@@ -329,9 +329,21 @@ def _build(
     faults += needs.missing(given, frozenset(found))
     faults += rules.broken(keys)
     if faults:
-        raise GeometryError(faults, source)
+        raise GeometryError(_as_written(faults, given), source)
     cushion = float(convert.to_parts(keys).clamp_force_n)
     return Mechanism(title, None, changes, keys, found, dict(given), source, cushion)
+
+
+def _as_written(faults: list[Fault], given: Flat) -> list[Fault]:
+    """Return faults in the order of the file, table by table; what is missing ends its table."""
+    tables, keys = list(TABLES), list(given)
+
+    def place(fault: Fault) -> tuple[int, int]:
+        table = fault.key.split(".")[0]
+        at = next((k for k, key in enumerate(keys) if key == fault.key), len(keys))
+        return tables.index(table) if table in tables else len(tables), at
+
+    return sorted(faults, key=place)
 
 
 def check_keys(base: Mapping[str, Any], change: Mapping[str, Any], prefix: str) -> None:

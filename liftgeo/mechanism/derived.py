@@ -93,7 +93,7 @@ def _cable(mechanism: Mechanism) -> Iterator[Line]:
             modulus = wire_modulus_mpa(construction, material)
             yield "its modulus on that area", modulus, "pressure"
     if "cable.stiffness" not in keys:
-        yield "stiffness in all", 1 / cable.compliance_mm_per_n, "rate"
+        yield "stiffness in all", 1 / np.float64(cable.compliance_mm_per_n), "rate"
     yield f"stretch under {STEP_N:.0f} N", STEP_N * cable.compliance_mm_per_n, "length"
     yield "pull at lever over pull at arm", cable.gain(1), "ratio"
 

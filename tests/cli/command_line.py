@@ -38,13 +38,13 @@ def _refuse(word: str) -> None:
     raise AssertionError(f"{word} is no JSON")
 
 
-def run(*words: str | Path, folder: Path | None = None, stdin: str = "") -> Done:
+def run(*words: str | Path, folder: Path | None = None, stdin: bytes = b"") -> Done:
     """Run `liftgeo` with some words in a folder, in this process."""
     out, err = io.StringIO(), io.StringIO()
     argv = ["liftgeo", *(str(word) for word in words)]
     with (
         mock.patch.object(sys, "argv", argv),
-        mock.patch.object(sys, "stdin", io.StringIO(stdin)),
+        mock.patch.object(sys, "stdin", io.TextIOWrapper(io.BytesIO(stdin))),
         mock.patch.dict(os.environ, {"COLUMNS": "80", "TERM": "dumb", "NO_COLOR": "1"}),
         contextlib.redirect_stdout(out),
         contextlib.redirect_stderr(err),

@@ -1,0 +1,216 @@
+"""`liftgeo new`: a starter file whose every blank `check` names, and that passes once filled."""
+
+from __future__ import annotations
+
+import itertools
+import re
+from pathlib import Path
+
+import pytest
+from command_line import run
+
+from liftgeo.cli.new import LEVERS, RELEASES, SPRINGS
+from liftgeo.mechanism.tables import TABLES
+
+COMBINATIONS = list(itertools.product(RELEASES.split("|"), LEVERS.split("|"), SPRINGS.split("|")))
+
+# Invented numbers, as somebody would write them between the quotes or in their place.
+FILLED = {
+    "lever.nipple_radius": '"26.0"',
+    "lever.stop_distance": '"42.0 ± 0.2 mm"',
+    "lever.rest_length": '"44"',
+    "lever.hand_radius": "75.0",
+    "lever.hand_travel": '"1 9/16 in"',
+    "lever.drum_radius": "22",
+    "lever.angle": "[0, 10, 20, 30, 40]",
+    "lever.pull": "[0, 4, 8, 12, 16]",
+    "cable.free_play": '"1.2"',
+    "cable.bend": '"120"',
+    "cable.friction": '"0.08"',
+    "cable.stiffness": '"400 N/mm"',
+    "arm.radius": "38",
+    "arm.stop_distance": "95",
+    "arm.rest_length": "90",
+    "arm.return_torque": "0.2",
+    "release.pitch_radius": "16",
+    "release.ramp_angle": '"14 deg"',
+    "release.friction_angle": "1",
+    "release.lead": "24",
+    "release.mean_diameter": "16",
+    "release.friction": "0.1",
+    "release.pinion_radius": "5",
+    "release.crank_radius": "6",
+    "release.rest_angle": "-5",
+    "release.eccentricity": "4",
+    "release.angle": "[0, 10, 20, 30]",
+    "release.travel": "[0, 0.7, 1.4, 2.1]",
+    "rod.action": '"push"',
+    "rod.end_float": '"4 thou"',
+    "rod.stiffness": "20000",
+    "spring.outside_diameter": "120",
+    "spring.inside_diameter": "92",
+    "spring.thickness": "1.7",
+    "spring.cone_height": "3.4",
+    "spring.count": '"6"',
+    "spring.rate": "24",
+    "spring.free_length": "42",
+    "spring.installed_length": "31",
+    "spring.deflection": "[0, 5, 10]",
+    "spring.load": "[0, 700, 1500]",
+    "spring.installed_deflection": "6",
+    "stack.rim_depth": "30.5",
+    "stack.friction_plate": "8.0",
+    "stack.pressure_plate": "19.5",
+    "faces.friction_plates": "1",
+    "faces.outside_diameter": "118",
+    "faces.inside_diameter": "84",
+    "faces.friction": "0.30",
+    "faces.cushion_travel": "0.25",
+    "faces.basket_runout": "0.05",
+    "faces.pressure_plate_runout": "0.05",
+    "faces.plate_runout": "0.20",
+    "faces.lift_tilt": "0.15",
+    "engine.torque": '"43 lbf·ft"',
+}
+
+
+def blanks_in(text: str) -> list[str]:
+    """Return the dotted keys that stand blank in a file."""
+    found, table = [], ""
+    for line in text.splitlines():
+        if head := re.fullmatch(r"\[(\w+)\]", line):
+            table = head[1]
+        elif key := re.fullmatch(r'(\w+) = ""', line):
+            found.append(f"{table}.{key[1]}")
+    return found
+
+
+def filled(text: str) -> str:
+    """Return the file with a number in every blank."""
+    lines, table = [], ""
+    for line in text.splitlines():
+        if head := re.fullmatch(r"\[(\w+)\]", line):
+            table = head[1]
+        if key := re.fullmatch(r'(\w+) = ""', line):
+            line = f"{key[1]} = {FILLED[f'{table}.{key[1]}']}"
+        lines.append(line)
+    return "\n".join(lines) + "\n"
+
+
+def options(release: str, lever: str, spring: str) -> list[str]:
+    return ["--release", release, "--lever", lever, "--spring", spring]
+
+
+def test_it_writes_the_file_and_says_what_to_do_next(tmp_path: Path) -> None:
+    done = run("new", "my-clutch", folder=tmp_path)
+    assert (done.code, done.out) == (0, "")
+    assert "Written: my-clutch.toml" in done.err
+    assert "liftgeo check my-clutch.toml" in done.err
+    text = (tmp_path / "my-clutch.toml").read_text(encoding="utf-8")
+    assert 'title = "My clutch"' in text
+    assert [path.name for path in tmp_path.iterdir()] == ["my-clutch.toml"]
+
+
+def test_the_name_may_carry_its_ending(tmp_path: Path) -> None:
+    assert run("new", "bench.toml", folder=tmp_path).code == 0
+    assert [path.name for path in tmp_path.iterdir()] == ["bench.toml"]
+
+
+@pytest.mark.parametrize("combination", COMBINATIONS, ids="-".join)
+def test_check_names_every_blank_and_passes_once_they_are_filled(
+    combination: tuple[str, str, str], tmp_path: Path
+) -> None:
+    path = tmp_path / "clutch.toml"
+    assert run("new", path, *options(*combination)).code == 0
+    text = path.read_text(encoding="utf-8")
+    blanks = blanks_in(text)
+    assert len(blanks) > 20
+    done = run("check", path)
+    assert (done.code, done.out) == (2, "")
+    assert re.findall(r"^  (\w+\.\w+)$", done.err, re.MULTILINE) == blanks
+    assert done.err.count("Still blank: ") == done.err.count(
+        "How to measure it: "
+    ) + done.err.count("Fill it in")
+    path.write_text(filled(text), encoding="utf-8")
+    done = run("check", path)
+    assert (done.code, done.err) == (0, "")
+    assert done.out.startswith("Clutch\nNothing to put right.")
+    assert run("stroke", path, "--json").data["full_lever"]["plate_lift_mm"] > 0
+
+
+def test_one_blank_left_is_named_alone_with_what_it_is_and_how_it_is_measured(
+    tmp_path: Path,
+) -> None:
+    path = tmp_path / "clutch.toml"
+    run("new", path)
+    text = filled(path.read_text(encoding="utf-8")).replace(
+        'rest_length = "44"', 'rest_length = ""'
+    )
+    path.write_text(text, encoding="utf-8")
+    assert run("check", path).err == (
+        "clutch.toml: 1 thing to put right\n\n"
+        "  lever.rest_length\n"
+        "    Still blank: nipple to cable stop, lever at rest.\n"
+        "    How to measure it: calliper, nipple centre to stop.\n"
+    )
+
+
+def test_every_optional_key_can_be_switched_on_by_taking_its_mark_away(tmp_path: Path) -> None:
+    path = tmp_path / "clutch.toml"
+    run("new", path)
+    switched = re.findall(r"^# ([\w.]+) = \S+  #", path.read_text(encoding="utf-8"), re.MULTILINE)
+    inside = ("pivot", "pin", "stop", "hand", "stiffness", "diameter", "length", "area", "modulus")
+    known = {
+        f"{name}.{inner}" if inner else name
+        for kinds in TABLES.values()
+        for model in kinds.values()
+        for name in model.model_fields
+        for inner in ("", *inside, "construction", "material")
+    }
+    assert len(switched) > 40
+    assert set(switched) <= known
+
+
+def test_it_never_writes_over_a_file_without_force(tmp_path: Path) -> None:
+    path = tmp_path / "clutch.toml"
+    path.write_text("mine", encoding="utf-8")
+    done = run("new", path)
+    assert (done.code, done.out, path.read_text(encoding="utf-8")) == (2, "", "mine")
+    assert "exists already" in done.err
+    assert "--force" in done.err
+    assert run("new", path, "--force").code == 0
+    assert "[lever]" in path.read_text(encoding="utf-8")
+
+
+@pytest.mark.parametrize(
+    ("option", "word", "hint"),
+    [
+        ("--release", "ball-ramps", "Did you mean ball-ramp?"),
+        ("--lever", "cam", "Choose pin, drum, profile."),
+        ("--spring", "coil", "Did you mean coils?"),
+    ],
+)
+def test_an_unknown_kind_is_refused_with_the_known_ones(
+    option: str, word: str, hint: str, tmp_path: Path
+) -> None:
+    done = run("new", "clutch", option, word, folder=tmp_path)
+    assert (done.code, done.out) == (2, "")
+    assert f"{option} {word} is not known." in done.err
+    assert hint in done.err
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_the_kinds_offered_are_those_of_the_tables() -> None:
+    offered = {"release": RELEASES, "lever": LEVERS, "spring": SPRINGS}
+    assert {t: tuple(words.split("|")) for t, words in offered.items()} == {
+        t: tuple(TABLES[t]) for t in offered
+    }
+
+
+@pytest.mark.parametrize("name", ["", "missing/clutch"])
+def test_a_name_that_cannot_be_written_is_refused(name: str, tmp_path: Path) -> None:
+    done = run("new", name, folder=tmp_path)
+    assert (done.code, done.out) == (2, "")
+    assert done.err.strip()
+    assert "Traceback" not in done.err
+    assert list(tmp_path.iterdir()) == []
