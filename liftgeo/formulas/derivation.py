@@ -1,0 +1,315 @@
+"""The chain in symbols: loop closure, lift over lever angle, advantage by two ways, all shown.
+
+SymPy simplifies the difference of both sides; where tables or long roots stand in the way, both
+sides are worked out with this file's numbers to forty figures.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+import sympy
+
+from liftgeo.formulas import laws
+from liftgeo.formulas.composed import RigidChain, rigid_chain
+from liftgeo.formulas.inputs import Case, link_laws
+from liftgeo.formulas.laws import TriangleLaws, as_written
+from liftgeo.formulas.script import Latex, Script
+from liftgeo.formulas.sheet import Identity, Section, Sheet
+from liftgeo.formulas.symbols import sym, syms
+from liftgeo.parts.release import BallRamp
+
+_FIGURES = 40
+_SIMPLIFIES = "SymPy: the difference simplifies to 0"
+
+
+def _both(expression: Any) -> tuple[str, str]:
+    return Script().written(expression), Latex().written(expression)
+
+
+def shown_equal(
+    words: str,
+    label: tuple[str, str],
+    left: Any,
+    right: Any,
+    numbers: dict[str, float],
+    written: Any = None,
+) -> Identity:
+    """Return an identity, with how far SymPy can show it.
+
+    Parameters
+    ----------
+    label : tuple of str
+        The left side as it is written, plain and LaTeX.
+    left, right : expression
+        Both sides, worked out.
+    numbers : dict
+        This file's numbers, for a difference that does not simplify.
+    written : expression, optional
+        The right side as it is to be written, where that is shorter.
+    """
+    sides = _both(right if written is None else written)
+    with sympy.evaluate(True):
+        left, right = left.doit(), right.doit()
+        difference = sympy.simplify(left - right)
+        if difference == 0:
+            return Identity(words, label, sides, _SIMPLIFIES)
+        exact = {s: sympy.Rational(numbers[str(s)]) for s in difference.free_symbols}
+        shown = _agreement(*(side.subs(exact).evalf(_FIGURES) for side in (left, right)))
+    return Identity(words, label, sides, shown)
+
+
+def _agreement(left: Any, right: Any) -> str:
+    apart = abs(left - right)
+    if apart <= abs(right) * sympy.Float(10) ** (5 - _FIGURES):
+        return f"SymPy: with this file's numbers both sides agree to {_FIGURES - 5} figures"
+    return f"SymPy: the sides DIFFER by {sympy.N(apart, 3)}"
+
+
+def _d(above: str, below: str) -> tuple[str, str]:
+    """Return a derivative as it is written."""
+    plain, latex = Script(), Latex()
+    return (
+        f"d{plain.symbol(above)}/d{plain.symbol(below)}",
+        rf"\frac{{d{latex.symbol(above)}}}{{d{latex.symbol(below)}}}",
+    )
+
+
+def _named(name: str, more: tuple[str, str] = ("", "")) -> tuple[str, str]:
+    return Script().symbol(name) + more[0], Latex().symbol(name) + more[1]
+
+
+def triangle_section(found: TriangleLaws, numbers: dict[str, float]) -> Section:
+    """Derive loop closure and moment arm of a lever's or arm's triangle."""
+    r, d, gamma, length = (found.sym(n) for n in ("r_", "d_", "γ_", "ℓ_"))
+    with sympy.evaluate(False):
+        vectors = (d - r * sympy.cos(gamma)) ** 2 + (r * sympy.sin(gamma)) ** 2
+        if found.offset:
+            vectors = vectors + found.sym("a_") ** 2
+    closed, arm = found.length(gamma), found.moment_arm(gamma, length)
+    square = _named(found.name("ℓ_"), ("²", "^2"))
+    # Pivot at the origin, stop at (d, 0): the cable's line passes the pivot at |pin x stop|/length.
+    pin, stop = (r * sympy.cos(gamma), r * sympy.sin(gamma)), (d, sympy.Integer(0))
+    cross = (pin[1] * stop[0] - pin[0] * stop[1]) / length
+    name = "Lever" if found.side == "L" else "Arm"
+    turns = "lengthens" if found.side == "L" else "shortens"
+    items = (
+        Identity(
+            "loop closure, pivot to pin to stop and back: pivot at the origin, stop on the axis",
+            square,
+            _both(vectors),
+            "from the two points",
+        ),
+        shown_equal("the same as the law of cosines", square, vectors, closed.base, numbers),
+        shown_equal(
+            "moment arm by differentiation",
+            _d(found.name("ℓ_"), found.name("γ_")),
+            closed.doit().diff(gamma),
+            found.moment_arm(gamma, closed),
+            numbers,
+            arm,
+        ),
+        shown_equal(
+            "moment arm as the pull's lever arm about the pivot: cross product over length",
+            _named(found.name("p_")),
+            cross,
+            arm,
+            numbers,
+        ),
+    )
+    return Section(f"{name} in symbols", f"Turning {turns} the cable's side ℓ.", items)
+
+
+def cable_section(numbers: dict[str, float]) -> Section:
+    """Derive the tension along the bends and its mean."""
+    beta, mu, pull = syms("β μ_c T")
+    with sympy.evaluate(False):
+        along = pull * sympy.exp(mu * beta)
+        grows = mu * along
+    place, friction, bend = sympy.symbols("b m B", positive=True)
+    mean = sympy.integrate(sympy.exp(friction * place), (place, 0, bend)) / bend
+    mean = pull * mean.subs({friction: mu, bend: beta})
+    rises = along.doit().diff(beta)
+    return Section(
+        "Cable in symbols",
+        "Euler and Eytelwein: each bit of bend adds its share of friction.",
+        (
+            shown_equal("tension rises with the bend", _d("T_h", "β"), rises, grows, numbers),
+            shown_equal(
+                "mean over the bends, by integration",
+                _named("T_m"),
+                mean,
+                laws.mean_tension(1),
+                numbers,
+            ),
+        ),
+    )
+
+
+def unit_section(case: Case, numbers: dict[str, float]) -> Section | None:
+    """Derive the slope of the release unit, and its torque arm without friction."""
+    found = case.unit
+    if found is None:
+        return None
+    rotation = sym("θ_u")
+    slope = found.travel.doit().diff(rotation)
+    stated = found.slope.doit().subs(sym("ψ"), sym("ψ_0") + rotation)
+    smooth = {sym("η_u"): 1} | {sym(n): 0 for n in ("ρ", "μ_n", "μ_k", "μ_e")}
+    lossless = found.torque_arm(1).doit().subs(sym("j"), found.slope.doit()).subs(smooth)
+    items = [Identity("rod travel", _named("y"), _both(found.travel), "geometry of the unit")]
+    unit = case.parts.release
+    if isinstance(unit, BallRamp) and unit.rolling:
+        items.insert(0, _bisector())
+    label = _d("y", "θ_u")
+    items += [
+        shown_equal("by differentiation", label, slope, stated, numbers, found.slope),
+        shown_equal(
+            "torque arm without friction, by virtual work: M dθ_u = R dy",
+            _named("m", (" = j", " = j")),
+            lossless,
+            found.slope,
+            numbers,
+        ),
+    ]
+    return Section("Release unit in symbols", "", tuple(items))
+
+
+def _bisector() -> Identity:
+    """Show that a ball rolling between two ramps parts the plates along the mean of their slopes.
+
+    The contacts lie at the ball's centre -+ radius times the ramps' normals. Rolling, they move
+    as the plates do; the ball is rigid, so the plates' relative motion (along, apart) is square
+    to the line between the contacts, along the sum of the normals.
+    """
+    one, two = sympy.symbols("a1 a2", positive=True)
+    along, apart = sympy.symbols("u w", positive=True)
+    normals = [sympy.Matrix([-sympy.sin(a), sympy.cos(a)]) for a in (one, two)]
+    motion = sympy.Matrix([along, apart])
+    parted = sympy.solve(motion.dot(normals[0] + normals[1]), apart)[0] / along
+    left = sympy.simplify((parted - sympy.tan((one + two) / 2)).rewrite(sympy.exp))
+    shown = _SIMPLIFIES if left == 0 else f"SymPy: DIFFERS by {left}"
+    first, second = syms("α_1 α_2")
+    with sympy.evaluate(False):
+        mean = sympy.tan((first + second) / 2)
+    ratio = (sympy.sin(first) + sympy.sin(second)) / (sympy.cos(first) + sympy.cos(second))
+    return Identity(
+        "a ball that rolls between two ramps parts the plates square to the line between its two "
+        "contacts: apart over along",
+        _both(ratio),
+        _both(mean),
+        shown,
+    )
+
+
+@as_written
+def lift_section(case: Case) -> Section:
+    """Write lift as a function of the lever angle."""
+    lever, arm = link_laws(case.parts.lever.link, "L"), link_laws(case.parts.arm.link, "A")
+    items = []
+    if lever is not None:
+        pull = lever.length(sym("γ_L0") + sym("φ")) - sym("ℓ_L0")
+        items.append(Identity("pull of the lever", _call("s", "φ"), _both(pull), "loop closure"))
+    if arm is not None:
+        turned = sym("γ_A0") - arm.angle(sym("ℓ_A0") - (sym("s") - sym("s_0")))
+        words = "rotation of the arm, slack taken off"
+        items.append(Identity(words, _call("θ", "s"), _both(turned), "loop closure"))
+    items.append(_whole_lift(case))
+    words = (
+        "Rigid parts: lift follows from the lever angle by geometry alone. What stretch, flex and "
+        "wind-up take is put in below, with the loads at full lever."
+    )
+    return Section("Lift as a function of the lever angle", words, tuple(items))
+
+
+def _call(name: str, over: str) -> tuple[str, str]:
+    plain, latex = Script(), Latex()
+    return (
+        f"{plain.symbol(name)}({plain.symbol(over)})",
+        rf"{latex.symbol(name)}({latex.symbol(over)})",
+    )
+
+
+def _whole_lift(case: Case) -> Identity:
+    """Write the composed lift where no measured table stands in it, else its outline."""
+    found = case.unit
+    lever, arm = link_laws(case.parts.lever.link, "L"), link_laws(case.parts.arm.link, "A")
+    with sympy.evaluate(False):
+        pull = sym("s") - sym("s_0")
+        if lever is not None:
+            pull = lever.length(sym("γ_L0") + sym("φ")) - sym("ℓ_L0") - sym("s_0")
+        turned = sym("θ")
+        if arm is not None:
+            turned = sym("γ_A0") - arm.angle(sym("ℓ_A0") - pull)
+        travel = sym("y")
+        if found is not None:
+            travel = found.travel.xreplace({sym("θ_u"): turned})
+        lift = (travel - sym("f")) / sym("i")
+    return Identity("lift of the plate", _call("x", "φ"), _both(lift), "the links in a row")
+
+
+def _both_ways(case: Case, numbers: dict[str, float]) -> list[Identity]:
+    """Derive dh/dy by differentiation and R/F_h by virtual work, and show them equal."""
+    chain = rigid_chain(case.parts)
+    p_l, p_a, j, r_h = syms("p_L p_A j r_h")
+    known = {**numbers, "i": numbers.get("i", 1.0), "f": numbers.get("f", 0.0)}
+    # Any slack will do for an identity; with slack and stretch it is the full lever's position.
+    known["s_0"] = numbers.get("s_0", 0.0) + numbers.get("u", 0.0)
+    differentiated = r_h / chain.travel.doit().diff(sym("φ"))
+
+    force, tension, torque, rod = sympy.symbols("F T M R", positive=True)
+    statics = sympy.solve(
+        [force * r_h - tension * p_l, tension * p_a - torque, torque - rod * j],
+        [tension, torque, rod],
+        dict=True,
+    )[0]
+    ratio = statics[rod] / force
+    links = {p_l: chain.lever_arm.doit(), p_a: chain.arm_arm.doit(), j: chain.slope.doit()}
+    with sympy.evaluate(False):
+        written = r_h * p_a / (p_l * j)
+    agreed = _agreement_of(differentiated, ratio.subs(links), known, chain)
+    return [
+        Identity(
+            "by differentiation: y(φ) of the whole chain, loop closures put in, differentiated in "
+            "one go; the hand moves r_h dφ",
+            ("dh/dy = r_h/(dy/dφ)", r"\frac{dh}{dy} = \frac{r_h}{dy/d\varphi}"),
+            _both(written),
+            agreed,
+        ),
+        Identity(
+            "by virtual work, F_h dh = R dy without friction: F_h·r_h = T·p_L, T·p_A = M and "
+            "M = R·j, solved for the rod force",
+            ("R/F_h", r"\frac{R}{F_h}"),
+            _both(written),
+            agreed + ": the two ways are one",
+        ),
+    ]
+
+
+def _agreement_of(left: Any, right: Any, known: dict[str, float], chain: RigidChain) -> str:
+    """Say how far two expressions agree with a mechanism's numbers."""
+    symbols = sorted(left.free_symbols | right.free_symbols, key=str)
+    if not chain.numeric:
+        exact = {s: sympy.Rational(known[str(s)]) for s in symbols}
+        return _agreement(*(side.subs(exact).evalf(_FIGURES) for side in (left, right)))
+    functions = [chain.numeric, "numpy"]
+    function = sympy.lambdify(symbols, [left, right.doit()], functions, dummify=True)
+    one, two = (float(v) for v in function(*(known[str(s)] for s in symbols)))
+    if abs(one - two) <= 1e-11 * abs(two):
+        return "with this file's numbers and tables both sides agree to 11 figures"
+    return f"the sides DIFFER by {one - two:.3g}"
+
+
+def advantage_section(sheet: Sheet, case: Case) -> Section:
+    """Work out the mechanical advantage by differentiation and by virtual work."""
+    sheet.items += _both_ways(case, dict(sheet.numbers))
+    with sympy.evaluate(False):
+        ideal = sym("r_h") * sym("p_A") / (sym("p_L") * sym("j"))
+        real = sym("R") / sym("F_h")
+    sheet.work("A_i", ideal, "", "stroke.ideal_advantage")
+    if sheet.numbers["F_h"] > 0:
+        sheet.work("A_r", real, "", "stroke.advantage")
+    words = (
+        "Two ways to one number: how far the hand moves for each millimetre of the rod, and how "
+        "much the force grows. Between ideal and real lie friction, return spring and drag."
+    )
+    return sheet.section("Mechanical advantage, two ways", words)

@@ -1,0 +1,230 @@
+"""The plates' end of the working: spring, stack, cushion, needed separation, capacity."""
+
+from __future__ import annotations
+
+import numpy as np
+import sympy
+
+from liftgeo.formulas import laws
+from liftgeo.formulas.inputs import Case
+from liftgeo.formulas.laws import as_written
+from liftgeo.formulas.sheet import Sheet
+from liftgeo.formulas.symbols import sym, syms
+from liftgeo.mechanism.convert import NMM_PER_NM, number, plain_plates
+from liftgeo.parts.spring import Coils, ConedDisc, MeasuredSpring
+
+TABLE_NOTE = "read from the table"
+
+
+@as_written
+def spring_inputs(sheet: Sheet, case: Case) -> None:
+    """Put down the spring and its deflection at rest."""
+    spring, keys = case.parts.spring, case.keys
+    if isinstance(spring, ConedDisc):
+        _disc_inputs(sheet, case, spring)
+    elif isinstance(spring, Coils):
+        sheet.given("n_c", spring.count, "spring.count")
+        sheet.given("c", spring.each_n_per_mm, "spring.rate")
+        if "spring.installed_deflection" not in keys:
+            sheet.given("H_f", spring.free_length_mm, "spring.free_length")
+    elif "spring.installed_deflection" not in keys:
+        sheet.given("H_f", spring.free_height_mm, "spring.free_height")
+    if case.has(case.parts.spring_friction):
+        sheet.given("ζ", case.parts.spring_friction, "spring.friction")
+    if "spring.installed_deflection" in keys:
+        sheet.given("δ_0", keys["spring.installed_deflection"], "spring.installed_deflection")
+        return
+    if "spring.installed_length" in keys:
+        sheet.given("G", keys["spring.installed_length"], "spring.installed_length")
+    else:
+        _stack(sheet, case)
+    sheet.work("δ_0", sym("H_f") - sym("G"))
+
+
+def _disc_inputs(sheet: Sheet, case: Case, disc: ConedDisc) -> None:
+    for name, value, key in (
+        ("D_e", disc.outside_diameter_mm, "outside_diameter"),
+        ("D_i", disc.inside_diameter_mm, "inside_diameter"),
+        ("t", disc.thickness_mm, "thickness"),
+        ("h_0", disc.cone_height_mm, "cone_height"),
+        ("E", disc.youngs_modulus_mpa, "youngs_modulus"),
+        ("ν", disc.poisson, "poisson"),
+    ):
+        sheet.given(name, value, f"spring.{key}")
+    if disc.in_parallel != 1.0:
+        sheet.given("n_p", disc.in_parallel, "spring.in_parallel")
+    if disc.in_series != 1.0:
+        sheet.given("n_s", disc.in_series, "spring.in_series")
+    if disc.lever_ratio != 1.0:
+        force, support = _circles(case)
+        sheet.given("D_F", force, "spring.force_diameter")
+        sheet.given("D_S", support, "spring.support_diameter")
+        apart = sym("D_F") - sym("D_S") if force > support else sym("D_S") - sym("D_F")
+        sheet.work("K", (sym("D_e") - sym("D_i")) / apart)
+    sheet.work("Δ", sym("D_e") / sym("D_i"))
+    sheet.work("K_1", laws.disc_constant())
+    sheet.work("C_F", laws.disc_scale())
+    if "spring.installed_deflection" not in case.keys:
+        one = sym("h_0") / sym("K") if disc.lever_ratio != 1.0 else sym("h_0")
+        thick = sym("n_p") * sym("t") if disc.in_parallel != 1.0 else sym("t")
+        whole = one + thick
+        sheet.work("H_f", sym("n_s") * whole if disc.in_series != 1.0 else whole)
+
+
+def _circles(case: Case) -> tuple[float, float]:
+    """Return the diameters of force and support; one not given is the edge across."""
+    outside, inside = (case.keys[f"spring.{e}_diameter"] for e in ("outside", "inside"))
+    force, support = (case.keys.get(f"spring.{e}_diameter") for e in ("force", "support"))
+    known = support if force is None else force
+    assert known is not None
+    across = outside if known < (outside + inside) / 2 else inside
+    return (across if force is None else force), (across if support is None else support)
+
+
+def _stack(sheet: Sheet, case: Case) -> None:
+    keys = case.keys
+    depth = sheet.given("B_r", keys["stack.rim_depth"], "stack.rim_depth")
+    for name, key, sign in (
+        ("q_b", "basket_face_skim", 1),
+        ("q_r", "rim_skim", -1),
+        ("B_c", "cover_recess", 1),
+        ("B_s", "shims", 1),
+    ):
+        if case.has(number(keys, f"stack.{key}")):
+            value = sheet.given(name, keys[f"stack.{key}"], f"stack.{key}")
+            depth = depth + value if sign > 0 else depth - value
+    plates = sheet.given("n", keys["faces.friction_plates"], "faces.friction_plates")
+    if "stack.friction_plate" in keys:
+        sheet.given("B_f", keys["stack.friction_plate"], "stack.friction_plate")
+    else:
+        free = sheet.given("B_f0", keys["stack.friction_plate_free"], "stack.friction_plate_free")
+        if case.has(case.parts.faces.cushion_travel_mm):
+            _cushion_travel(sheet, case)
+            free = free - sym("w_c") / plates
+        sheet.work("B_f", free)
+    depth = depth - (plates * sym("B_f") if keys["faces.friction_plates"] != 1 else sym("B_f"))
+    if case.has(plain_plates(keys)) and case.has(number(keys, "stack.plain_plate")):
+        sheet.given("n_q", plain_plates(keys), "plain plates")
+        sheet.given("B_q", keys["stack.plain_plate"], "stack.plain_plate")
+        depth = depth - sym("n_q") * sym("B_q")
+    depth = depth - sheet.given("B_p", keys["stack.pressure_plate"], "stack.pressure_plate")
+    if case.has(number(keys, "stack.pressure_plate_skim")):
+        skim = keys["stack.pressure_plate_skim"]
+        depth = depth + sheet.given("q_p", skim, "stack.pressure_plate_skim")
+    sheet.work("G", depth)
+
+
+def _cushion_travel(sheet: Sheet, case: Case) -> None:
+    if "w_c" not in sheet.numbers:
+        sheet.given("w_c", case.parts.faces.cushion_travel_mm, "faces.cushion_travel")
+
+
+@as_written
+def spring_load(sheet: Sheet, case: Case, *, at_rest: bool) -> None:
+    """Work out the spring load at rest (as the clamp force) or at the deflection δ."""
+    spring = case.parts.spring
+    name, deflection = ("N_0", "δ_0") if at_rest else ("F", "δ")
+    result = "capacity.clamp_force_n" if at_rest else ""
+    if isinstance(spring, MeasuredSpring):
+        value = spring.load_n(sheet.numbers[deflection])
+        sheet.read(name, value, f"{TABLE_NOTE} of load over deflection", result)
+    elif isinstance(spring, Coils):
+        load = sym("n_c") * sym("c") * sym(deflection)
+        sheet.work(name, load, "", result)
+    else:
+        assert isinstance(spring, ConedDisc)
+        edge = "s_d0" if at_rest else "s_d"
+        edge_expression = sym(deflection)
+        if spring.lever_ratio != 1.0:
+            edge_expression = sym("K") * edge_expression
+        if spring.in_series != 1.0:
+            edge_expression = edge_expression / sym("n_s")
+        sheet.work(edge, edge_expression)
+        load = laws.disc_load(edge, spring.in_parallel != 1.0, spring.lever_ratio != 1.0)
+        sheet.work(name, load, "", result)
+
+
+@as_written
+def cushion(sheet: Sheet, case: Case) -> None:
+    """Work out the cushion compression at rest."""
+    faces, keys = case.parts.faces, case.keys
+    if not case.has(faces.cushion_travel_mm):
+        return
+    _cushion_travel(sheet, case)
+    if "faces.cushion_load" in keys:
+        sheet.given("N_c", faces.cushion_load_n, "faces.cushion_load")
+    elif np.isclose(faces.cushion_load_n, sheet.numbers["N_0"], rtol=1e-12):
+        sheet.work("N_c", sym("N_0"), "the cushion is measured under the clamp force")
+    else:
+        sheet.found("N_c", faces.cushion_load_n, "clamp force of the unchanged file")
+    sheet.work("c_0", sym("w_c") * sym("N_0") / sym("N_c"))
+
+
+@as_written
+def needed(sheet: Sheet, case: Case) -> None:
+    """Work out the separation that runs clear."""
+    keys = case.keys
+    if "n" not in sheet.numbers:
+        sheet.given("n", keys["faces.friction_plates"], "faces.friction_plates")
+    given = {
+        name: number(keys, f"faces.{key}")
+        for name, key in (
+            ("w_p", "plate_runout"),
+            ("w_q", "plain_plate_runout"),
+            ("w_b", "basket_runout"),
+            ("w_pp", "pressure_plate_runout"),
+            ("w_t", "lift_tilt"),
+        )
+    }
+    keyed = dict(zip(given, (
+        "plate_runout", "plain_plate_runout", "basket_runout", "pressure_plate_runout", "lift_tilt",
+    ), strict=True))  # fmt: skip
+    for name, value in given.items():
+        if name == "w_q" and not (case.has(value) and case.has(plain_plates(keys))):
+            continue
+        sheet.given(name, value, f"faces.{keyed[name]}")
+    run_out, tilt = syms("w_pp w_t")
+    angles = keys.get("faces.pressure_plate_runout_angle"), keys.get("faces.lift_tilt_angle")
+    if None in angles:
+        sheet.work("w_P", run_out + tilt, "both ride on the pressure plate")
+    else:
+        between = np.radians(float(angles[0]) - float(angles[1]))  # type: ignore[arg-type]  # None is excluded above
+        sheet.found("τ", between, "between the two angles of the file")
+        square = run_out**2 + tilt**2 + 2 * run_out * tilt * sympy.cos(sym("τ"))
+        sheet.work("w_P", sympy.sqrt(square), "both ride on the pressure plate")
+    plates = sym("n") * sym("w_p")
+    if "w_q" in sheet.numbers:
+        if "n_q" not in sheet.numbers:
+            sheet.given("n_q", plain_plates(keys), "plain plates")
+        plates = plates + sym("n_q") * sym("w_q")
+    total = plates + (sym("w_b") + sym("w_P")) / 2
+    outside = keys["faces.outside_diameter"]
+    if number(keys, "faces.runout_diameter", outside) != outside:
+        sheet.given("D_o", outside, "faces.outside_diameter")
+        sheet.given("D_w", keys["faces.runout_diameter"], "faces.runout_diameter")
+        total = sym("D_o") / sym("D_w") * total
+    sheet.work("S_n", total, "", "full_lever.needed_mm")
+
+
+@as_written
+def capacity(sheet: Sheet, case: Case) -> None:
+    """Work out the torque the clutch holds, slip margin and facing pressure."""
+    faces, keys = case.parts.faces, case.keys
+    sheet.given("μ_f", faces.friction, "faces.friction")
+    sheet.given("z", faces.friction_faces, "faces.friction_faces")
+    sheet.given("D_o", faces.outside_mm, "faces.outside_diameter")
+    sheet.given("d_o", faces.inside_mm, "faces.inside_diameter")
+    clamp, outside, inside = syms("N_0 D_o d_o")
+    held = sym("μ_f") * clamp * sym("z") * (outside + inside) / 4
+    per_nm = 1 / NMM_PER_NM
+    sheet.work("M_c", held, "run-in faces, uniform wear", "capacity.torque_nm", per_nm)
+    if keys.get("engine.torque") is not None:
+        sheet.given("M_m", keys["engine.torque"] * NMM_PER_NM, "engine.torque")
+        asked = sym("M_m")
+        for name, key in (("i_p", "primary_ratio"), ("k_e", "peak_factor")):
+            if number(keys, f"engine.{key}", 1.0) != 1.0:
+                asked = asked * sheet.given(name, keys[f"engine.{key}"], f"engine.{key}")
+        sheet.work("M_e", asked)
+        sheet.work("σ", sym("M_c") / sym("M_e"), "", "capacity.slip_margin")
+    area = sympy.pi * (outside**2 - inside**2)
+    sheet.work("p_f", 4 * clamp / area, "", "capacity.facing_pressure_mpa")
