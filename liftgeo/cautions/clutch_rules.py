@@ -131,7 +131,7 @@ def _pressure_words(case: Case) -> str:
     low, high, source = published or (np.nan, np.nan, "")
     return (
         f"The facing bears {case(case.end.edge_pressure_mpa):.2f} MPa at its inside edge, above "
-        f"the published range {said}, {low:.2f} to {high:.2f} MPa ({source})."
+        f"the published range {said}, {low:.3g} to {high:.3g} MPa ({source})."
     )
 
 
@@ -188,9 +188,11 @@ def _hot_words(case: Case) -> str:
     play = "the rod is loaded at rest" if room <= 0 else f"{room:.2f} mm of wear left to riding"
     margin = case(hot.slip_margin)
     grip = "" if np.isnan(margin) else f", it holds {margin:.2f} times what the engine asks"
+    clearance = case(hot.clearance_per_face_mm)
+    word = "short" if clearance < 0 else "clear"
     return (
-        f"Hot it is worse than cold: {play}{grip}, and each face is clear by "
-        f"{case(hot.clearance_per_face_mm):.2f} mm."
+        f"Hot it is worse than cold: {play}{grip}, and each face is {word} by "
+        f"{abs(clearance):.2f} mm."
     )
 
 

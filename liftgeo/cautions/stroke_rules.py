@@ -197,10 +197,11 @@ def _full_lock(outcome: Any, limit: str) -> Values:
 
 def _full_lock_words(case: Case) -> str:
     turned = case.end.turned
+    clearance = case(turned.clearance_per_face_mm)
+    word = "short" if clearance < 0 else "clear"
     return (
         f"With the bars at full lock {case(turned.clutch_end.take_up_mm):.1f} mm of lever travel "
-        f"are left before the rod loads, and each face is clear by "
-        f"{case(turned.clearance_per_face_mm):.2f} mm."
+        f"are left before the rod loads, and each face is {word} by {abs(clearance):.2f} mm."
     )
 
 

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from liftgeo.cli.clutch_end_page import clutch_end_lines
 from liftgeo.cli.output import WORK_SAFELY, bold, columns, fixed, wrapped
 from liftgeo.quantities import converted, shown, unit_of
 
@@ -282,6 +283,7 @@ def stroke_page(result: Result, mechanism: Mechanism, units: str, name: str) -> 
         full_lever_lines(result, show),
         event_lines(result, show),
         effort_lines(result, mechanism, show) + capacity_lines(result, show),
+        clutch_end_lines(result, show),
         stroke_rows(result, show),
         warning_lines(result),
         wrapped(next_line(result, mechanism, name)) + wrapped(WORK_SAFELY),

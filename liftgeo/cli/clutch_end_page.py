@@ -1,0 +1,186 @@
+"""The clutch end on the printed page of `liftgeo stroke`: numbers come in, words go out."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Protocol
+
+import numpy as np
+
+from liftgeo.cli.output import wrapped
+from liftgeo.parts.drag import RUBS_BELOW
+from liftgeo.quantities import shown
+
+if TYPE_CHECKING:
+    from liftgeo.results import Result
+
+_NOTHING_NM = 5e-4  # a torque that would print as zero
+
+
+class Show(Protocol):
+    """What is needed of the page's numbers."""
+
+    units: str
+
+    def length(self, value_mm: float, *, coarse: bool = False) -> str:
+        """Return a length with its unit."""
+
+    def force(self, value_n: float) -> str:
+        """Return a force with its unit."""
+
+
+def _clear(clearance_mm: float, show: Show) -> str:
+    """Return a clearance in words, "clear by" or "short by"."""
+    word = "short" if clearance_mm < 0 else "clear"
+    return f"{word} by {show.length(abs(clearance_mm))}"
+
+
+def spring_words(result: Result, show: Show) -> str:
+    """Return in plain words where the spring sits and what a thicker plate does."""
+    spring = result.spring
+    past = spring.past_peak_mm
+    if spring.side == "falling":
+        place = "" if np.isnan(past) else f" by {show.length(past)}"
+        text = (
+            f"Spring: a thicker plate lightens this clutch: it sits past its peak{place}, so "
+            "clamp force and effort fall as it is pressed further. As the facing wears they rise, "
+            "until it is back at its peak."
+        )
+    elif spring.side == "past-valley":
+        text = (
+            "Spring: a thicker plate loads this clutch: the disc sits past flat, beyond the "
+            "lowest of its load, so clamp force and effort rise as it is pressed further."
+        )
+    else:
+        text = (
+            "Spring: a thicker plate loads this clutch: clamp force and effort rise as the spring "
+            "is pressed further; they fall as the facing wears."
+        )
+        if past < 0:
+            text += f" It sits {show.length(-past)} before its peak."
+    if not np.isnan(spring.reference_stress_mpa):
+        stress, limit = (
+            shown(x, "pressure", show.units, 0)
+            for x in (spring.reference_stress_mpa, spring.reference_stress_limit_mpa)
+        )
+        text += f" Reference stress at full lever {stress} of {limit}."
+    return text
+
+
+def tolerance_words(result: Result, show: Show) -> str:
+    """Return what a disc made to the standard may clamp with; empty for other springs."""
+    low, high = result.capacity.clamp_force_low_n, result.capacity.clamp_force_high_n
+    if np.isnan(low):
+        return ""
+    text = f" A disc made to the standard may clamp with {show.force(low)} to {show.force(high)}"
+    margin = result.capacity.slip_margin_low
+    return text + ("." if np.isnan(margin) else f"; the least holds {margin:.2f} times.")
+
+
+def drag_words(result: Result, show: Show) -> str:
+    """Return the torque still carried at full lever; empty where the faces run clear."""
+    capacity = result.capacity
+    torque = capacity.drag_torque_nm
+    if np.isnan(torque):
+        return (
+            "Still touching: how much is carried cannot be told with rigid faces; give "
+            "faces.cushion_travel or faces.facing_stiffness."
+        )
+    if torque <= 0:
+        return ""
+    word = "rubs" if torque < RUBS_BELOW * capacity.torque_nm else "drags"
+    amount = f"up to {shown(torque, 'torque', show.units, 2)} is"
+    if torque < _NOTHING_NM:
+        amount = "next to nothing is"
+    return (
+        f"At full lever it {word}: {amount} still carried "
+        f"({100 * torque / capacity.torque_nm:.1f} % of what it holds). An upper estimate: plates "
+        "count as stiff and stuck at the worst turn; real ones give way and touch once a turn."
+    )
+
+
+def hand_words(result: Result, show: Show) -> str:
+    """Return play, wear to riding, force near the tip, and whether it comes back."""
+    hand = result.hand
+    text = (
+        f"Play: the rod loads after {show.length(hand.take_up_mm, coarse=True)} of hand travel; "
+        f"the plates may wear {show.length(hand.wear_to_riding_mm)} in all before it is loaded at "
+        "rest."
+    )
+    if not np.isnan(hand.tip_force_n):
+        tip = show.length(50.0, coarse=True)
+        text += f" With the hand {tip} from the tip: peak {show.force(hand.tip_force_n)}."
+    if result.unit.lets_itself_back:
+        text += " The release unit lets itself back."
+    return text
+
+
+def bearing_words(result: Result, show: Show) -> str:
+    """Return load, safety and life of the release bearing; empty where none is given."""
+    bearing = result.bearing
+    if np.isnan(bearing.static_safety) and np.isnan(bearing.life_h):
+        return ""
+    text = f"Bearing: {show.force(bearing.axial_load_n)} of thrust at full lever"
+    if not np.isnan(bearing.static_safety):
+        text += f", static safety {bearing.static_safety:.1f}"
+    if not np.isnan(bearing.life_h):
+        text += f", life {bearing.life_h:.0f} h of running at its duty"
+    return text + "."
+
+
+def state_words(result: Result, show: Show) -> list[str]:
+    """Return hot beside cold, and full lock beside straight ahead, where the file tells."""
+    full, found = result.full_lever, []
+    for name, usual, state in (
+        ("Hot", "cold", result.hot),
+        ("Bars at full lock", "straight", result.turned),
+    ):
+        if state is None:
+            continue
+        text = (
+            f"{name}: {state.verdict.replace('-', ' ')}, each face "
+            f"{_clear(state.clearance_per_face_mm, show)}, rod loads after "
+            f"{show.length(state.take_up_mm, coarse=True)}, peak "
+            f"{show.force(state.peak_hand_force_n)}"
+        )
+        if name == "Hot" and not np.isnan(state.slip_margin):
+            text += f", holds {state.slip_margin:.2f} times"
+        text += (
+            f"; {usual}: {result.verdict.replace('-', ' ')}, "
+            f"{_clear(full.clearance_per_face_mm, show)}, "
+            f"{show.length(result.hand.take_up_mm, coarse=True)}, "
+            f"{show.force(result.peak.hand_force_n)}."
+        )
+        if name != "Hot":
+            worst = min(state.clearance_per_face_mm, full.clearance_per_face_mm)
+            least = min(state.take_up_mm, result.hand.take_up_mm)
+            text += (
+                f" Worst clearance {show.length(worst)}, least take-up "
+                f"{show.length(least, coarse=True)}."
+            )
+        found.append(text)
+    return found
+
+
+def tilt_words(result: Result, show: Show) -> str:
+    """Return the tilt read round the rim; empty where none was read."""
+    tilt = result.tilt
+    if tilt is None:
+        return ""
+    return (
+        f"Tilt: the plate lifts {show.length(tilt.lift_tilt_mm)} unevenly across the facing, most "
+        f"at {tilt.direction_deg % 360:.0f} deg; the readings stray "
+        f"{show.length(tilt.residual_mm)} from a plane."
+    )
+
+
+def clutch_end_lines(result: Result, show: Show) -> list[str]:
+    """Return the clutch end's lines: spring, grip's tolerance, drag, play, bearing, states."""
+    texts = [
+        spring_words(result, show) + tolerance_words(result, show),
+        drag_words(result, show),
+        hand_words(result, show),
+        bearing_words(result, show),
+        tilt_words(result, show),
+        *state_words(result, show),
+    ]
+    return [line for text in texts if text for line in wrapped(text)]
