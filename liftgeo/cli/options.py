@@ -19,7 +19,7 @@ FIGURE_ENDINGS = (".png", ".svg", ".pdf")
 
 FileOrExample = Annotated[
     str | None,
-    typer.Argument(metavar="[FILE]", help="Geometry file, - for stdin; none: the example."),
+    typer.Argument(metavar="FILE", help="Geometry file, - for stdin; none: the example."),
 ]
 FileGiven = Annotated[str, typer.Argument(metavar="FILE", help="Geometry file, - for stdin.")]
 Changes = Annotated[

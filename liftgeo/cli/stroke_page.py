@@ -136,17 +136,18 @@ def full_lever_lines(result: Result, show: Shown) -> list[str]:
     """Return the figures at full lever."""
     full = result.full_lever
     to_end = full.spring_to_stop_mm
-    end = "" if np.isnan(to_end) else f"   spring to its end {show.length(to_end)}"
+    end = [] if np.isnan(to_end) else [f"  spring to its end {show.length(to_end)}"]
     return [
         f"Full lever: {show.length(full.hand_travel_mm, coarse=True)} at the hand, stopped by "
         f"{STOP_WORDS[result.stopped_by]}",
         f"  lever {full.lever_angle_deg:.1f} deg   "
         f"cable {show.length(full.cable_pull_mm, coarse=True)}   "
-        f"arm {full.arm_rotation_deg:.1f} deg   rod {show.length(full.rod_travel_mm)}   "
-        f"plate {show.length(full.plate_lift_mm)}",
+        f"arm {full.arm_rotation_deg:.1f} deg",
+        f"  rod {show.length(full.rod_travel_mm)}   plate {show.length(full.plate_lift_mm)}",
         f"  hand {show.force(full.hand_force_n)}, "
         f"letting back {show.force(full.return_hand_force_n)}   "
-        f"cable {show.force(full.cable_tension_n)}   rod {show.force(full.rod_force_n)}{end}",
+        f"cable {show.force(full.cable_tension_n)}   rod {show.force(full.rod_force_n)}",
+        *end,
     ]
 
 
@@ -210,18 +211,10 @@ def stroke_rows(result: Result, show: Shown, count: int = 9) -> list[str]:
     keep = sorted((chosen - near) | set(named) | {0, len(travel) - 1})
     unit, force = show.unit("length"), show.unit("force")
     rows = [
-        [
-            "",
-            f"hand {unit}",
-            "lever deg",
-            f"cable {unit}",
-            f"lift {unit}",
-            f"parted {unit}",
-            f"hand {force}",
-            f"back {force}",
-        ]
+        ["", "hand", "lever", "cable", "lift", "parted", "hand", "back"],
+        ["", unit, "deg", unit, unit, unit, force, force],
     ]
-    notes = [""]
+    notes = ["", ""]
     for k in keep:
         rows.append(
             [

@@ -342,7 +342,8 @@ def rules_for(keys: Keys) -> list[Rule]:
 def broken(keys: Keys) -> list[Fault]:
     """Return a fault for every rule that one mechanism breaks.
 
-    A rule that needs a key which is missing, or has a fault of its own, is not asked.
+    A rule that needs a key which is missing, or has a fault of its own, is not asked; nor is one
+    whose table of readings is too short or uneven to make a curve, which has its own fault.
     """
     faults: list[Fault] = []
     for rule in rules_for(keys):
@@ -354,7 +355,7 @@ def broken(keys: Keys) -> list[Fault]:
                 if any(f.key == key for f in faults):
                     continue
                 problem, remedy = rule.text(keys)
-        except KeyError:
+        except (KeyError, ValueError, IndexError):
             continue
         faults.append(Fault(key, value_text(keys, key), problem, remedy))
     return faults

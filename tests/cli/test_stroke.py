@@ -1,0 +1,243 @@
+"""`liftgeo stroke`, the main job: what it prints, writes and answers to the shell."""
+
+from __future__ import annotations
+
+import csv
+import io
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+from command_line import CHECKOUT, GEOMETRIES, TRACTOR, run
+
+import liftgeo
+
+CLEAR = GEOMETRIES / "trials-wet-clutch.toml"
+
+
+def test_the_first_words_answer_the_question() -> None:
+    done = run("stroke", TRACTOR)
+    assert (done.code, done.err) == (0, "")
+    lines = done.out.splitlines()
+    assert lines[0] == "Hill tractor, single dry plate (invented)"
+    assert lines[2].startswith("DRAGS: at full lever the faces part 0.27 mm;")
+    assert "Where the lift goes" in done.out
+    assert "Work safely:" in done.out
+
+
+def test_without_a_file_the_built_in_example_is_analysed_and_stderr_says_so() -> None:
+    done, named = run("stroke"), run("stroke", TRACTOR)
+    assert done.code == 0
+    assert "built-in example" in done.err
+    assert done.out.splitlines()[:20] == named.out.splitlines()[:20]
+
+
+def test_the_page_keeps_within_80_columns() -> None:
+    for path in sorted(GEOMETRIES.glob("*.toml")):
+        for units in ("metric", "inch"):
+            page = run("stroke", path, "--units", units).out
+            wide = [line for line in page.splitlines() if len(line) > 80]
+            assert wide == [], path.stem
+
+
+KEYS = {
+    "title",
+    "change",
+    "version",
+    "verdict",
+    "stopped_by",
+    "full_lever",
+    "peak",
+    "effort",
+    "events",
+    "budget",
+    "capacity",
+    "bearing",
+    "stroke",
+    "warnings",
+}
+FULL_LEVER = {
+    "hand_travel_mm",
+    "lever_angle_deg",
+    "cable_pull_mm",
+    "arm_rotation_deg",
+    "rod_travel_mm",
+    "plate_lift_mm",
+    "separation_mm",
+    "needed_mm",
+    "clearance_per_face_mm",
+    "hand_force_n",
+    "return_hand_force_n",
+    "cable_tension_n",
+    "rod_force_n",
+    "clamp_force_n",
+    "cable_to_arm_angle_deg",
+    "spring_to_stop_mm",
+}
+
+
+def test_json_is_the_whole_result_and_nothing_else_on_stdout() -> None:
+    done = run("stroke", TRACTOR, "--json")
+    assert (done.code, done.err) == (0, "")
+    assert set(done.data) >= KEYS
+    assert set(done.data["full_lever"]) >= FULL_LEVER
+    assert done.data == liftgeo.stroke(liftgeo.load(TRACTOR)).to_dict()
+    lengths = {len(column) for column in done.data["stroke"].values()}
+    assert len(lengths) == 1
+    assert lengths.pop() >= 100
+    assert [e["name"] for e in done.data["events"]] == [
+        "slack-taken-up",
+        "faces-part",
+        "running-clear",
+        "target-clear",
+    ]
+    assert done.data["events"][2]["hand_travel_mm"] is None
+
+
+def test_json_stays_metric_whatever_is_shown() -> None:
+    assert run("stroke", TRACTOR, "--json", "--units", "inch").data == (
+        run("stroke", TRACTOR, "--json").data
+    )
+
+
+def test_positions_sets_the_rows() -> None:
+    data = run("stroke", TRACTOR, "--json", "--positions", "250").data
+    assert len(data["stroke"]["hand_force_n"]) == 250
+
+
+def test_inch_units_change_what_is_printed() -> None:
+    page = run("stroke", TRACTOR, "--units", "inch").out
+    assert "the faces part 0.0106 in" in page
+    assert " lbf" in page
+    assert " mm" not in page
+
+
+def test_csv_is_the_stroke_in_full_precision(tmp_path: Path) -> None:
+    path = tmp_path / "table.csv"
+    done = run("stroke", TRACTOR, "--csv", path)
+    assert done.code == 0
+    assert f"Written: {path}" in done.err
+    rows = list(csv.DictReader(io.StringIO(path.read_text(encoding="utf-8"))))
+    table = run("stroke", TRACTOR, "--json").data["stroke"]
+    assert list(rows[0]) == list(table)
+    for name, column in table.items():
+        read = [float(row[name]) if row[name] else None for row in rows]
+        assert read == column
+
+
+def test_a_file_is_never_written_over_without_force(tmp_path: Path) -> None:
+    path = tmp_path / "table.csv"
+    path.write_text("mine", encoding="utf-8")
+    done = run("stroke", TRACTOR, "--csv", path)
+    assert (done.code, done.out) == (2, "")
+    assert "--force" in done.err
+    assert path.read_text(encoding="utf-8") == "mine"
+    assert run("stroke", TRACTOR, "--csv", path, "--force").code == 0
+    assert path.read_text(encoding="utf-8").startswith("hand_travel_mm,")
+    assert [p.name for p in tmp_path.iterdir()] == ["table.csv"]
+
+
+def test_changes_are_laid_in_the_order_given() -> None:
+    words = ("--change", "longer-arm", "--change", "better-cable")
+    data = run("stroke", TRACTOR, "--json", *words).data
+    assert data["change"] == "longer-arm + better-cable"
+    mechanism = liftgeo.load(TRACTOR).changed("longer-arm", "better-cable")
+    assert data == liftgeo.stroke(mechanism).to_dict()
+    assert ", with longer-arm + better-cable" in run("stroke", TRACTOR, *words).out
+
+
+@pytest.mark.parametrize(
+    ("words", "code", "missed"),
+    [
+        ((TRACTOR,), 1, ("clearance", "hand force")),
+        ((TRACTOR, "--change", "better-cable", "--change", "less-play"), 1, ("hand force",)),
+        ((GEOMETRIES / "reaper-finger-cover.toml",), 1, ("slip margin",)),
+        ((CLEAR, "--change", "stiff-casing"), 0, ()),
+    ],
+)
+def test_a_missed_target_is_an_exit_code_only_where_asked_for(
+    words: tuple[str | Path, ...], code: int, missed: tuple[str, ...]
+) -> None:
+    asked, plain = run("stroke", *words, "--check-targets"), run("stroke", *words)
+    assert plain.code == 0
+    assert asked.code == code
+    assert asked.out == plain.out
+    for target in missed:
+        assert f"Target missed: {target}" in asked.err
+    assert bool(asked.err) == bool(missed)
+
+
+def test_a_file_may_come_from_standard_input() -> None:
+    data = TRACTOR.read_bytes()
+    assert run("stroke", "-", "--json", stdin=data).data == (run("stroke", TRACTOR, "--json").data)
+    windows = b"\xef\xbb\xbf" + data.replace(b"\n", b"\r\n")
+    assert run("stroke", "-", "--json", stdin=windows).data["verdict"] == "drags"
+
+
+def test_a_figure_is_written_whole_and_named(tmp_path: Path) -> None:
+    path = tmp_path / "page.svg"
+    done = run("stroke", TRACTOR, "--figure", path)
+    assert done.code == 0
+    assert f"Written: {path}" in done.err
+    assert "<svg" in path.read_text(encoding="utf-8")
+    assert [p.name for p in tmp_path.iterdir()] == ["page.svg"]
+
+
+def test_the_version_is_printed() -> None:
+    done = run("--version")
+    assert (done.code, done.out, done.err) == (0, f"liftgeo {liftgeo.__version__}\n", "")
+
+
+def test_help_names_every_command_with_an_example_in_its_own_help() -> None:
+    listed = [
+        line.split()[0]
+        for line in run("--help").out.split("Commands:")[1].splitlines()
+        if line.startswith("  ") and line[2] != " "
+    ]
+    assert {"stroke", "new", "check", "schema"} <= set(listed)
+    for command in listed:
+        assert "Example: liftgeo" in run(command, "--help").out, command
+
+
+# --- a process of its own: what a shell sees ---
+
+
+def shell(*words: str, **more: object) -> subprocess.CompletedProcess[str]:
+    environment = {**os.environ, "PYTHONPATH": str(CHECKOUT), "PYTHONIOENCODING": "latin-1"}
+    return subprocess.run(
+        [sys.executable, "-m", "liftgeo", *words],
+        capture_output=True,
+        encoding="utf-8",
+        env=environment,
+        cwd=str(more.get("folder", CHECKOUT)),
+    )
+
+
+def test_the_module_runs_and_prints_utf_8_whatever_the_terminal() -> None:
+    done = shell("check", str(TRACTOR))
+    assert (done.returncode, done.stderr) == (0, "")
+    assert "N·m" in done.stdout
+    assert done.stdout == run("check", TRACTOR).out
+
+
+def test_a_fault_reaches_the_shell_without_a_traceback(tmp_path: Path) -> None:
+    done = shell("stroke", "missing.toml", folder=tmp_path)
+    assert (done.returncode, done.stdout) == (2, "")
+    assert done.stderr == "missing.toml is not there. Check the name and the folder.\n"
+
+
+def test_a_reader_that_goes_away_is_no_fault() -> None:
+    command = (
+        f'"{sys.executable}" -m liftgeo stroke --json --positions 20000 "{TRACTOR}" | head -c 9'
+    )
+    done = subprocess.run(
+        ["bash", "-o", "pipefail", "-c", command],
+        capture_output=True,
+        text=True,
+        cwd=CHECKOUT,
+    )
+    assert done.stdout.startswith("{")
+    assert "Traceback" not in done.stderr
+    assert done.returncode == 0
