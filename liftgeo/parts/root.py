@@ -30,6 +30,7 @@ def bracketed_root(
     fa, fb = np.asarray(function(a), float), np.asarray(function(b), float)
     c, fc = a, fa
     t = np.full(np.broadcast(a, fa).shape, 0.5)
+    found, answer = np.zeros(t.shape, bool), a
     for _ in range(steps):
         x = a + t * (b - a)
         fx = np.asarray(function(x), float)
@@ -42,8 +43,11 @@ def bracketed_root(
         width = np.abs(b - a)
         room = 4 * np.finfo(float).eps * np.abs(best) + 1e-300
         share = np.where(width > 0, room / np.where(width > 0, width, 1.0), 1.0)
-        if np.all((share >= 0.5) | (value == 0)):
-            return best
+        # One that is found stays, so that it is the same alone and among others.
+        answer = np.where(found, answer, best)
+        found = found | (share >= 0.5) | (value == 0)
+        if np.all(found):
+            return answer
         with np.errstate(all="ignore"):
             xi, phi = (a - b) / (c - b), (fa - fb) / (fc - fb)
             inverse = (phi**2 < xi) & ((1 - phi) ** 2 < 1 - xi)
@@ -51,4 +55,4 @@ def bracketed_root(
             step = step + (c - a) / (b - a) * fa / (fc - fa) * fb / (fc - fb)
         t = np.where(inverse & np.isfinite(step), step, 0.5)
         t = np.clip(t, np.minimum(share, 0.5), 1 - np.minimum(share, 0.5))
-    return best
+    return answer
