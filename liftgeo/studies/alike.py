@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import copy
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, fields, is_dataclass, replace
@@ -28,74 +27,136 @@ class Element:
 
 
 def _is_number(value: Any) -> bool:
+    if isinstance(value, float):
+        return True
     if isinstance(value, np.ndarray):
         return value.ndim == 0
-    return isinstance(value, int | float | np.number) and not isinstance(value, bool | np.bool_)
+    return isinstance(value, int) and not isinstance(value, bool)
+
+
+_NAMES: dict[Any, tuple[str, ...]] = {}
+
+
+def _names(kind: Any) -> tuple[str, ...]:
+    """Return the names of a dataclass's fields; none for anything else. Looked up once."""
+    if kind not in _NAMES:
+        named = is_dataclass(kind)
+        _NAMES[kind] = tuple(f.name for f in fields(kind) if f.init) if named else ()
+    return _NAMES[kind]
 
 
 def _kind(item: Any) -> Any:
     """Return what two parts must share to be stacked: their classes, words and readings."""
-    if is_dataclass(item) and not isinstance(item, type):
-        inner = tuple(_kind(getattr(item, f.name)) for f in fields(item) if f.init)
-        return type(item), inner
-    if isinstance(item, np.ndarray) and item.ndim:
+    if _is_number(item):
+        return None
+    if isinstance(item, np.ndarray):
         return item.shape, item.tobytes()
-    return None if _is_number(item) else repr(item)
+    names = _names(type(item))
+    return (type(item), *[_kind(getattr(item, n)) for n in names]) if names else repr(item)
 
 
-def _stacked(items: Sequence[Any]) -> Any:
+def _stacked(items: list[Any]) -> Any:
     """Return parts of one kind as one: numbers that differ become an array over the items."""
     first = items[0]
-    if is_dataclass(first) and not isinstance(first, type):
-        names = [f.name for f in fields(first) if f.init]
-        found = {n: _stacked([getattr(item, n) for item in items]) for n in names}
-        changed = {n: v for n, v in found.items() if v is not getattr(first, n)}
-        return replace(first, **changed) if changed else first
-    if not _is_number(first):
-        return first
-    numbers = [float(item) for item in items]
-    same = all(n == numbers[0] or (math.isnan(n) and math.isnan(numbers[0])) for n in numbers)
-    return first if same else np.array(numbers)
+    if _is_number(first):
+        numbers = [float(item) for item in items]
+        if numbers.count(numbers[0]) == len(numbers) or all(map(math.isnan, numbers)):
+            return first
+        return np.array(numbers)
+    changed = {}
+    for name in _names(type(first)):
+        own = getattr(first, name)
+        found = _stacked([getattr(item, name) for item in items])
+        if found is not own:
+            changed[name] = found
+    return replace(first, **changed) if changed else first
 
 
-def _group(mechanisms: Sequence[Mechanism], pieces: Sequence[tuple[Any, Any]]) -> Outcome:
-    """Return the outcome of mechanisms of one kind, as one batch of shape (N,); () for one."""
-    parts, bearing = _stacked([p for p, _ in pieces]), _stacked([b for _, b in pieces])
-    common = set.intersection(*(set(m.keys) for m in mechanisms))
-    keys = {name: _stacked([m.keys[name] for m in mechanisms]) for name in sorted(common)}
-    shape = (len(mechanisms),) if len(mechanisms) > 1 else ()
-    return Outcome(parts, keys, shape, bearing)
+SHARED = (
+    "end",
+    "full",
+    "back",
+    "peak",
+    "work_nmm",
+    "floor_n",
+    "budget_left_mm",
+    "event_at",
+    "events",
+)
+"""What an outcome works out from its parts alone, whatever keys they were made from."""
 
 
-def _own(outcome: Outcome, mechanism: Mechanism) -> Outcome:
-    """Return an outcome that shares all arrays worked out so far, with one mechanism's keys."""
-    own = copy.copy(outcome)
-    object.__setattr__(own, "keys", mechanism.keys)
-    return own
+def _some(value: Any, index: Any, count: int) -> Any:
+    """Return the elements at `index` of every array over `count` mechanisms (its last axis)."""
+    if isinstance(value, np.ndarray):
+        return value[..., index] if value.ndim and value.shape[-1] == count else value
+    if isinstance(value, list):
+        return [_some(item, index, count) for item in value]
+    names = _names(type(value))
+    if not names:
+        return value
+    return replace(value, **{n: _some(getattr(value, n), index, count) for n in names})
+
+
+def _keys_kind(mechanism: Mechanism) -> Any:
+    """Return what mechanisms must share to share their warnings: key names, and words."""
+    keys = mechanism.keys
+    return frozenset(keys), frozenset((k, v) for k, v in keys.items() if not _is_number(v))
+
+
+Pieces = Sequence[tuple[Any, Any]]
+
+
+def _group(mechanisms: Sequence[Mechanism], pieces: Pieces) -> list[Element]:
+    """Return the elements of mechanisms whose parts are of one kind, from one array call.
+
+    What follows from the parts is worked out once, over all of them; what follows from the keys,
+    such as warnings, once for each set of keys.
+    """
+    count = len(mechanisms)
+    shape = (count,) if count > 1 else ()
+    whole = Outcome(_stacked([p for p, _ in pieces]), {}, shape, pieces[0][1])
+    shared = {name: getattr(whole, name) for name in SHARED}
+    families: dict[Any, list[int]] = {}
+    for place, mechanism in enumerate(mechanisms):
+        families.setdefault(_keys_kind(mechanism), []).append(place)
+    found: dict[int, Element] = {}
+    for places in families.values():
+        index: Any = places if len(places) > 1 else places[0]
+        keys = {
+            name: _stacked([mechanisms[p].keys[name] for p in places])
+            for name in mechanisms[places[0]].keys
+        }
+        outcome = Outcome(
+            _stacked([pieces[p][0] for p in places]),
+            keys,
+            (len(places),) if len(places) > 1 else (),
+            _stacked([pieces[p][1] for p in places]),
+        )
+        for name, value in shared.items():
+            outcome.__dict__[name] = _some(value, index, count) if count > 1 else value
+        for k, place in enumerate(places):
+            found[place] = Element(outcome, (k,) if outcome.shape else ())
+    return [found[place] for place in range(count)]
 
 
 def elements(mechanisms: Sequence[Mechanism]) -> list[Element]:
-    """Return each mechanism's place in an outcome, one outcome for each set of kinds.
+    """Return each mechanism's place in an outcome, one array call for each set of kinds.
 
     Parameters
     ----------
     mechanisms : sequence of Mechanism
         In any order and of any kinds; the answer has their order.
     """
+    found: dict[int, Element] = {}
     with np.errstate(all="ignore"):
         pieces = [(m.parts(), m.bearing_part()) for m in mechanisms]
         groups: dict[Any, list[int]] = {}
-        for place, (mechanism, piece) in enumerate(zip(mechanisms, pieces, strict=True)):
-            engine = tuple(k for k in mechanism.keys if k.startswith("engine."))
-            groups.setdefault((_kind(piece[0]), _kind(piece[1]), engine), []).append(place)
-        found: dict[int, Element] = {}
+        for place, (parts, bearing) in enumerate(pieces):
+            groups.setdefault((_kind(parts), _kind(bearing)), []).append(place)
         for places in groups.values():
-            outcome = _group([mechanisms[p] for p in places], [pieces[p] for p in places])
-            _ = (outcome.back, outcome.peak, outcome.slip_margin, outcome.verdict)
-            _ = (outcome.events, outcome.work_nmm, outcome.floor_n, outcome.budget_left_mm)
-            for index, place in enumerate(places):
-                own = _own(outcome, mechanisms[place])
-                found[place] = Element(own, (index,) if outcome.shape else ())
+            members = _group([mechanisms[p] for p in places], [pieces[p] for p in places])
+            found.update(zip(places, members, strict=True))
     return [found[place] for place in range(len(mechanisms))]
 
 

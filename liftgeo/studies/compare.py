@@ -14,8 +14,8 @@ import numpy as np
 from liftgeo.errors import Fault, GeometryError, RequestError
 from liftgeo.mechanism import Mechanism
 from liftgeo.results import Result, plain
-from liftgeo.studies.alike import Element, results_of
-from liftgeo.studies.reasons import Account, account_of, reason_between
+from liftgeo.studies.alike import results_of
+from liftgeo.studies.reasons import Account, accounts_of, reason_between
 
 COMBINE = "+"
 
@@ -282,26 +282,13 @@ def compare(
     made = [mechanism, *_laid(mechanism, wanted), *against]
     names = [(), *wanted, *((other.source or other.title or "the other",) for other in against)]
     found = results_of(made, positions)
-    base_at, base = found[0]
     with np.errstate(all="ignore"):
-        base_account = account_of(base_at, base)
-        return _comparison(names, made, found, base_at, base, base_account)
-
-
-def _comparison(
-    names: Sequence[tuple[str, ...]],
-    made: Sequence[Mechanism],
-    found: Sequence[tuple[Element, Result]],
-    base_at: Element,
-    base: Result,
-    base_account: Account,
-) -> Comparison:
+        accounts = accounts_of(found)
+    results = [result for _, result in found]
     cases: list[Compared] = []
-    for labels, mechanism, (place, result) in zip(names, made, found, strict=True):
-        own = account_of(place, result)
+    for labels, own, result, account in zip(names, made, results, accounts, strict=True):
         notes = [mechanism.changes[n].note for n in labels if n in mechanism.changes]
-        reason = reason_between(base_at, base_account, place, own) if cases else ""
-        delta = delta_between(base, result)
-        note = "; ".join(n for n in notes if n)
-        cases.append(Compared(labels, note, mechanism, result, own, delta, reason))
+        reason = reason_between(accounts[0], account) if cases else ""
+        delta, note = delta_between(results[0], result), "; ".join(n for n in notes if n)
+        cases.append(Compared(labels, note, own, result, account, delta, reason))
     return Comparison(cases[0], tuple(cases[1:]))

@@ -18,12 +18,14 @@ better spread. Source: derived in docs/theory.md, "What a change does".
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from liftgeo.chain import ROD_LOADS, position
 from liftgeo.energy import effort_floor_n
+from liftgeo.parts.values import Values
 from liftgeo.results import Result
 from liftgeo.studies.alike import Element
 
@@ -64,6 +66,8 @@ class Account:
         Greatest hand force.
     travel_mm, working_mm : float
         Hand travel, and the part of it after the rod loads.
+    same_j : float
+        Useful work up to the separation that the base of the comparison reaches.
     """
 
     work_in_j: float
@@ -73,6 +77,7 @@ class Account:
     peak_n: float
     travel_mm: float
     working_mm: float
+    same_j: float
 
     @property
     def lost_j(self) -> float:
@@ -86,32 +91,39 @@ class Account:
         return least > 1e-9
 
 
-def account_of(place: Element, result: Result) -> Account:
-    """Return the account of one analysed mechanism."""
-    parts = place.outcome.parts
-    loads = position(parts, np.minimum(ROD_LOADS, place.outcome.end.at))
+def accounts_of(found: Sequence[tuple[Element, Result]]) -> list[Account]:
+    """Return the account of each analysed mechanism of a comparison, the base first."""
+    base = found[0][0]
+    same_at = base.value(base.outcome.end.at)
+    known: dict[int, tuple[Values, Values]] = {}
+    accounts = []
+    for place, result in found:
+        outcome = place.outcome
+        if id(outcome) not in known:
+            parts = outcome.parts
+            loads = position(parts, np.minimum(ROD_LOADS, outcome.end.at))
+            floor = effort_floor_n(parts, position(parts, same_at))
+            known[id(outcome)] = loads.hand_travel_mm, floor
+        accounts.append(_account(place, result, *known[id(outcome)]))
+    return accounts
+
+
+def _account(place: Element, result: Result, loads_mm: Values, same_n: Values) -> Account:
+    parts, full = place.outcome.parts, result.full_lever
     hand_travel = place.value(parts.lever.hand_travel_mm)
-    reached = result.full_lever.hand_travel_mm
-    net = 2 * place.value(parts.faces.plates) * result.full_lever.clearance_per_face_mm
     return Account(
         work_in_j=result.effort.work_j,
         useful_j=result.effort.floor_n * hand_travel / NMM_PER_J,
-        lift_mm=result.full_lever.plate_lift_mm,
-        net_lift_mm=net,
+        lift_mm=full.plate_lift_mm,
+        net_lift_mm=2 * place.value(parts.faces.plates) * full.clearance_per_face_mm,
         peak_n=result.peak.hand_force_n,
-        travel_mm=reached,
-        working_mm=reached - place.value(loads.hand_travel_mm),
+        travel_mm=full.hand_travel_mm,
+        working_mm=full.hand_travel_mm - place.value(loads_mm),
+        same_j=place.value(same_n) * hand_travel / NMM_PER_J,
     )
 
 
-def useful_j_at(place: Element, at: float) -> float:
-    """Return the useful work of a mechanism up to a stroke coordinate [J]."""
-    parts = place.outcome.parts
-    floor = effort_floor_n(parts, position(parts, at))
-    return place.value(floor * parts.lever.hand_travel_mm) / NMM_PER_J
-
-
-def causes(base_at: Element, base: Account, place: Element, own: Account) -> dict[str, float]:
+def causes(base: Account, own: Account) -> dict[str, float]:
     """Return what each cause does to the price of lift, as shares; above zero is good.
 
     Notes
@@ -124,12 +136,11 @@ def causes(base_at: Element, base: Account, place: Element, own: Account) -> dic
     def gain(before: float, after: float) -> float:
         return math.log(before / after)
 
-    same = base_at.value(base_at.outcome.end.at)
     lift_gain = gain(own.lift_mm, base.lift_mm)
     at_plate = _net_gain(base, own) - lift_gain
     worked = gain(base.work_in_j / base.useful_j, own.work_in_j / own.useful_j)
     idle = gain(base.travel_mm / base.working_mm, own.travel_mm / own.working_mm)
-    eased = gain(useful_j_at(base_at, same), max(useful_j_at(place, same), 1e-12))
+    eased = gain(base.same_j, max(own.same_j, 1e-12))
     spread = gain(
         base.peak_n * base.working_mm / base.work_in_j, own.peak_n * own.working_mm / own.work_in_j
     )
@@ -147,7 +158,7 @@ def _net_gain(base: Account, own: Account) -> float:
     return math.log(max(1 + share, 1e-3))
 
 
-def reason_between(base_at: Element, base: Account, place: Element, own: Account) -> str:
+def reason_between(base: Account, own: Account) -> str:
     """Return in a few words why a variant does what it does.
 
     Notes
@@ -166,7 +177,7 @@ def reason_between(base_at: Element, base: Account, place: Element, own: Account
     cheaper = lift - effort
     if abs(cheaper) < TRADE_SHARE * moved:
         return EFFORT_FOR_LIFT if lift_up else LIFT_FOR_EFFORT
-    found = causes(base_at, base, place, own)
+    found = causes(base, own)
     words = GAINS if cheaper > 0 else PRICES
     sign = 1 if cheaper > 0 else -1
     return words[max(found, key=lambda name: sign * found[name])]
