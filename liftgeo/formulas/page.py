@@ -84,7 +84,8 @@ def _markdown_items(section: Section) -> list[str]:
             if not table:
                 lines += ["| symbol | value | what | from |", "|---|---|---|---|"]
             table = True
-            name, value = item.parts(Latex)
+            # A thin space is backslash and comma; Markdown tables would eat the backslash.
+            name, value = (side.replace("\\,", "~") for side in item.parts(Latex))
             lines.append(f"| ${name}$ | ${value}$ | {item.quantity.meaning} | {item.note} |")
             continue
         if table:

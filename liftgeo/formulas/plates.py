@@ -11,6 +11,7 @@ from liftgeo.formulas.laws import as_written
 from liftgeo.formulas.sheet import Sheet
 from liftgeo.formulas.symbols import sym, syms
 from liftgeo.mechanism.convert import NMM_PER_NM, number, plain_plates
+from liftgeo.mechanism.runouts import lift_tilt
 from liftgeo.parts.spring import Coils, ConedDisc, MeasuredSpring
 
 TABLE_NOTE = "read from the table"
@@ -160,38 +161,41 @@ def cushion(sheet: Sheet, case: Case) -> None:
     sheet.work("c_0", sym("w_c") * sym("N_0") / sym("N_c"))
 
 
+def _run_outs(sheet: Sheet, case: Case) -> None:
+    """Put down the run-outs; work out what the pressure plate's and its tilt come to together."""
+    keys = case.keys
+    for name, key in (
+        ("w_p", "plate_runout"),
+        ("w_q", "plain_plate_runout"),
+        ("w_b", "basket_runout"),
+        ("w_pp", "pressure_plate_runout"),
+    ):
+        value = number(keys, f"faces.{key}")
+        if name != "w_q" or (case.has(value) and case.has(plain_plates(keys))):
+            sheet.given(name, value, f"faces.{key}")
+    value, direction = lift_tilt(keys)
+    if keys.get("faces.rim_heights") is None:
+        sheet.given("w_t", value, "faces.lift_tilt")
+    else:
+        sheet.found("w_t", value, "plane through faces.rim_heights, at the run-outs' diameter")
+    run_out, tilt = syms("w_pp w_t")
+    highest = keys.get("faces.pressure_plate_runout_angle")
+    if highest is None or direction is None:
+        sheet.work("w_P", run_out + tilt, "both ride on the pressure plate")
+        return
+    between = np.radians(float(highest) - float(direction))
+    sheet.found("τ", between, "between where the run-out and where the lift is greatest")
+    square = run_out**2 + tilt**2 + 2 * run_out * tilt * sympy.cos(sym("τ"))
+    sheet.work("w_P", sympy.sqrt(square), "both ride on the pressure plate")
+
+
 @as_written
 def needed(sheet: Sheet, case: Case) -> None:
     """Work out the separation that runs clear."""
     keys = case.keys
     if "n" not in sheet.numbers:
         sheet.given("n", keys["faces.friction_plates"], "faces.friction_plates")
-    given = {
-        name: number(keys, f"faces.{key}")
-        for name, key in (
-            ("w_p", "plate_runout"),
-            ("w_q", "plain_plate_runout"),
-            ("w_b", "basket_runout"),
-            ("w_pp", "pressure_plate_runout"),
-            ("w_t", "lift_tilt"),
-        )
-    }
-    keyed = dict(zip(given, (
-        "plate_runout", "plain_plate_runout", "basket_runout", "pressure_plate_runout", "lift_tilt",
-    ), strict=True))  # fmt: skip
-    for name, value in given.items():
-        if name == "w_q" and not (case.has(value) and case.has(plain_plates(keys))):
-            continue
-        sheet.given(name, value, f"faces.{keyed[name]}")
-    run_out, tilt = syms("w_pp w_t")
-    angles = keys.get("faces.pressure_plate_runout_angle"), keys.get("faces.lift_tilt_angle")
-    if None in angles:
-        sheet.work("w_P", run_out + tilt, "both ride on the pressure plate")
-    else:
-        between = np.radians(float(angles[0]) - float(angles[1]))  # type: ignore[arg-type]  # None is excluded above
-        sheet.found("τ", between, "between the two angles of the file")
-        square = run_out**2 + tilt**2 + 2 * run_out * tilt * sympy.cos(sym("τ"))
-        sheet.work("w_P", sympy.sqrt(square), "both ride on the pressure plate")
+    _run_outs(sheet, case)
     plates = sym("n") * sym("w_p")
     if "w_q" in sheet.numbers:
         if "n_q" not in sheet.numbers:
