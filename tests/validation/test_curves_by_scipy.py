@@ -84,6 +84,7 @@ def _rows():
             lambda: measured_spring().energy_nmm(2.7)),
         row(disc, "last reading", "mm", LOADS[0][-1],
             lambda: measured_spring().last_deflection_mm),
+        row(disc, "known end", "mm", LOADS[0][-1], lambda: measured_spring().known_end_mm),
         row(unit, "travel", "mm", there, lambda: measured_unit().travel_mm(TURN)),
         row(unit, "travel per radian", "mm/rad", travel(TURN, 1),
             lambda: measured_unit().slope_mm_per_rad(TURN)),

@@ -41,6 +41,10 @@ CASES = (
     *(printed(TABLE, f"{construction}, {material}, {inches} in", "breaking load", "N", load,
               lambda row=(construction, material, inches): breaks_n(*row))
       for construction, material, inches, load in ROWS),
+    printed(TABLE, "7x19, largest size listed", "diameter", "mm", "4.76",
+            lambda: wire_strength.listed_sizes_mm("7x19", "stainless")[-1]),
+    printed(TABLE, "7x7, smallest size listed", "diameter", "mm", "1.19",
+            lambda: wire_strength.listed_sizes_mm("7x7", "stainless")[0]),
     *(printed(NOTES, f"{inches} in", "breaking load", "lbf", load,
               lambda inches=inches: breaks_n("7x7", "stainless", inches) / 4.4482216152605)
       for inches, load in (("3/64", "270"), ("1/16", "480"), ("3/32", "920"))),
