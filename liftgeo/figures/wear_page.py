@@ -1,0 +1,59 @@
+"""What wear does to a clutch, on one page: grip, effort, play and clearance."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+from matplotlib.figure import Figure
+
+from liftgeo.figures.studies import plot_wear
+from liftgeo.figures.style import styled
+from liftgeo.studies.wear import WearStudy
+
+_SIZE_IN = (8.27, 9.0)
+
+
+@styled
+def wear_page(study: WearStudy, units: str = "metric") -> Figure:
+    """Return one page of what wear does; the lever's riding and the wear limit are marked.
+
+    Parameters
+    ----------
+    study : WearStudy
+        From `liftgeo.studies.wear.wear`.
+    units : {"metric", "inch"}
+        Units of the axes and labels.
+    """
+    figure = Figure(figsize=_SIZE_IN, layout="constrained")
+    known = not np.all(np.isnan(study.columns["slip_margin"]))
+    grip = ("slip_margin", "slip margin", "ratio", 1.0)
+    plots = (
+        grip if known else ("clamp_force_n", "clamp force", "force", None),
+        ("peak_hand_force_n", "peak hand force", "force", None),
+        ("take_up_mm", "take-up at the lever", "length", None),
+        ("clearance_per_face_mm", "clearance per face", "length", None),
+    )
+    faces = study.friction_faces
+
+    def pack(wear_mm: float) -> float | None:
+        return None if math.isnan(wear_mm) else wear_mm * faces
+
+    for ax, (name, quantity, dimension, line) in zip(
+        figure.subplots(2, 2).flat, plots, strict=True
+    ):
+        plot_wear(
+            study.columns["pack_wear_mm"].tolist(),
+            study.columns[name].tolist(),
+            quantity=quantity,
+            dimension=dimension,
+            target=line,
+            wear_limit_mm=pack(study.wear_limit_mm),
+            riding_mm=pack(study.riding_mm),
+            ax=ax,
+            units=units,
+        )
+    title = study.title + (f", with {study.change}" if study.change else "")
+    state = "play set again as it wears" if study.readjusted else "play never set again"
+    figure.suptitle(f"{title}: {state}", x=0.02, ha="left", fontsize=9.0)
+    return figure

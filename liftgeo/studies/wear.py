@@ -1,0 +1,264 @@
+"""The clutch as its facing wears: what changes, and which limit it meets first."""
+
+from __future__ import annotations
+
+import csv
+import io
+import math
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from liftgeo.analysis import TOLERANCE_MM, VERDICTS, Outcome, analysed
+from liftgeo.cautions.clutch_rules import SLIPS_BELOW, slip_line
+from liftgeo.cautions.rule import CAUTION, STOP
+from liftgeo.cautions.stroke_rules import HEAVY_HAND_N, LEAST_TAKE_UP_MM, RIDES_LATER_MM
+from liftgeo.errors import RequestError
+from liftgeo.mechanism import Mechanism
+from liftgeo.mechanism.convert import NMM_PER_NM
+from liftgeo.mechanism.states import wear_to_riding_mm, worn
+from liftgeo.parts.root import bracketed_root
+from liftgeo.parts.values import Values
+from liftgeo.results import plain
+from liftgeo.version import __version__
+
+Column = NDArray[np.float64]
+
+FEWEST_ROWS = 2
+_LAST_OF_SPRING = 0.999  # share of the spring's deflection that wear may take before it is loose
+
+
+@dataclass(frozen=True, eq=False)
+class Crossing:
+    """A limit or a caution line met on the way.
+
+    Attributes
+    ----------
+    name, severity : str
+        What is met; "stop" for a limit, "caution" for a line.
+    wear_mm : float
+        Wear of each face [mm].
+    when_new : bool
+        Whether it is crossed before anything is worn.
+    """
+
+    name: str
+    severity: str
+    wear_mm: float
+    when_new: bool
+
+
+@dataclass(frozen=True, eq=False, repr=False)
+class Line:
+    """A limit or a caution line: how much room is left to it, below zero once it is crossed."""
+
+    name: str
+    severity: str
+    room: Callable[[Outcome], Values]
+
+
+@dataclass(frozen=True, eq=False, repr=False)
+class WearStudy:
+    """What wear does to a clutch.
+
+    Attributes
+    ----------
+    title, change : str, str or None
+        Of the mechanism.
+    readjusted : bool
+        Whether float and free play are set again as the facing wears.
+    friction_faces : int
+        Faces that wear.
+    wear_limit_mm, riding_mm, loose_mm : float
+        Wear of each face at which the facing is done (NaN: not given), the lever rides (NaN:
+        readjusted) and the spring is loose [mm].
+    columns : dict of array
+        Values over wear, each of shape (rows,); NaN past riding and with the spring loose.
+    verdicts : tuple of str
+        Verdict of each row, empty past riding.
+    crossings : tuple of Crossing
+        Every limit and line met, in the order of wear.
+    """
+
+    title: str
+    change: str | None
+    readjusted: bool
+    friction_faces: int
+    wear_limit_mm: float
+    riding_mm: float
+    loose_mm: float
+    columns: dict[str, Column]
+    verdicts: tuple[str, ...]
+    crossings: tuple[Crossing, ...]
+
+    @property
+    def first_limit(self) -> Crossing | None:
+        """The limit met first, perhaps when new; None where none is met."""
+        return next((c for c in self.crossings if c.severity == STOP), None)
+
+    @property
+    def first_limit_by_wear(self) -> Crossing | None:
+        """The limit that wear brings first; None where it brings none."""
+        by_wear = (c for c in self.crossings if c.severity == STOP and not c.when_new)
+        return next(by_wear, None)
+
+    def to_dict(self) -> dict[str, Any]:
+        """Return the study as plain data, the shape of the JSON."""
+        found: dict[str, Any] = plain(
+            {
+                "title": self.title,
+                "change": self.change,
+                "version": __version__,
+                "readjusted": self.readjusted,
+                "friction_faces": self.friction_faces,
+                "wear_limit_mm": self.wear_limit_mm,
+                "riding_mm": self.riding_mm,
+                "loose_mm": self.loose_mm,
+                "first_limit": self.first_limit,
+                "first_limit_by_wear": self.first_limit_by_wear,
+                "crossings": list(self.crossings),
+                "rows": {**self.columns, "verdict": list(self.verdicts)},
+            }
+        )
+        return found
+
+    def to_csv(self) -> str:
+        """Return the rows as CSV text, metric."""
+        out = io.StringIO()
+        writer = csv.writer(out, lineterminator="\n")
+        writer.writerow([*self.columns, "verdict"])
+        for k, verdict in enumerate(self.verdicts):
+            values = [float(column[k]) for column in self.columns.values()]
+            writer.writerow(["" if math.isnan(v) else repr(v) for v in values] + [verdict])
+        return out.getvalue()
+
+
+LINES: tuple[Line, ...] = (
+    Line("slips", STOP, lambda o: o.slip_margin - SLIPS_BELOW),
+    Line("drags", STOP, lambda o: o.clearance_per_face_mm + TOLERANCE_MM),
+    Line("slip-margin", CAUTION, lambda o: o.slip_margin - slip_line(o)),
+    Line("little-take-up", CAUTION, lambda o: o.clutch_end.take_up_mm - LEAST_TAKE_UP_MM),
+    Line("wear-to-riding", CAUTION, lambda o: o.clutch_end.wear_to_riding_mm - RIDES_LATER_MM),
+    Line("heavy-hand", CAUTION, lambda o: HEAVY_HAND_N - o.peak.hand_force_n),
+)
+
+
+def _sized(base: Outcome, wear_mm: Values, *, readjusted: bool) -> Outcome:
+    """Return the outcome with so much worn off each face, an array of any shape."""
+    faces = base.parts.faces.friction_faces
+    with np.errstate(all="ignore"):
+        parts = worn(base.parts, faces * np.asarray(wear_mm, float), readjusted=readjusted)
+        return replace(base, parts=parts, shape=np.shape(wear_mm))
+
+
+def _first_crossing(
+    line: Line, wear_mm: Column, room: Column, at: Callable[[Values], Outcome]
+) -> Crossing | None:
+    """Return where a line is first crossed: between two rows, found by a root search."""
+    below = room < 0
+    if not below.any():
+        return None
+    first = int(below.argmax())
+    if first == 0:
+        return Crossing(line.name, line.severity, 0.0, True)
+    found = bracketed_root(
+        lambda w: np.asarray(line.room(at(w)), float),
+        np.asarray(wear_mm[first - 1]),
+        np.asarray(wear_mm[first]),
+    )
+    return Crossing(line.name, line.severity, float(found), False)
+
+
+def _columns(outcome: Outcome, wear_mm: Column, sound: Values) -> dict[str, Column]:
+    values = {
+        "clamp_force_n": outcome.parts.clamp_force_n,
+        "torque_nm": outcome.capacity_nmm / NMM_PER_NM,
+        "slip_margin": outcome.slip_margin,
+        "peak_hand_force_n": outcome.peak.hand_force_n,
+        "hand_force_n": outcome.full.hand_force_n,
+        "take_up_mm": outcome.clutch_end.take_up_mm,
+        "wear_to_riding_mm": outcome.clutch_end.wear_to_riding_mm,
+        "separation_mm": np.maximum(outcome.separation_signed_mm, 0.0),
+        "clearance_per_face_mm": outcome.clearance_per_face_mm,
+    }
+    pack = wear_mm * outcome.parts.faces.friction_faces
+    blank = {k: np.where(sound, v, np.nan) for k, v in values.items()}
+    return {"wear_mm": wear_mm, "pack_wear_mm": pack, **blank}
+
+
+def _range_mm(mechanism: Mechanism, ends: list[float]) -> float:
+    """Return how far to go: to the wear limit, the facing's thickness, or what ends it first."""
+    for name in ("faces.wear_limit", "faces.facing_thickness"):
+        if name in mechanism.keys:
+            return float(mechanism.keys[name])
+    return min(end for end in ends if not math.isnan(end))
+
+
+def wear(mechanism: Mechanism, *, readjusted: bool = False, rows: int = 61) -> WearStudy:
+    """Return what happens as the facing wears to its limit.
+
+    Parameters
+    ----------
+    mechanism : Mechanism
+        From `liftgeo.load`, or `.changed(...)`.
+    readjusted : bool
+        True: float and free play are set again as they were; False: nobody touches them.
+    rows : int
+        Rows of the table, from no wear to the wear limit, 2 at least.
+
+    Raises
+    ------
+    RequestError
+        Fewer than 2 rows.
+
+    Notes
+    -----
+    Each face loses w, the pressure plate sinks by w times the faces that wear. The spring eases by
+    as much, the rod's float shrinks by it times the finger ratio, then the free play. The load
+    that closes the cushion stays that of the file. Source: derived in docs/theory.md, "The clutch
+    end". All wear goes through one batch.
+    """
+    if rows < FEWEST_ROWS:
+        raise RequestError(f"{rows} rows are too few; at least {FEWEST_ROWS}.")
+    base = analysed(mechanism)
+    faces = float(base.parts.faces.friction_faces)
+    loose = float(base.parts.installed_deflection_mm) / faces
+    riding = math.nan if readjusted else float(wear_to_riding_mm(base.parts)) / faces
+    limit = float(mechanism.keys.get("faces.wear_limit", math.nan))
+    end = _range_mm(mechanism, [riding, _LAST_OF_SPRING * loose])
+    wear_mm: Column = np.linspace(0.0, end, rows)
+    reach = min(x for x in (end, riding, _LAST_OF_SPRING * loose) if not math.isnan(x))
+    sound = wear_mm <= reach + TOLERANCE_MM
+
+    def at(value: Values) -> Outcome:
+        return _sized(base, value, readjusted=readjusted)
+
+    with np.errstate(all="ignore"):
+        outcome = at(np.minimum(wear_mm, reach))
+        sound = sound & (np.asarray(outcome.parts.clamp_force_n) > 0)
+        columns = _columns(outcome, wear_mm, sound)
+        walked = np.minimum(wear_mm, reach)
+        found = []
+        for line in LINES:
+            room = np.broadcast_to(np.asarray(line.room(outcome), float), walked.shape)
+            found.append(_first_crossing(line, walked, room, at))
+        codes = np.broadcast_to(outcome.verdict, wear_mm.shape)
+    for name, where in (("lever-rides", riding), ("spring-loose", loose), ("wear-limit", limit)):
+        if where <= end + TOLERANCE_MM:
+            found.append(Crossing(name, STOP, where, where <= TOLERANCE_MM))
+    crossings = sorted((c for c in found if c is not None), key=lambda c: c.wear_mm)
+    return WearStudy(
+        mechanism.title,
+        mechanism.change,
+        readjusted,
+        round(faces),
+        limit,
+        riding,
+        loose,
+        columns,
+        tuple(VERDICTS[int(c)] if good else "" for c, good in zip(codes, sound, strict=True)),
+        tuple(crossings),
+    )
