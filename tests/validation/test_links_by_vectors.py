@@ -301,8 +301,8 @@ CASES = (
                  "torque over load", "mm", nut_torque(*SCREW, math.radians(15.0), 0.08, way),
                  lambda way=way: release.QuickThread(*SCREW, math.radians(15.0), 0.08)
                  .torque_arm_mm(0.0, way),
-                 close=0.004,
-                 note="The textbook's friction/cos(flank) leaves the lead out: 0.3 % here.")
+                 close=0.0025,
+                 note="The textbook's friction/cos(flank) leaves the lead out: 0.2 % here.")
       for way, word in ((UP, "pulling"), (DOWN, "letting back"))),
     worked_out("A nut advances by its lead in a turn", "lead 38", "travel after 0.6 rad", "mm",
                38.0 * 0.6 / (2 * math.pi),
