@@ -163,7 +163,11 @@ class ClutchEnd:
         soft = 1 / number(self._keys, "faces.facing_stiffness", np.inf)
         outcome = self.outcome
         return drag.drag_torque_nmm(
-            outcome.parts.faces, outcome.full.clamp_force_n, outcome.separation_signed_mm, soft
+            outcome.parts.faces,
+            outcome.full.clamp_force_n,
+            outcome.separation_signed_mm,
+            soft,
+            outcome.parts.clamp_force_n,
         )
 
     @property

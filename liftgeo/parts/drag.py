@@ -10,6 +10,8 @@ from liftgeo.parts.values import Values
 RUBS_BELOW = 0.01
 """Share of the capacity below which faces that touch are said to rub rather than to drag."""
 
+_FLAT_MM = 1e-12  # a smaller tilt is none
+
 _NEWTON_SECONDS_PER_MM2 = 1e-9  # of one mPa s
 
 
@@ -39,7 +41,7 @@ def overlap_moment_mm4(
     outer, inner = outside_mm / 2, inside_mm / 2
     a = np.asarray(approach_mm, float)
     slope = np.asarray(tilt_mm / outer, float)
-    tilted = slope > 0
+    tilted = slope * outer > _FLAT_MM
     s = np.where(tilted, slope, 1.0)
     reach = np.where(tilted, np.abs(a) / s, np.where(a > 0, np.inf, -np.inf))
     whole = np.clip(reach, inner, outer)
@@ -58,7 +60,11 @@ def overlap_moment_mm4(
 
 
 def drag_torque_nmm(
-    faces: Faces, clamp_n: Values, separation_mm: Values, facing_compliance: Values = 0.0
+    faces: Faces,
+    clamp_n: Values,
+    separation_mm: Values,
+    facing_compliance: Values = 0.0,
+    clamp_at_rest_n: Values = np.inf,
 ) -> Values:
     """Return the torque faces still carry where they do not part everywhere [N mm].
 
@@ -72,6 +78,8 @@ def drag_torque_nmm(
         Separation of the whole pack, 0 or below where the faces do not part [mm].
     facing_compliance : float or array
         Compression of one facing per newton over its whole face [mm/N]; 0: rigid.
+    clamp_at_rest_n : float or array
+        Clamp force with the lever let go, whose torque is never exceeded [N].
 
     Notes
     -----
@@ -87,9 +95,12 @@ def drag_torque_nmm(
     gaps = 2 * faces.plates
     soft = np.asarray(faces.cushion_compliance / gaps + facing_compliance, float)
     apart = np.maximum(separation_mm, 0.0)
-    full = uniform_pressure_torque_nmm(
-        clamp_n, faces.friction, faces.outside_mm, faces.inside_mm, faces.friction_faces
-    )
+
+    def clamped_nmm(load_n: Values) -> Values:
+        return uniform_pressure_torque_nmm(
+            load_n, faces.friction, faces.outside_mm, faces.inside_mm, faces.friction_faces
+        )
+
     area = np.pi / 4 * (faces.outside_mm**2 - faces.inside_mm**2)
     elastic = soft > 0
     layer = np.where(elastic, soft, 1.0)
@@ -101,8 +112,8 @@ def drag_torque_nmm(
     )
     touching = faces.friction * faces.friction_faces * moment / (layer * area)
     clear = apart >= faces.needed_mm
-    rigid = np.where(clamp_n > 0, full, np.where(clear, 0.0, np.nan))
-    return np.where(elastic, touching, rigid)
+    rigid = np.where(clamp_n > 0, clamped_nmm(clamp_n), np.where(clear, 0.0, np.nan))
+    return np.where(elastic, np.minimum(touching, clamped_nmm(clamp_at_rest_n)), rigid)
 
 
 def oil_film_torque_nmm(

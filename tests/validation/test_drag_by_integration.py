@@ -1,0 +1,146 @@
+"""Torque of faces that touch in places, and of an oil film, by brute integration.
+
+No published numbers: the closed form in the package is held to SciPy's integration over the ring,
+and to the limits that can be written down by hand.
+"""
+
+import math
+
+import numpy as np
+import pytest
+from cases import in_order, worked_out
+from hypothesis import given
+from hypothesis import strategies as st
+from scipy.integrate import dblquad, quad
+
+from liftgeo.parts import drag, faces
+
+OVER_THE_RING = "Overlap times radius, integrated over the ring by SciPy"
+BY_HAND = "Worked out by hand"
+D, INNER = 118.0, 84.0
+
+
+def integrated(approach, tilt, outside=D, inside=INNER):
+    """Return the integral of (a - t r cos(phi)/R)+ r over the ring."""
+    outer = outside / 2
+    slope = tilt / outer
+
+    def around(radius):
+        if slope * radius <= abs(approach):
+            return math.pi * max(approach, 0.0)
+        edge = math.acos(approach / (slope * radius))
+        return quad(lambda p: approach - slope * radius * math.cos(p), edge, math.pi)[0]
+
+    kink = [abs(approach) / slope] if slope and inside / 2 < abs(approach) / slope < outer else None
+    return 2 * quad(lambda r: r * r * around(r), inside / 2, outer, points=kink, epsabs=0.0)[0]
+
+
+PLACES = {
+    "three quarters touching": (0.02, 0.08),
+    "half touching": (0.0, 0.08),
+    "a quarter touching": (-0.03, 0.08),
+    "the outer rim touching": (-0.075, 0.08),
+    "all but the inner rim": (0.07, 0.08),
+}
+
+
+def pack(needed_mm=0.325, cushion_mm=0.25, load_n=3400.0, friction_faces=2.0):
+    return faces.Faces(1.0, friction_faces, D, INNER, 0.3, cushion_mm, load_n, needed_mm, 0.1, 0.0)
+
+
+def whole_torque(clamp_n):
+    """By hand: uniform pressure over a ring, 2/3 mu N z (R³ - r³)/(R² - r²)."""
+    outer, inner = D / 2, INNER / 2
+    return 2 / 3 * 0.3 * clamp_n * 2 * (outer**3 - inner**3) / (outer**2 - inner**2)
+
+
+def film(gap_mm):
+    """By hand: integral of eta omega r/h times r over the ring, both faces of a plate."""
+    omega, eta = 3000 * 2 * math.pi / 60, 90e-9
+    return 2 * quad(lambda r: eta * omega * r / gap_mm * r * 2 * math.pi * r, INNER / 2, D / 2)[0]
+
+
+CASES = (
+    *(worked_out(OVER_THE_RING, name, "overlap times radius", "mm⁴", integrated(*place),
+                 lambda place=place: drag.overlap_moment_mm4(*place, D, INNER), close=1e-7)
+      for name, place in PLACES.items()),
+    worked_out(BY_HAND, "half touching", "overlap times radius", "mm⁴",
+               0.08 / 59.0 * (59.0**4 - 42.0**4) / 2,
+               lambda: drag.overlap_moment_mm4(0.0, 0.08, D, INNER)),
+    worked_out(BY_HAND, "touching all round", "overlap times radius", "mm⁴",
+               2 * math.pi * 0.1 * (59.0**3 - 42.0**3) / 3,
+               lambda: drag.overlap_moment_mm4(0.1, 0.08, D, INNER)),
+    worked_out(BY_HAND, "Clamped all round, 3000 N", "torque", "N·mm", whole_torque(3000.0),
+               lambda: drag.drag_torque_nmm(pack(needed_mm=0.1), 3000.0, -0.22)),
+    worked_out(BY_HAND, "Parted 0.2 mm of 0.325 needed", "torque", "N·mm",
+               0.3 * 2 * integrated(-0.1, 0.1625)
+               / (0.25 / 3400 / 2 * math.pi / 4 * (D**2 - INNER**2)),
+               lambda: drag.drag_torque_nmm(pack(), 0.0, 0.2), close=1e-7),
+    worked_out(BY_HAND, "Oil of 90 mPa·s, 3000 rev/min, gaps of 0.15 mm", "torque", "N·mm",
+               film(0.15), lambda: drag.oil_film_torque_nmm(90.0, 3000.0, 0.15, D, INNER, 2.0)),
+)  # fmt: skip
+
+
+@pytest.mark.parametrize("case", CASES, ids=in_order(CASES))
+def test_torque(case):
+    assert case.holds(), case.report()
+
+
+def test_the_check_itself_agrees_with_a_double_integral():
+    """The check above integrates in two steps; here in one, straight over ring and angle."""
+    slope = 0.08 / 59.0
+    whole = dblquad(
+        lambda p, r: max(-0.03 - slope * r * math.cos(p), 0.0) * r * r,
+        42.0, 59.0, 0.0, 2 * math.pi, epsrel=1e-6,
+    )[0]  # fmt: skip
+    assert integrated(-0.03, 0.08) == pytest.approx(whole, rel=1e-5)
+
+
+@given(st.floats(-0.3, 0.3), st.floats(0.0, 0.2), st.floats(20.0, 200.0), st.floats(0.05, 0.95))
+def test_the_overlap_never_falls_as_the_faces_approach(approach, tilt, outside, share):
+    nearer = drag.overlap_moment_mm4(approach + 1e-3, tilt, outside, share * outside)
+    assert nearer >= drag.overlap_moment_mm4(approach, tilt, outside, share * outside) - 1e-9
+
+
+def test_the_torque_only_falls_from_clamped_to_clear():
+    clutch = pack()
+    clamp = np.array([3400.0, 1700.0, 1.0, *np.zeros(60)])
+    parted = np.concatenate([-0.25 * clamp[:3] / 3400, np.linspace(1e-6, 0.33, 60)])
+    torque = drag.drag_torque_nmm(clutch, clamp, parted, 0.0, 3400.0)
+    assert np.all(np.diff(torque) <= 0)
+    assert torque[0] == pytest.approx(whole_torque(3400.0), rel=1e-12)
+    assert torque[-1] == 0.0
+    assert torque[-10] > 0.0
+
+
+def test_clear_running_carries_nothing_and_just_short_of_it_next_to_nothing():
+    clutch = pack()
+    assert drag.drag_torque_nmm(clutch, 0.0, 0.325) == 0.0
+    just_short = float(drag.drag_torque_nmm(clutch, 0.0, 0.324))
+    assert 0.0 < just_short < 1e-3 * whole_torque(3400.0)
+
+
+def test_a_stiffer_facing_drags_more():
+    clutch = pack()
+    soft = drag.drag_torque_nmm(clutch, 0.0, 0.2, 1 / 20_000)
+    stiff = drag.drag_torque_nmm(clutch, 0.0, 0.2, 1 / 200_000)
+    assert 0.0 < soft < stiff < drag.drag_torque_nmm(clutch, 0.0, 0.2)
+
+
+def test_rigid_faces_that_touch_in_places_are_not_guessed_at():
+    rigid = pack(cushion_mm=0.0)
+    assert np.isnan(drag.drag_torque_nmm(rigid, 0.0, 0.2))
+    assert drag.drag_torque_nmm(rigid, 0.0, 0.4) == 0.0
+    assert drag.drag_torque_nmm(rigid, 500.0, 0.0) == pytest.approx(whole_torque(500.0), rel=1e-12)
+
+
+def test_oil_in_closed_gaps_is_not_guessed_at():
+    assert np.isnan(drag.oil_film_torque_nmm(90.0, 3000.0, 0.0, D, INNER, 2.0))
+
+
+def test_arrays_are_the_same_as_numbers_one_by_one():
+    parted = np.linspace(-0.1, 0.4, 23)
+    clamp = np.maximum(-parted, 0.0) / 0.25 * 3400.0
+    together = drag.drag_torque_nmm(pack(), clamp, parted)
+    alone = [float(drag.drag_torque_nmm(pack(), n, s)) for n, s in zip(clamp, parted, strict=True)]
+    assert together.tolist() == pytest.approx(alone, rel=1e-12, abs=1e-12)
