@@ -1,7 +1,8 @@
 """Figures of results: curves, budget, spring, the page, and the comparisons of studies.
 
 Every `plot_*` takes `ax=`, returns Axes, computes nothing physical, and leaves matplotlib's
-settings alone. matplotlib is loaded when the first figure is asked for.
+settings alone. matplotlib is loaded when the first figure is asked for. The page for the write-up
+is `liftgeo.figures.page.page`.
 """
 
 from __future__ import annotations
@@ -11,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from liftgeo.figures.budget_bars import plot_budget
     from liftgeo.figures.output import render
-    from liftgeo.figures.page import page, single
+    from liftgeo.figures.page import single
     from liftgeo.figures.spring_curve import plot_spring
     from liftgeo.figures.stroke_curves import plot_advantage, plot_effort, plot_lift
     from liftgeo.figures.studies import (
@@ -24,7 +25,6 @@ if TYPE_CHECKING:
     )
 
 __all__ = [
-    "page",
     "plot_advantage",
     "plot_budget",
     "plot_effort",

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import io
-import warnings
 from typing import Any
 
 from matplotlib.figure import Figure
@@ -39,9 +38,7 @@ def render(figure: Figure, suffix: str) -> bytes:
     if kind not in _METADATA:
         raise RequestError(f"A figure cannot be written as '{suffix}'. Use .png, .svg or .pdf.")
     content = io.BytesIO()
-    with drawing(), warnings.catch_warnings():
-        # A title may hold a character the font lacks; it shows as a box, which says enough.
-        warnings.filterwarnings("ignore", message="Glyph .* missing from")
+    with drawing():
         figure.canvas.print_figure(
             content, format=kind, dpi=DOTS_PER_INCH, metadata=_METADATA[kind]
         )

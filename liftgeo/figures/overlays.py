@@ -29,6 +29,8 @@ def named(label: str, width_in: float = _LEGEND_IN) -> str:
 
 def _legend(ax: Axes, count: int) -> None:
     """Put the names of the curves under the axes, two abreast, clear of the axis label."""
+    if not count:
+        return
     below = ScaledTranslation(0.0, -_LEGEND_BELOW_IN, ax.figure.dpi_scale_trans)
     ax.legend(
         loc="upper left",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Callable
 from functools import cache
 from typing import Any
@@ -216,12 +217,15 @@ def wrapped(
         if lines[-1]:
             lines.append("")
         while _width_in(word, size_pt, weight) > width_in:
-            cut = next(
-                n
-                for n in range(len(word) - 1, 0, -1)
-                if n == 1 or _width_in(word[:n], size_pt, weight) <= width_in
-            )
+            cut = _letters_within(word, width_in, size_pt, weight)
             lines[-1], word = word[:cut], word[cut:]
             lines.append("")
         lines[-1] = word
     return lines
+
+
+def _letters_within(word: str, width_in: float, size_pt: float, weight: str) -> int:
+    """Return how many first letters of a word fit a width [in]; one at least."""
+    counts = range(1, len(word))
+    fitting = bisect_right(counts, width_in, key=lambda n: _width_in(word[:n], size_pt, weight))
+    return max(fitting, 1)

@@ -206,10 +206,9 @@ def plot_sensitivity(
     ax.axvline(0.0, **style.ZERO)
     ax.set_yticks(range(len(kept)), [named(label, 1.9) for label, _ in kept])
     ax.set_ylim(max(len(kept), 1) - 0.4, -0.6)
-    low, high = min(effects, default=0.0), max(effects, default=0.0)
-    ax.set_xlim(min(low, 0.0) - 0.5 * reach * (low < 0), max(high, 0.0) + 0.5 * reach * (high > 0))
-    if low >= 0 and high <= 0:
-        ax.set_xlim(-1.0, 1.0)
+    low, high = min([0.0, *effects]), max([0.0, *effects])
+    low, high = low - 0.5 * reach * (low < 0), high + 0.5 * reach * (high > 0)
+    ax.set_xlim(*((low, high) if high > low else (-1.0, 1.0)))
     ax.tick_params(axis="y", length=0.0)
     ax.grid(False, axis="y")
     titled(

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import functools
 import threading
+import warnings
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from typing import Any, ParamSpec, TypeVar
@@ -112,7 +113,9 @@ def drawing() -> Iterator[None]:
             return
         _depth.inside = True
         try:
-            with matplotlib.rc_context(_SETTINGS):
+            with matplotlib.rc_context(_SETTINGS), warnings.catch_warnings():
+                # A title may hold a character the font lacks; it shows as a box, which says enough.
+                warnings.filterwarnings("ignore", message="Glyph .* missing from")
                 yield
         finally:
             _depth.inside = False
