@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from liftgeo.cli import check, formula, new, schema, stroke, wear
+from liftgeo.cli import check, compare, formula, new, schema, size, stroke, wear
 from liftgeo.errors import LiftgeoError
 from liftgeo.version import __version__
 
@@ -25,7 +25,7 @@ app = typer.Typer(
     "plate, from calliper measurements.",
 )
 
-for _command in (stroke, wear, formula, check, new, schema):
+for _command in (stroke, compare, size, wear, formula, check, new, schema):
     _command.register(app)
 
 

@@ -11,6 +11,8 @@ from typing import Any
 
 import numpy as np
 
+from liftgeo.analysis import VERDICTS
+from liftgeo.cautions import ABOUT_THE_FILE
 from liftgeo.errors import Fault, GeometryError, RequestError
 from liftgeo.mechanism import Mechanism
 from liftgeo.results import Result, plain
@@ -119,8 +121,8 @@ class Comparison:
     def marks(self, name: str) -> list[str]:
         """Return "*" for the best, "!" for the worst of a column, "" for the others.
 
-        A mechanism that slips or has a "stop" warning is never marked best. Nothing is marked
-        where all are alike.
+        A mechanism that slips or has a "stop" warning is never marked best. What more than half
+        of them share is not marked.
         """
         values = [BETTER[name] * c.value(name) for c in self.all]
         known = [v for v in values if not math.isnan(v)]
@@ -132,29 +134,29 @@ class Comparison:
         best, worst = max(safe, default=math.nan), min(known)
         found = []
         for value, case in zip(values, self.all, strict=True):
-            if value == worst:
-                found.append("!")
-            else:
-                found.append("*" if value == best and not case.dangers else "")
+            common = 2 * values.count(value) > len(values)
+            good = value == best and not case.dangers
+            found.append("" if common else "!" if value == worst else "*" if good else "")
         return found
 
     def best(self) -> Compared | None:
-        """Return the safe variant with the best verdict, then the least peak effort.
+        """Return the variant to look at next: best verdict, then the least peak effort.
 
-        None where the base is as good, or no variant is safe.
+        None where none runs clear without a new warning, or the base is as good.
         """
-        order = ("slips", "no-release", "drags", "marginal", "clear")
 
         def rank(case: Compared) -> tuple[int, float]:
-            verdict = order.index(case.result.verdict)
-            if verdict < order.index("marginal"):
-                return verdict, case.result.full_lever.clearance_per_face_mm
-            return verdict, -case.result.peak.hand_force_n
+            return VERDICTS.index(case.result.verdict), -case.result.peak.hand_force_n
 
-        safe = [v for v in self.variants if not v.dangers]
-        if not safe:
+        good = [
+            v
+            for v in self.variants
+            if v.result.verdict in ("marginal", "clear")
+            and not worries_of(v.result, self.base.result)
+        ]
+        if not good:
             return None
-        found = max(safe, key=rank)
+        found = max(good, key=rank)
         return found if self.base.dangers or rank(found) > rank(self.base) else None
 
     def to_csv(self) -> str:
@@ -173,9 +175,20 @@ class Comparison:
 
 
 def dangers_of(result: Result) -> tuple[str, ...]:
-    """Return what forbids recommending a result: "slips", and the keys of its stop warnings."""
-    slips = ("slips",) if result.verdict == "slips" else ()
-    return (*slips, *(w.key for w in result.warnings if w.severity == "stop"))
+    """Return what forbids calling a result good: "slips", and the keys of its stop warnings."""
+    slips = ["slips"] if result.verdict == "slips" else []
+    stops = [w.key for w in result.warnings if w.severity == "stop"]
+    return tuple(dict.fromkeys([*slips, *stops]))
+
+
+def worries_of(result: Result, base: Result) -> tuple[str, ...]:
+    """Return what forbids recommending a result beside its base.
+
+    Every danger, and every caution about the clutch that the base does not have already.
+    """
+    known = {w.key for w in base.warnings} | set(ABOUT_THE_FILE)
+    new = [w.key for w in result.warnings if w.severity == "caution" and w.key not in known]
+    return tuple(dict.fromkeys([*dangers_of(result), *new]))
 
 
 def delta_between(base: Result, variant: Result) -> dict[str, float]:

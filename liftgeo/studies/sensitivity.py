@@ -67,6 +67,13 @@ class Sensitivity:
         """The larger of its two effects on peak effort [N]."""
         return float(np.nanmax([0.0, abs(self.percent_peak_n), abs(self.step_peak_n)]))
 
+    @property
+    def shown_effects(self) -> tuple[float, float]:
+        """Effects on clearance [mm] and peak [N] of the step, or of +1 % where there is none."""
+        if math.isnan(self.step):
+            return self.percent_clearance_mm, self.percent_peak_n
+        return self.step_clearance_mm, self.step_peak_n
+
     def to_dict(self) -> dict[str, Any]:
         """Return it as plain data, nulls for what is not known."""
         data: dict[str, Any] = plain(self)

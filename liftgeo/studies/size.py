@@ -16,7 +16,7 @@ from liftgeo.analysis import analysed, result_at
 from liftgeo.errors import Reason, RequestError
 from liftgeo.mechanism import Mechanism
 from liftgeo.results import Result, plain
-from liftgeo.studies.compare import dangers_of
+from liftgeo.studies.compare import dangers_of, worries_of
 from liftgeo.studies.front import FrontPoint, front_of
 from liftgeo.studies.obstacles import Obstacle, obstacles
 from liftgeo.studies.search import Goal, polish, search
@@ -84,6 +84,8 @@ class Sizing:
         Reason codes by name, and how many variants dropped out for each.
     obstacles : tuple of Obstacle
         What stands in the way of missed wants.
+    separation_signed_mm : float
+        Separation of the answer, below zero where the faces do not part.
     """
 
     met: bool
@@ -102,6 +104,7 @@ class Sizing:
     dropped: int
     drop_reasons: dict[str, int]
     obstacles: tuple[Obstacle, ...]
+    separation_signed_mm: float
 
     @property
     def change(self) -> dict[str, float]:
@@ -117,6 +120,11 @@ class Sizing:
     def dangers(self) -> tuple[str, ...]:
         """What forbids recommending the answer: it slips, or a warning says stop."""
         return dangers_of(self.result)
+
+    @property
+    def worries(self) -> tuple[str, ...]:
+        """What forbids proposing it: the dangers, and cautions the file does not have already."""
+        return worries_of(self.result, self.base_result)
 
     def to_dict(self) -> dict[str, Any]:
         """Return the sizing as plain data."""
@@ -327,4 +335,5 @@ def _sizing(
         dropped=variants.dropped,
         drop_reasons=_reasons(variants),
         obstacles=tuple(obstacles(outcome, result, missed, goal.wants)),
+        separation_signed_mm=signed,
     )

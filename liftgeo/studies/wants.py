@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 from liftgeo.batches import Batch
 from liftgeo.errors import GeometryError, QuantityError, RequestError, nearest
 from liftgeo.mechanism import Mechanism, convert, needs
+from liftgeo.mechanism.fields import plain_digits
 from liftgeo.mechanism.laying import kind_of, lay
 from liftgeo.quantities import read, shown
 from liftgeo.results import Result
@@ -270,7 +271,9 @@ def checked_range(mechanism: Mechanism, wanted: Range) -> Range:
         LOW above HIGH, or nothing of it within the key's bounds.
     """
     number = number_of(mechanism, wanted.key)
-    low, high = (shown(v, number.dimension, digits=4) for v in (wanted.low, wanted.high))
+    low, high = (
+        shown(v, number.dimension, digits=plain_digits(v)) for v in (wanted.low, wanted.high)
+    )
     if wanted.low > wanted.high:
         raise RequestError(f"{wanted.key}: LOW ({low}) is above HIGH ({high}). Swap them.")
     tried = np.linspace(wanted.low, wanted.high, 101)

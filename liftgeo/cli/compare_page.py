@@ -1,0 +1,273 @@
+"""The printed page of `liftgeo compare`; numbers come in, words go out."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from liftgeo.cli.output import WORK_SAFELY, bold, columns, fixed, wrapped
+from liftgeo.cli.stroke_page import Shown, hand_force_target_n, verdict_line
+from liftgeo.quantities import converted
+
+if TYPE_CHECKING:
+    from liftgeo.mechanism import Mechanism
+    from liftgeo.studies.compare import Compared, Comparison
+    from liftgeo.studies.sensitivity import Sensitivity
+
+AS_IT_STANDS, COMBINE = "as it stands", "+"
+
+PHYSICS = (
+    "How to read this: lever, arm and ramp trade lift for effort, at constant work; what one "
+    "gains the other pays. Only less friction, less stretch and less play, a spring past its "
+    "peak, or an effort better spread over the travel give something for nothing."
+)
+
+_LONGEST_NAME, _LONGEST_LABEL = 16, 44
+_MOST_ROWS = 18
+
+
+def targets_of(found: Comparison) -> tuple[float, float]:
+    """Return the clearance and the hand force wanted [mm, N]."""
+    mechanism = found.base.mechanism
+    return float(mechanism.parts().faces.target_mm), hand_force_target_n(mechanism)
+
+
+def short_name(case: Compared) -> str:
+    """Return the names of a variant, the first of them only where they are many."""
+    if len(case.label) <= _LONGEST_LABEL:
+        return case.label or AS_IT_STANDS
+    return f"{case.names[0]} + {len(case.names) - 1} more"
+
+
+class Column:
+    """A column of the comparison: a number of `DELTAS`, and how it is shown."""
+
+    def __init__(self, name: str, head: Sequence[str], dimension: str, digits: int | None) -> None:
+        self.name, self.head, self.dimension, self.digits = name, head, dimension, digits
+
+    def _digits(self, show: Shown) -> int:
+        return show.fine if self.digits is None else self.digits
+
+    def value(self, case: Compared, show: Shown) -> str:
+        """Return a value as text; a dash where it is not known."""
+        return fixed(
+            converted(case.value(self.name), self.dimension, show.units), self._digits(show)
+        )
+
+    def change(self, case: Compared, show: Shown) -> str:
+        """Return the difference from the base, with its sign; "same" where it does not show."""
+        delta = converted(case.delta[self.name], self.dimension, show.units)
+        text = fixed(delta, self._digits(show))
+        if math.isnan(delta):
+            return ""
+        if not text.strip("-0."):
+            return "same"
+        return text if text.startswith("-") else f"+{text}"
+
+
+def _lift_columns(show: Shown) -> list[Column]:
+    length, force = show.unit("length"), show.unit("force")
+    return [
+        Column("clearance_per_face_mm", ("clear", "per face", length), "length", None),
+        Column("separation_mm", ("faces", "part", length), "length", None),
+        Column("travel_left_mm", ("travel", "left", length), "length", show.coarse),
+        Column("peak_hand_force_n", ("hand", "peak", force), "force", 0),
+        Column("hand_force_n", ("full", "lever", force), "force", 0),
+        Column("return_hand_force_n", ("letting", "back", force), "force", 0),
+    ]
+
+
+def _load_columns(show: Shown) -> list[Column]:
+    force = show.unit("force")
+    return [
+        Column("clamp_force_n", ("clamp", "load", force), "force", 0),
+        Column("slip_margin", ("slip", "margin", ""), "ratio", 2),
+        Column("axial_load_n", ("bearing", "load", force), "force", 0),
+        Column("work_j", ("work of", "hand", "J"), "ratio", 2),
+    ]
+
+
+def _lost(case: Compared) -> str:
+    """Return the share of the hand's work that is lost, as text."""
+    account = case.account
+    if account.work_in_j <= 0:
+        return "-"
+    return f"{100 * account.lost_j / account.work_in_j:.0f} %"
+
+
+def _table(found: Comparison, show: Shown, shown: Sequence[Column], *, verdicts: bool) -> list[str]:
+    """Return one table: for each mechanism a row of values, and one of differences below it."""
+    marks = [found.marks(column.name) for column in shown]
+    rows: list[list[str]] = []
+    for k, lost in enumerate(("of it", "lost", "")):
+        first = "verdict" if k == 2 else ""
+        ends = ([first], []) if verdicts else ([], [lost])
+        rows.append(["", *ends[0], *(f"{c.head[k]} " for c in shown), *ends[1]])
+    above: dict[int, list[str]] = {}
+    for place, case in enumerate(found.all):
+        name = case.label or AS_IT_STANDS
+        if len(name) > _LONGEST_NAME:
+            above[len(rows)] = wrapped(name, indent="  ")
+            name = ""
+        values = [
+            c.value(case, show) + (m[place] or " ") for c, m in zip(shown, marks, strict=True)
+        ]
+        changes = [f"{c.change(case, show)} " if case.names else "" for c in shown]
+        stop = "STOP" if case.dangers else ""
+        if verdicts:
+            pair = [[name, case.result.verdict, *values], ["", stop, *changes]]
+        else:
+            pair = [[name, *values, _lost(case)], ["", *changes, ""]]
+        rows += [row for row in pair if any(cell.strip() for cell in row)]
+    lines = columns(rows, left=2 if verdicts else 1, gap=1 if verdicts else 2)
+    return [line for k, text in enumerate(lines) for line in (*above.get(k, []), text)]
+
+
+def table_lines(found: Comparison, show: Shown) -> list[str]:
+    """Return the two tables and what their marks mean."""
+    legend = wrapped(
+        "* best, ! worst of a column; the line below each shows the difference from as it stands. "
+        "What slips or has a STOP warning is never marked best."
+    )
+    return [
+        *_table(found, show, _lift_columns(show), verdicts=True),
+        "",
+        *_table(found, show, _load_columns(show), verdicts=False),
+        "",
+        *legend,
+    ]
+
+
+def reason_lines(found: Comparison) -> list[str]:
+    """Return why each change does what it does, with its note."""
+    lines = ["Why"]
+    for case in found.variants:
+        note = f" ({case.note})" if case.note and len(case.names) == 1 else ""
+        lines += wrapped(f"  {short_name(case)}: {case.reason}{note}", indent="    ")
+    return lines
+
+
+def warning_lines(found: Comparison) -> list[str]:
+    """Return every "stop" and the cautions that a change brings; one for all that share it."""
+    known = {w.key for w in found.base.result.warnings}
+    told: dict[tuple[str, str], list[tuple[str, str]]] = {}
+    for case in found.all:
+        for warning in case.result.warnings:
+            new = case.names and warning.key not in known and warning.severity == "caution"
+            if warning.severity == "stop" or new:
+                place = (warning.severity, warning.key)
+                told.setdefault(place, []).append((short_name(case), warning.message))
+    lines: list[str] = []
+    for place in sorted(told, key=lambda place: place[0] != "stop"):
+        cases = told[place]
+        (name, message), others = cases[0], ", ".join(name for name, _ in cases[1:])
+        text = f"{place[0].upper():<8}{name}: {message}"
+        text += f" Likewise {others}." if others else ""
+        lines += wrapped(text, indent=" " * 8)
+    return lines
+
+
+def next_lines(found: Comparison, name: str) -> list[str]:
+    """Return what to do next; nothing that stands below a caution line is proposed."""
+    best = found.best()
+    if not found.variants:
+        return []
+    if best is None:
+        return wrapped(
+            "No change is proposed here: each drags, brings a new warning, or gains nothing. "
+            f"Join changes with {COMBINE} to try them together; `liftgeo diagnose {name}` "
+            "ranks what to put right first."
+        )
+    whole = f"liftgeo stroke {name} " + " ".join(f"--change {n}" for n in best.names)
+    if any(n not in found.base.mechanism.changes for n in best.names):
+        whole = f"liftgeo stroke {best.label}"
+    text = (
+        f"First to look at: {short_name(best)}. It is {best.result.verdict} at the least peak "
+        f"effort and brings no new warning. Next: `{whole.strip()}`."
+    )
+    return wrapped(text)
+
+
+def shown_rows(mechanism: Mechanism, ranking: Sequence[Sensitivity]) -> list[Sensitivity]:
+    """Return the inputs that the file gives and that do something, the strongest first."""
+    given = [r for r in ranking if r.key in mechanism.given or r.value != 0]
+    return [r for r in given if r.weight_mm >= 5e-5 or r.weight_n >= 0.05]
+
+
+def step_words(row: Sensitivity, units: str) -> str:
+    """Return the step of an input in words: "+0.1 mm", "+1 deg" or "+1 %"."""
+    if math.isnan(row.step):
+        return "+1 %"
+    if row.unit == "mm" and units == "inch":
+        return f"+{row.step / 25.4:.4f} in"
+    return f"+{row.step:g} {row.unit}"
+
+
+def sensitivity_lines(
+    mechanism: Mechanism, ranking: Sequence[Sensitivity], show: Shown
+) -> list[str]:
+    """Return the ranking of inputs as a table."""
+    length, force = show.unit("length"), show.unit("force")
+    digits = 3 if show.units == "metric" else 5
+
+    def cells(clearance_mm: float, peak_n: float) -> list[str]:
+        numbers = (
+            converted(clearance_mm, "length", show.units),
+            converted(peak_n, "force", show.units),
+        )
+        texts = [fixed(numbers[0], digits), fixed(numbers[1], 1)]
+        plain = ["" if t == "-" else t if t.strip("-0.") else "0" for t in texts]
+        return [t if t[:1] in ("", "-", "0") and not t.startswith("0.") else f"+{t}" for t in plain]
+
+    rows = [
+        ["A little more of each input", "", "+1 %:", "peak", "a step:", "", "peak"],
+        ["", "now", f"clear {length}", force, "", f"clear {length}", force],
+    ]
+    inputs = shown_rows(mechanism, ranking)
+    for row in inputs[:_MOST_ROWS]:
+        dimension = {"mm": "length", "N": "force"}.get(row.unit, "ratio")
+        now = converted(row.value, dimension, show.units)
+        stepped = not math.isnan(row.step)
+        rows.append(
+            [
+                row.key,
+                f"{now:.4f}" if row.unit == "mm" and show.units == "inch" else f"{now:.4g}",
+                *cells(row.percent_clearance_mm, row.percent_peak_n),
+                step_words(row, show.units) if stepped else "",
+                *(cells(row.step_clearance_mm, row.step_peak_n) if stepped else ["", ""]),
+            ]
+        )
+    rest = len(ranking) - len(inputs[:_MOST_ROWS])
+    words = (
+        "Ranked by the larger of the two effects on clearance per face, which is counted below "
+        f"zero too. {rest} further inputs do less or nothing, or are left at zero by the file; "
+        "--csv and --json hold all."
+    )
+    return [*columns(rows), *wrapped(words)]
+
+
+def compare_page(
+    found: Comparison, ranking: Sequence[Sensitivity] | None, units: str, name: str
+) -> list[str]:
+    """Return the whole page."""
+    show, base = Shown(units), found.base
+    title = base.result.title or "The clutch"
+    count = len(found.variants)
+    beside = f", and {count} set against it" if count else ""
+    blocks = [
+        wrapped(f"{title}: as it stands{beside}"),
+        [bold(line) for line in wrapped(verdict_line(base.result, show))],
+        table_lines(found, show) if count else [],
+        reason_lines(found) if count else [],
+        wrapped(PHYSICS),
+        sensitivity_lines(base.mechanism, ranking, show) if ranking is not None else [],
+        warning_lines(found),
+        next_lines(found, name),
+        wrapped(WORK_SAFELY),
+    ]
+    lines: list[str] = []
+    for block in blocks:
+        if block:
+            lines += [*block, ""]
+    return lines[:-1]

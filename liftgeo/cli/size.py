@@ -1,0 +1,193 @@
+"""`liftgeo size`: values that keep the wants at the best aim, and the trade-off front."""
+
+from __future__ import annotations
+
+import sys
+import time
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from liftgeo.cli.options import (
+    AsJson,
+    CsvPath,
+    FigurePath,
+    FileGiven,
+    Force,
+    Units,
+    check_outputs,
+    check_units,
+    open_mechanism,
+)
+from liftgeo.cli.output import print_json, say
+from liftgeo.errors import RequestError
+
+if TYPE_CHECKING:
+    from liftgeo.studies.size import Sizing
+
+PATIENCE_S = 2.0
+"""A progress bar appears once the search has taken so long, on a terminal only."""
+
+
+def register(app: typer.Typer) -> None:
+    """Add the command to the command line."""
+    app.command(
+        "size",
+        help="Values of some inputs that reach what is wanted at the least effort.\n\n"
+        'Example: liftgeo size my-clutch.toml --vary arm.radius_same_angle=30..44 --vary "cable.'
+        'free_play=0.5 mm..2 mm" --want "clearance>=0.1" --step arm.radius_same_angle=0.5\n\n'
+        "A key varies alone, as in a change; arm.radius_same_angle keeps the angle between arm "
+        "and cable. Wants: clearance (per face), separation, slip_margin, peak_hand_force, "
+        "hand_force, clamp_force, axial_load, with >= or <=, in quotes.",
+    )(size)
+
+
+def size(
+    file: FileGiven,
+    vary: Annotated[
+        list[str] | None,
+        typer.Option("--vary", metavar="KEY=LOW..HIGH", help="An input and its range; repeatable."),
+    ] = None,
+    want: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--want",
+            metavar="NAME>=NUMBER",
+            help="A limit to keep; repeatable. None, and no aim: the target clearance.",
+        ),
+    ] = None,
+    least: Annotated[
+        str | None,
+        typer.Option("--least", metavar="NAME", help="Bring this down (peak_hand_force if none)."),
+    ] = None,
+    most: Annotated[
+        str | None, typer.Option("--most", metavar="NAME", help="Bring this up instead.")
+    ] = None,
+    step: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--step", metavar="KEY=SIZE", help="Only multiples of this are tried; repeatable."
+        ),
+    ] = None,
+    save: Annotated[
+        str | None,
+        typer.Option("--save", metavar="NAME", help="Write the answer into FILE as a change."),
+    ] = None,
+    as_json: AsJson = False,
+    csv: CsvPath = None,
+    figure: FigurePath = None,
+    units: Units = "metric",
+    force: Force = False,
+) -> None:
+    """Search for values that keep the wants at the best aim, and print what was found."""
+    check_units(units)
+    check_outputs(csv, figure, force=force)
+    if not vary:
+        raise RequestError("Name an input to vary: --vary KEY=LOW..HIGH, as in arm.radius=32..44.")
+    mechanism = open_mechanism(file)
+    if save is not None:
+        _check_save(file, save, force=force)
+    from liftgeo.studies.size import size as search
+
+    with _progress() as advance:
+        found = search(
+            mechanism,
+            vary,
+            want or (),
+            least=least,
+            most=most,
+            step=step or (),
+            progress=advance,
+        )
+    if figure is not None:
+        _draw(figure, found, units, force=force)
+    if csv is not None:
+        from liftgeo.geometry_file import write_whole
+
+        write_whole(csv, found.to_csv(), force=force)
+    if save is not None:
+        _save(file, save, found, force=force)
+    if as_json:
+        print_json(found.to_dict())
+    else:
+        from liftgeo.cli.size_page import size_page
+
+        typer.echo("\n".join(size_page(found, units, file, save)))
+    for path in (csv, figure):
+        if path is not None:
+            say(f"Written: {path}")
+    if save is not None:
+        say(f"Written: [changes.{save}] in {file}")
+
+
+def _check_save(file: str, name: str, *, force: bool) -> None:
+    from liftgeo.geometry_file import check_change_name
+
+    if file == "-":
+        raise RequestError("--save needs a file to write into, not standard input.")
+    check_change_name(file, name, force=force)
+
+
+def _save(file: str, name: str, found: Sizing, *, force: bool) -> None:
+    from liftgeo.cli.size_page import save_note
+    from liftgeo.geometry_file import save_change
+
+    save_change(file, name, found.change, save_note(found), force=force)
+
+
+def _draw(path: Path, found: Sizing, units: str, *, force: bool) -> None:
+    from liftgeo.cli.size_page import front_targets
+    from liftgeo.figures.output import render
+    from liftgeo.figures.study_pages import sizing_page
+    from liftgeo.geometry_file import write_whole
+
+    def point(result: Any) -> tuple[float, float]:
+        return result.full_lever.clearance_per_face_mm, result.peak.hand_force_n
+
+    page = sizing_page(
+        f"{found.base.title or 'The clutch'}: what can be had by {', '.join(found.values)}",
+        [(p.clearance_per_face_mm, p.peak_hand_force_n) for p in found.front],
+        None if found.worries or not found.met else point(found.result),
+        point(found.base_result),
+        front_targets(found),
+        units=units,
+    )
+    write_whole(path, render(page, path.suffix), force=force)
+
+
+@contextmanager
+def _progress() -> Iterator[Callable[[int], None] | None]:
+    """Give what counts variants into a bar on stderr; None where stderr is no terminal."""
+    if not sys.stderr.isatty():
+        yield None
+        return
+    began, done, shown = time.monotonic(), 0, [None, None]
+    bar: Any = None
+
+    def advance(count: int) -> None:
+        nonlocal bar, done
+        done += count
+        if bar is None and time.monotonic() - began > PATIENCE_S:
+            from rich.console import Console
+            from rich.progress import Progress, SpinnerColumn, TextColumn, TimeElapsedColumn
+
+            bar = Progress(
+                SpinnerColumn(),
+                TextColumn("searching: {task.completed:,.0f} variants", markup=False),
+                TimeElapsedColumn(),
+                console=Console(stderr=True),
+                transient=True,
+            )
+            bar.start()
+            shown[0] = bar.add_task("", total=None)
+        if bar is not None:
+            bar.update(shown[0], completed=done)
+
+    try:
+        yield advance
+    finally:
+        if bar is not None:
+            bar.stop()

@@ -1,0 +1,281 @@
+"""The printed page of `liftgeo size`; numbers come in, words go out."""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from liftgeo.cli.compare_page import PHYSICS
+from liftgeo.cli.output import WORK_SAFELY, bold, columns, fixed, wrapped
+from liftgeo.cli.stroke_page import STOP_WORDS, Shown, hand_force_target_n
+from liftgeo.quantities import converted, shown
+
+if TYPE_CHECKING:
+    from liftgeo.studies.obstacles import Obstacle
+    from liftgeo.studies.size import Sizing
+    from liftgeo.studies.wants import Range
+
+_FRONT_ROWS = 7
+_AIMS = {1: "least", -1: "most"}
+
+
+def _name(measure: str) -> str:
+    return measure.replace("_", " ")
+
+
+def _value(measure: str, value: float, units: str) -> str:
+    from liftgeo.studies.wants import MEASURES
+
+    kind = MEASURES[measure].dimension
+    return shown(value, kind, units, 3 if kind == "length" and units == "metric" else None)
+
+
+def front_targets(found: Sizing) -> tuple[float, float] | None:
+    """Return the clearance and peak effort to draw as lines: wanted, or the file's targets."""
+    limits = {k.want.measure: k.want.limit for k in found.wants}
+    clearance = limits.get("clearance", float(np.min(found.base.parts().faces.target_mm)))
+    return clearance, limits.get("peak_hand_force", hand_force_target_n(found.base))
+
+
+def save_note(found: Sizing) -> str:
+    """Return the note of a saved answer."""
+    wants = ", ".join(k.want.text() for k in found.wants)
+    aim = f"{_AIMS[found.goal.sign]} {_name(found.goal.measure)}"
+    text = f"sized for {aim}" + (f" with {wants}" if wants else "")
+    return text if found.met else f"{text}: not reached, nearest miss"
+
+
+def answer_line(found: Sizing, units: str) -> str:
+    """Return the answer in one sentence."""
+    goal = found.goal
+    if found.met:
+        from liftgeo.studies.wants import MEASURES
+
+        reached = MEASURES[goal.measure].of_result(found.result, found.separation_signed_mm)
+        aim = f"{_AIMS[goal.sign]} {_name(goal.measure)} is {_value(goal.measure, reached, units)}"
+        kept = " and ".join(k.want.text(units) for k in found.wants)
+        text = f"FOUND: with {kept}, the {aim}." if kept else f"FOUND: the {aim}."
+    else:
+        missed = [k for k in found.wants if k.margin < 0]
+        told = " and ".join(
+            f"{_name(k.want.measure)} {_value(k.want.measure, k.value, units)}, wanted "
+            f"{'at least' if k.want.sign > 0 else 'at most'} "
+            f"{_value(k.want.measure, k.want.limit, units)}"
+            for k in missed
+        )
+        text = f"NOT POSSIBLE within these ranges. Nearest miss: {told}."
+    if found.dangers:
+        told = ", ".join(d.replace("-", " ") for d in found.dangers)
+        text += f" STOP: {told}; do not make this, see below."
+    return text
+
+
+def _number(found: Sizing, key: str, value: float, units: str) -> str:
+    from liftgeo.mechanism.fields import plain_digits
+    from liftgeo.studies.wants import number_of
+
+    dimension = number_of(found.base, key).dimension
+    digits = 4 if dimension == "length" and units == "inch" else 2
+    digits = max(digits, 3) if abs(value) < 1 else digits
+    step = next(r.step for r in found.ranges if r.key == key)
+    if step and units == "metric":
+        digits = plain_digits(step)
+    return shown(value, dimension, units, digits)
+
+
+def _now(found: Sizing, limits: Range) -> float | None:
+    from liftgeo.studies.sensitivity import numbers_in
+    from liftgeo.studies.wants import SAME_ANGLE
+
+    key = "arm.radius" if limits.key == SAME_ANGLE else limits.key
+    value = found.base.keys.get(key, numbers_in(found.base).get(key))
+    return None if value is None else float(value)
+
+
+def input_lines(found: Sizing, units: str) -> list[str]:
+    """Return what each input is now and what was found."""
+    rows = [["Input", "now", "found", "searched"]]
+    notes = [""]
+    for limits in found.ranges:
+        key, now = limits.key, _now(found, limits)
+        ends = _number(found, key, limits.low, units), _number(found, key, limits.high, units)
+        rows.append(
+            [
+                f"  {key}",
+                "not given" if now is None else _number(found, key, now, units),
+                _number(found, key, found.values[key], units),
+                f"{ends[0].split()[0]} to {ends[1]}",
+            ]
+        )
+        end = "lowest" if key in found.at_low else "highest" if key in found.at_high else ""
+        notes.append(f"  at its {end}" if end else "")
+    return [(line + note).rstrip() for line, note in zip(columns(rows), notes, strict=True)]
+
+
+def want_lines(found: Sizing, units: str) -> list[str]:
+    """Return each want with what was reached, its margin, and whether it binds."""
+    if not found.wants:
+        return []
+    rows = [["Wanted", "reached", "margin"]]
+    notes = [""]
+    for kept in found.wants:
+        measure = kept.want.measure
+        rows.append(
+            [
+                f"  {kept.want.text(units)}",
+                _value(measure, kept.value, units),
+                _value(measure, kept.margin, units),
+            ]
+        )
+        notes.append("  missed" if kept.margin < 0 else "  binds" if kept.binds else "")
+    return [(line + note).rstrip() for line, note in zip(columns(rows), notes, strict=True)]
+
+
+def effect_lines(found: Sizing, show: Shown) -> list[str]:
+    """Return what the answer does, beside the file as it stands."""
+    from liftgeo.studies.compare import DELTAS
+
+    rows = [["What it does", "as it stands", "found"]]
+    shown_numbers = (
+        ("clearance_per_face_mm", "clearance per face", "length", None),
+        ("separation_mm", "faces part", "length", None),
+        ("travel_left_mm", "travel left when clear", "length", show.coarse),
+        ("peak_hand_force_n", "peak at the hand", "force", 0),
+        ("hand_force_n", "full lever", "force", 0),
+        ("return_hand_force_n", "letting back", "force", 0),
+        ("clamp_force_n", "clamp load", "force", 0),
+        ("slip_margin", "slip margin", "ratio", 2),
+        ("axial_load_n", "bearing load", "force", 0),
+    )
+    for name, words, dimension, digits in shown_numbers:
+        values = [DELTAS[name](r) for r in (found.base_result, found.result)]
+        if all(math.isnan(v) for v in values):
+            continue
+        decimals = show.fine if digits is None else digits
+        unit = show.unit(dimension) if dimension != "ratio" else ""
+        texts = [fixed(converted(v, dimension, show.units), decimals) for v in values]
+        rows.append([f"  {words}", *(t if t == "-" else f"{t} {unit}".rstrip() for t in texts)])
+    rows.append(["  verdict", found.base_result.verdict, found.result.verdict])
+    return columns(rows)
+
+
+_IN_THE_WAY = {
+    "travel": "the hand's travel is used up: the lever meets the grip.",
+    "track": "the track is used up: {stop} comes before the grip.",
+    "spring end": "the spring's end: {stop} comes before the grip.",
+    "dead centre": "{stop} comes before the grip.",
+    "effort floor": "the effort floor: for the lift wanted, spring and cushion take so much work "
+    "that the mean over the hand's travel is {floor}; no lever, arm or ramp brings the peak below "
+    "that.",
+    "effort": "effort: the floor for the lift wanted is {floor} on average; friction, stretch, "
+    "play and an uneven pull make the rest.",
+    "slip": "slip: the clutch does not hold that much; see spring, facing and clamp load.",
+    "clamp force": "the spring does not press like that within these ranges.",
+    "bearing load": "the spring's load on the release bearing; another ratio at the fingers, or "
+    "another spring, would change it.",
+    "range": "the ranges end before it.",
+}
+
+
+def obstacle_line(found: Sizing, obstacle: Obstacle, show: Shown) -> str:
+    """Return what stands in the way of one want, in a sentence."""
+    stop = STOP_WORDS[found.result.stopped_by]
+    floor = "" if math.isnan(obstacle.floor_n) else show.force(obstacle.floor_n)
+    words = _IN_THE_WAY[obstacle.name].format(stop=stop, floor=floor)
+    return f"  {obstacle.want.text(show.units)}: {words}"
+
+
+def obstacle_lines(found: Sizing, show: Shown) -> list[str]:
+    """Return what stands in the way of the missed wants."""
+    if not found.obstacles:
+        return []
+    lines = ["In the way"]
+    for obstacle in found.obstacles:
+        lines += wrapped(obstacle_line(found, obstacle, show), indent="    ")
+    ends = [*(f"{k} at its lowest" for k in found.at_low)]
+    ends += [f"{k} at its highest" for k in found.at_high]
+    if ends:
+        lines += wrapped(f"  Ranges that end too soon: {', '.join(ends)}.", indent="    ")
+    return lines
+
+
+def front_lines(found: Sizing, show: Shown) -> list[str]:
+    """Return a few rows of the trade-off front."""
+    points = found.front
+    if len(points) < 2:
+        return []
+    chosen = np.unique(np.linspace(0, len(points) - 1, _FRONT_ROWS).round().astype(int))
+    keys = list(found.values)[:3]
+    heads = [f"clear {show.unit('length')}", f"peak {show.unit('force')}"]
+    rows = [["The least effort for each clearance", *heads, *keys]]
+    for k in chosen:
+        point = points[k]
+        inputs = [_number(found, key, point.values[key], show.units) for key in keys]
+        numbers = [show.bare(point.clearance_per_face_mm), show.bare_force(point.peak_hand_force_n)]
+        rows.append(["", *numbers, *inputs])
+    rows = [row[1:] for row in rows]
+    return ["The least effort for each clearance", *(f"  {x}" for x in columns(rows, left=0))]
+
+
+def count_lines(found: Sizing) -> list[str]:
+    """Return how many variants were looked at, and why some dropped out."""
+    text = f"{found.evaluated:,} variants computed.".replace(",", "\u00a0")
+    if found.dropped:
+        most = list(found.drop_reasons.items())[:3]
+        told = "; ".join(f"{words} ({count})" for words, count in most)
+        text += f" {found.dropped} cannot be built and dropped out: {told}."
+    return wrapped(text)
+
+
+def warning_lines(found: Sizing) -> list[str]:
+    """Return the warnings of the answer, the gravest first."""
+    lines: list[str] = []
+    for warning in found.result.warnings:
+        lines += wrapped(f"{warning.severity.upper():<8}{warning.message}", indent=" " * 8)
+    return lines
+
+
+def next_lines(found: Sizing, name: str, saved: str | None) -> list[str]:
+    """Return what to do next; nothing that stands below a caution line is proposed."""
+    if not found.met:
+        text = "Next: widen the ranges, ask for less, or put right what is lost first: "
+        text += f"`liftgeo diagnose {name}` ranks that."
+    elif found.worries:
+        told = ", ".join(w.replace("-", " ") for w in found.worries)
+        text = f"The answer brings new warnings ({told}), so it is not proposed as it stands; "
+        text += "read them before you cut metal. A tighter --want or another range may avoid them."
+    elif saved is None:
+        text = "Next: --step KEY=SIZE for what the workshop can make; --save NAME writes the "
+        text += "answer into the file as a change."
+    else:
+        text = ""
+    if saved is not None:
+        text += f" `liftgeo stroke {name} --change {saved}` shows it whole."
+    return wrapped(text.strip())
+
+
+def size_page(found: Sizing, units: str, name: str, saved: str | None) -> list[str]:
+    """Return the whole page."""
+    show = Shown(units)
+    title = found.base.title or "The clutch"
+    blocks = [
+        wrapped(title),
+        [bold(line) for line in wrapped(answer_line(found, units))],
+        input_lines(found, units),
+        want_lines(found, units),
+        obstacle_lines(found, show),
+        effect_lines(found, show),
+        front_lines(found, show),
+        wrapped(PHYSICS),
+        count_lines(found),
+        warning_lines(found),
+        next_lines(found, name, saved),
+        wrapped(WORK_SAFELY),
+    ]
+    lines: list[str] = []
+    for block in blocks:
+        if block:
+            lines += [*block, ""]
+    return lines[:-1]
