@@ -22,18 +22,12 @@ ROWS = (
     ("16", "-5", "5"),
 )
 
-CASES = tuple(
-    printed(
-        STANDARD,
-        f"disc {row[0]} mm thick",
-        word,
-        "%",
-        row[1 + end],
-        lambda t=float(row[0]), end=end: 100 * (disc_limits.load_tolerance(t)[end] - 1),
-    )
-    for row in ROWS
-    for end, word in enumerate(("least load", "greatest load"))
-)
+CASES = (
+    *(printed(STANDARD, f"disc {row[0]} mm thick", word, "%", row[1 + end],
+              lambda t=float(row[0]), end=end: 100 * (disc_limits.load_tolerance(t)[end] - 1))
+      for row in ROWS
+      for end, word in enumerate(("least load", "greatest load"))),
+)  # fmt: skip
 
 
 @pytest.mark.parametrize("case", CASES, ids=in_order(CASES))

@@ -88,7 +88,7 @@ def load_case(row: tuple[str, float, float, float, float, float, str, bool]) -> 
     return printed(STANDARD, name, "clamp force", "N", load, clamp_n, digits=3, read=read)
 
 
-CASES = tuple(load_case(row) for row in ROWS)
+CASES = (*(load_case(row) for row in ROWS),)
 
 
 @pytest.mark.parametrize("case", CASES, ids=in_order(CASES))
