@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import typer
 
-from liftgeo.cli.options import AsJson, Changes, FileOrExample, open_mechanism
+from liftgeo.cli.options import AsJson, Changes, FileOrExample, name_of, open_mechanism
 from liftgeo.cli.output import WORK_SAFELY, bold, columns, print_json, wrapped
 
 if TYPE_CHECKING:
@@ -39,7 +39,7 @@ def check(file: FileOrExample = None, change: Changes = None, as_json: AsJson = 
     if as_json:
         print_json(_as_data(mechanism, derived(mechanism), warnings))
         return 0
-    name = file or "FILE"
+    name = name_of(file)
     typer.echo("\n".join(_page(mechanism, derived(mechanism), warnings, name)))
     return 0
 

@@ -81,6 +81,16 @@ def standard_input() -> str:
         raise FileError("Standard input is not plain UTF-8 text.") from None
 
 
+def name_of(file: str | None) -> str:
+    """Return the file as a next command would name it: as given, or where the example lies."""
+    from liftgeo.geometry_file import example_path
+
+    if file is not None:
+        return file
+    near = Path("geometries", f"{BUILT_IN}.toml")
+    return near.as_posix() if near.is_file() else str(example_path(BUILT_IN))
+
+
 def open_mechanism(file: str | None, changes: list[str] | None = None) -> Mechanism:
     """Return the mechanism of a file, or of the built-in example, with changes laid over it."""
     from liftgeo.geometry_file import example_path, load, loads

@@ -17,6 +17,7 @@ from liftgeo.cli.options import (
     Units,
     check_outputs,
     check_units,
+    name_of,
     open_mechanism,
 )
 from liftgeo.cli.output import print_json, say
@@ -82,7 +83,7 @@ def stroke(
     else:
         from liftgeo.cli.stroke_page import stroke_page
 
-        name = file or "FILE"
+        name = name_of(file)
         typer.echo("\n".join(stroke_page(result, mechanism, units, name)))
     for path in (csv, figure):
         if path is not None:

@@ -23,13 +23,14 @@ def _field_info(dotted: str, kind: str) -> Any:
 
 
 def describe(dotted: str, kind: str = "") -> tuple[str, str]:
-    """Return what a key means and how it is measured."""
+    """Return what a key means, and in whole sentences how to come by it; either may be empty."""
     info = _field_info(dotted, kind)
     if info is None:
         return "", ""
-    extra = info.json_schema_extra
-    how = extra.get("measure", "") if isinstance(extra, dict) else ""
-    return str(info.description or ""), str(how)
+    extra = info.json_schema_extra or {}
+    labels = {"measure": "How to measure it", "typical": "Typical"}
+    said = [f"{label}: {extra[name]}." for name, label in labels.items() if name in extra]
+    return str(info.description or ""), " ".join(said)
 
 
 def value_text(keys: Keys, dotted: str) -> str:

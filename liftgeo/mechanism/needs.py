@@ -124,7 +124,7 @@ def missing(keys: Keys, tables: frozenset[str]) -> list[Fault]:
             continue
         what, how = describe(need.key, kind)
         also = [u for u in need.unless if not u.endswith("points")]
-        remedy = f"How to measure it: {how}." if how else "Add it to the file."
+        remedy = how or "Add it to the file."
         if also:
             remedy += f" Or give {' or '.join(also)}."
         found.append(Fault(need.key, "", f"Needed, and not given: {what}.", remedy))

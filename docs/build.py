@@ -1,0 +1,308 @@
+"""Write what is generated in the documentation, or tell what is stale.
+
+    python docs/build.py            write it
+    python docs/build.py --check    write nothing, exit 1 when something is stale
+
+Generated are docs/keys.md (from the tables of the package), docs/validation.md (from the published
+checks in tests/validation), and the printed answers in README.md and docs/*.md:
+
+- In a block marked `console`, each line that begins with "$ liftgeo" is run, and what follows it is
+  what it prints. A line "..." stands for any lines; a block with one is compared, never rewritten.
+- A block marked `python` is run; a block marked `text` right after it is what it prints. The blocks
+  of one page share their names, as in one notebook.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import importlib.util
+import io
+import os
+import re
+import shlex
+import shutil
+import sys
+import tempfile
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+from unittest import mock
+
+CHECKOUT = Path(__file__).resolve().parents[1]
+GEOMETRIES = CHECKOUT / "geometries"
+sys.path.insert(0, str(CHECKOUT))
+
+MARK = "<!-- Written by docs/build.py: do not edit. -->\n"
+FENCE = re.compile(r"^```(\w*)\n(.*?)^```$", re.MULTILINE | re.DOTALL)
+
+
+# --- blocks that are run ---
+
+
+@dataclass(frozen=True)
+class Block:
+    """A block of a page: its language, its text, and where the text stands."""
+
+    language: str
+    text: str
+    start: int
+    end: int
+    line: int
+
+
+def blocks_of(page: str) -> list[Block]:
+    """Return the fenced blocks of a page, in order."""
+    return [
+        Block(m[1], m[2], m.start(2), m.end(2), page.count("\n", 0, m.start()) + 1)
+        for m in FENCE.finditer(page)
+    ]
+
+
+def pages() -> list[Path]:
+    """Return the pages whose blocks are run."""
+    written = sorted((CHECKOUT / "docs").glob("*.md"))
+    return [CHECKOUT / "README.md", CHECKOUT / "DEVELOPERS.md", *written]
+
+
+@contextlib.contextmanager
+def workshop() -> Iterator[Path]:
+    """Give a folder that holds the example files, and stand in it."""
+    with tempfile.TemporaryDirectory() as name:
+        shutil.copytree(GEOMETRIES, Path(name) / "geometries")
+        with contextlib.chdir(name):
+            yield Path(name)
+
+
+def console_answer(command: str) -> str:
+    """Return what a `liftgeo` command prints, on both streams, as a terminal shows it."""
+    from liftgeo.cli import main
+
+    seen = io.StringIO()
+    with (
+        mock.patch.object(sys, "argv", shlex.split(command)),
+        mock.patch.dict(os.environ, {"COLUMNS": "80", "TERM": "dumb", "NO_COLOR": "1"}),
+        contextlib.redirect_stdout(seen),
+        contextlib.redirect_stderr(seen),
+        contextlib.suppress(SystemExit),
+    ):
+        main()
+    return seen.getvalue()
+
+
+def run_console(text: str) -> str:
+    """Return a console block with the answers its commands give now."""
+    lines = []
+    for line in text.splitlines():
+        if line.startswith("$ "):
+            command = line[2:]
+            if not command.startswith("liftgeo "):
+                raise ValueError(f"Only liftgeo is run in a console block, not: {command}")
+            lines += [line, *console_answer(command).splitlines()]
+    return "".join(f"{line}\n" for line in lines)
+
+
+def run_python(text: str, names: dict[str, Any]) -> str:
+    """Run a Python block with the names of its page, and return what it prints."""
+    seen = io.StringIO()
+    with contextlib.redirect_stdout(seen):
+        exec(compile(text, "<python block>", "exec"), names)
+    return "".join(f"{line.rstrip()}\n" for line in seen.getvalue().splitlines())
+
+
+def agrees(written: str, found: str) -> bool:
+    """Return whether an answer is as written; a line "..." stands for any lines."""
+    parts = re.split(r"^\.\.\.\n", written, flags=re.MULTILINE)
+    pattern = r"(?:.*\n)*?".join(re.escape(part) for part in parts)
+    return re.fullmatch(pattern, found) is not None
+
+
+@dataclass(frozen=True)
+class Answer:
+    """A block of a page with what it says and what is found when it is run."""
+
+    block: Block
+    found: str
+
+    @property
+    def fresh(self) -> bool:
+        """Whether the block says what is found."""
+        return agrees(self.block.text, self.found)
+
+
+def answers(page: str) -> list[Answer]:
+    """Run the blocks of a page in order, and return those that state an answer."""
+    found, names, printed = [], {"__name__": "__page__"}, None
+    with workshop():
+        for block in blocks_of(page):
+            if block.language == "console":
+                found.append(Answer(block, run_console(block.text)))
+            elif block.language == "python":
+                printed = run_python(block.text, names)
+                continue
+            elif block.language == "text" and printed is not None:
+                found.append(Answer(block, printed))
+            printed = None
+    return found
+
+
+def refreshed(page: str) -> str:
+    """Return a page with the answers found now; blocks with a "..." stay as they are."""
+    for answer in reversed(answers(page)):
+        if not answer.fresh and not re.search(r"^\.\.\.$", answer.block.text, re.MULTILINE):
+            page = page[: answer.block.start] + answer.found + page[answer.block.end :]
+    return page
+
+
+# --- pages that are written whole ---
+
+
+def keys_page() -> str:
+    """Return docs/keys.md: every key of a geometry file."""
+    from liftgeo.mechanism.needs import NEEDS
+    from liftgeo.mechanism.tables import DEFAULT_KIND, REQUIRED_TABLES, TABLES
+
+    lines = [MARK, "# The keys of a geometry file\n", KEYS_HEAD]
+    for table, kinds in TABLES.items():
+        optional = "" if table in REQUIRED_TABLES else " (optional)"
+        lines.append(f"## [{table}]{optional}\n")
+        for kind, model in kinds.items():
+            if kind:
+                default = ", the default" if DEFAULT_KIND.get(table) == kind else ""
+                lines.append(f'### kind = "{kind}"{default}\n')
+            needed = {
+                need.key: need.unless
+                for need in NEEDS
+                if need.key.split(".")[0] == table and need.kind in ("", kind)
+            }
+            lines += [f"{model.__doc__}\n", *_key_table(table, model, needed), ""]
+    return "\n".join(lines).rstrip() + "\n"
+
+
+KEYS_HEAD = """\
+Bare numbers are in the unit given here. Text may carry another unit and a ±: `"1 3/32 in"`,
+`"12 thou"`, `"55 lbf"`, `"26.0 ± 0.2 mm"`, `"26.0 mm ± 5 %"`. ± is what a measurement may be out
+by 95 times in 100, unless the word `uniform` follows it: then every value between the limits is
+equally likely. `title` names the machine; `[changes.NAME]` holds a `note` and any keys, laid over
+the file when that change is asked for.
+
+`liftgeo new` writes a file with these keys as blanks, `liftgeo check` reads a file back, `liftgeo
+schema` says the same to an editor.
+"""
+
+
+def _key_table(table: str, model: Any, needed: dict[str, Any]) -> list[str]:
+    from liftgeo.mechanism.starter import inner_table, names, words_in
+
+    rows = ["| key | what it is | takes | left out | how to measure it |", "|---|---|---|---|---|"]
+    for name in names(model):
+        inner = inner_table(model, name)
+        parts = (
+            [(name, model)]
+            if inner is None
+            else [(f"{name}.{sub}", inner) for sub in inner.model_fields]
+        )
+        for dotted, home in parts:
+            info = home.model_fields[dotted.split(".")[-1]]
+            extra = info.json_schema_extra or {}
+            cells = [
+                f"`{dotted}`",
+                info.description or "",
+                _takes(info, words_in(info)),
+                _left_out(info, needed.get(f"{table}.{dotted}")),
+                "; ".join(filter(None, (extra.get("measure"), _aside(extra)))),
+            ]
+            rows.append("| " + " | ".join(cell.replace("|", "\\|") for cell in cells) + " |")
+    return rows
+
+
+def _takes(info: Any, words: tuple[str, ...]) -> str:
+    """Return what a key takes: its unit and bounds, or its words."""
+    from liftgeo.mechanism.key_facts import number_in, readings_in
+    from liftgeo.quantities import DIMENSIONS
+
+    if words:
+        return ", ".join(f'"{word}"' for word in words)
+    number, each = number_in(info), readings_in(info)
+    if each is not None:
+        return f"list, {DIMENSIONS[each.dimension].unit}".rstrip(", ")
+    if number is None:
+        return "true or false"
+    said = [DIMENSIONS[number.dimension].unit, number.bounds_text()]
+    return ", ".join(filter(None, said)) or "a number"
+
+
+def _left_out(info: Any, unless: tuple[str, ...] | None) -> str:
+    if unless is not None:
+        others = " or ".join(f"`{key}`" for key in unless)
+        return "needed" + (f", or {others}" if others else "")
+    if info.default is None:
+        return ""
+    value = info.default
+    return str(value).lower() if isinstance(value, bool) else f"{value}".removesuffix(".0")
+
+
+def _aside(extra: dict[str, str]) -> str:
+    said = [f"instead of {extra['instead']}"] if "instead" in extra else []
+    said += [f"typical: {extra['typical']}"] if "typical" in extra else []
+    return "; ".join(said)
+
+
+def validation_page() -> str:
+    """Return docs/validation.md, from the published checks; it takes some seconds."""
+    source = CHECKOUT / "tests" / "validation" / "page.py"
+    sys.path.insert(0, str(source.parent))
+    spec = importlib.util.spec_from_file_location("validation_page", source)
+    assert spec is not None
+    assert spec.loader is not None
+    module = importlib.util.module_from_spec(spec)
+    sys.modules[spec.name] = module
+    try:
+        spec.loader.exec_module(module)
+        return MARK + "\n" + str(module.page()).strip() + "\n"
+    finally:
+        sys.path.remove(str(source.parent))
+
+
+WHOLE_PAGES = {"docs/keys.md": keys_page, "docs/validation.md": validation_page}
+
+
+def built() -> dict[Path, str]:
+    """Return every page that is generated, in whole or in part, as it should read."""
+    found = {CHECKOUT / name: page() for name, page in WHOLE_PAGES.items()}
+    for path in pages():
+        if path not in found and path.is_file():
+            found[path] = refreshed(path.read_text(encoding="utf-8"))
+    return found
+
+
+def stale(wanted: dict[Path, str]) -> list[Path]:
+    """Return the pages that do not read as they should."""
+    return [
+        path
+        for path, text in wanted.items()
+        if not path.is_file()
+        or path.read_text(encoding="utf-8") != text
+        or not all(answer.fresh for answer in answers(text))
+    ]
+
+
+def main(words: list[str]) -> int:
+    """Write the pages, or check them."""
+    if words not in ([], ["--check"]):
+        print(__doc__)
+        return 2
+    wanted = built()
+    if not words:
+        for path, text in wanted.items():
+            if not path.is_file() or path.read_text(encoding="utf-8") != text:
+                path.write_text(text, encoding="utf-8")
+                print(f"Written: {path.relative_to(CHECKOUT)}")
+    old = stale(wanted)
+    for path in old:
+        print(f"Stale: {path.relative_to(CHECKOUT)}; run python docs/build.py", file=sys.stderr)
+    return 1 if old else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:]))

@@ -1,0 +1,106 @@
+"""The generated pages read as they should, and the documentation names what there is."""
+
+from __future__ import annotations
+
+import re
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+from documentation import CHECKOUT, build
+
+from liftgeo.mechanism.tables import TABLES
+
+README = (CHECKOUT / "README.md").read_text(encoding="utf-8")
+DEVELOPERS = (CHECKOUT / "DEVELOPERS.md").read_text(encoding="utf-8")
+
+
+@pytest.mark.parametrize(
+    "name", ["docs/keys.md", pytest.param("docs/validation.md", marks=pytest.mark.slow)]
+)
+def test_a_page_that_is_written_whole_is_fresh(name: str) -> None:
+    written = (CHECKOUT / name).read_text(encoding="utf-8")
+    assert written == build.WHOLE_PAGES[name](), "run python docs/build.py"
+
+
+def test_the_page_of_keys_names_every_key() -> None:
+    page = build.keys_page()
+    for table, kinds in TABLES.items():
+        for model in kinds.values():
+            section = page.split(f"## [{table}]")[1].split("\n## ")[0]
+            for name in set(model.model_fields) - {"kind"}:
+                assert re.search(rf"`{name}(\.\w+)?`", section), f"{table}.{name}"
+
+
+def test_check_fails_on_a_stale_page_and_passes_on_a_fresh_one(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    page = tmp_path / "page.md"
+    monkeypatch.setattr(build, "CHECKOUT", tmp_path)
+    monkeypatch.setattr(build, "WHOLE_PAGES", {"page.md": lambda: "as it should read\n"})
+    assert build.main(["--check"]) == 1
+    assert not page.exists()
+    page.write_text("as it read once\n", encoding="utf-8")
+    assert build.main(["--check"]) == 1
+    assert "Stale: page.md" in capsys.readouterr().err
+    assert build.main([]) == 0
+    assert page.read_text(encoding="utf-8") == "as it should read\n"
+    assert build.main(["--check"]) == 0
+
+
+def test_an_unknown_word_is_refused_by_the_builder() -> None:
+    done = subprocess.run(
+        [sys.executable, str(CHECKOUT / "docs" / "build.py"), "--chek"],
+        capture_output=True,
+        text=True,
+    )
+    assert done.returncode == 2
+    assert "--check" in done.stdout
+
+
+def test_the_readme_begins_with_the_job() -> None:
+    lines = README.splitlines()
+    assert lines[0] == "# liftgeo"
+    assert lines[2].startswith("You rebuild a machine whose clutch is worked by hand")
+
+
+def test_ci_calls_the_test_command_of_the_readme() -> None:
+    command = re.search(r"^python3 -m venv .*pytest$", README, re.MULTILINE)
+    assert command is not None
+    assert command[0] in (CHECKOUT / ".ci" / "run").read_text(encoding="utf-8").splitlines()
+
+
+def test_the_readme_names_every_command_and_no_other() -> None:
+    from typer.main import get_command
+
+    from liftgeo.cli import app
+
+    commands = set(get_command(app).commands)  # type: ignore[attr-defined]  # a group of commands
+    assert set(re.findall(r"^\| `liftgeo (\w+)", README, re.MULTILINE)) == commands
+
+
+def test_the_readme_gives_the_cautions() -> None:
+    for word in ("Springs.", "asbestos", "Fingers.", "slip under load on a stand", "Local codes"):
+        assert word in README
+
+
+def test_the_developers_page_knows_every_room() -> None:
+    here = CHECKOUT / "liftgeo"
+    rooms = {path.name for path in here.glob("*.py")} - {"__init__.py", "__main__.py"}
+    rooms |= {f"{path.parent.name}/" for path in here.glob("*/__init__.py")}
+    named = set(re.findall(r"`([\w/.]+)`", DEVELOPERS.split("## Where")[1].split("Three kinds")[0]))
+    assert rooms <= named, rooms - named
+
+
+LINK = re.compile(r"\]\(([^)#:]+)\)")
+
+
+@pytest.mark.parametrize("path", build.pages(), ids=lambda path: path.name)
+def test_every_link_of_a_page_leads_somewhere(path: Path) -> None:
+    broken = [
+        link
+        for link in LINK.findall(path.read_text(encoding="utf-8"))
+        if not (path.parent / link).exists()
+    ]
+    assert broken == []
