@@ -45,37 +45,43 @@ def register(app: typer.Typer) -> None:
     )(size)
 
 
+Vary = Annotated[
+    list[str] | None,
+    typer.Option("--vary", metavar="KEY=LOW..HIGH", help="An input and its range; repeatable."),
+]
+Wants = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--want",
+        metavar="NAME>=NUMBER",
+        help="A limit to keep; repeatable. None, and no aim: the target clearance.",
+    ),
+]
+Least = Annotated[
+    str | None,
+    typer.Option("--least", metavar="NAME", help="Bring this down (peak_hand_force if none)."),
+]
+Most = Annotated[str | None, typer.Option("--most", metavar="NAME", help="Bring this up instead.")]
+Steps = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--step", metavar="KEY=SIZE", help="Only multiples of this are tried; repeatable."
+    ),
+]
+SaveName = Annotated[
+    str | None,
+    typer.Option("--save", metavar="NAME", help="Write the answer into FILE as a change."),
+]
+
+
 def size(
     file: FileGiven,
-    vary: Annotated[
-        list[str] | None,
-        typer.Option("--vary", metavar="KEY=LOW..HIGH", help="An input and its range; repeatable."),
-    ] = None,
-    want: Annotated[
-        list[str] | None,
-        typer.Option(
-            "--want",
-            metavar="NAME>=NUMBER",
-            help="A limit to keep; repeatable. None, and no aim: the target clearance.",
-        ),
-    ] = None,
-    least: Annotated[
-        str | None,
-        typer.Option("--least", metavar="NAME", help="Bring this down (peak_hand_force if none)."),
-    ] = None,
-    most: Annotated[
-        str | None, typer.Option("--most", metavar="NAME", help="Bring this up instead.")
-    ] = None,
-    step: Annotated[
-        list[str] | None,
-        typer.Option(
-            "--step", metavar="KEY=SIZE", help="Only multiples of this are tried; repeatable."
-        ),
-    ] = None,
-    save: Annotated[
-        str | None,
-        typer.Option("--save", metavar="NAME", help="Write the answer into FILE as a change."),
-    ] = None,
+    vary: Vary = None,
+    want: Wants = None,
+    least: Least = None,
+    most: Most = None,
+    step: Steps = None,
+    save: SaveName = None,
     as_json: AsJson = False,
     csv: CsvPath = None,
     figure: FigurePath = None,
