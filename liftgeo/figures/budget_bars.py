@@ -53,10 +53,11 @@ def plot_budget(result: Result, *, ax: Axes | None = None, units: str = "metric"
     spans = [(0.0, given), *((line.left_mm, line.left_mm + line.lost_mm) for line in losses)]
     texts = [lift_text(given, units), *(_signed(-line.lost_mm, units) for line in losses)]
     looks = [_GIVEN, *(_LOST if line.lost_mm > 0 else _GAINED for line in losses)]
-    words.append("left to run clear" if left >= 0 else "short of clear")
-    spans.append((0.0, left))
     each = lift_text(result.full_lever.clearance_per_face_mm, units)
-    texts.append(f"{lift_text(left, units)}\n{each} a face")
+    name = "left to run clear" if left >= 0 else "short of clear"
+    words.append(f"{name}\n{each} a face")
+    spans.append((0.0, left))
+    texts.append(lift_text(left, units))
     looks.append(_LEFT if left >= 0 else _SHORT)
 
     ends = [length(max(span), units) for span in spans] + [0.0]
@@ -67,10 +68,9 @@ def plot_budget(result: Result, *, ax: Axes | None = None, units: str = "metric"
         place = row + 0.2 * (row == len(spans) - 1)  # two lines of text need more room
         bar = ax.barh(place, high - low, left=low, height=0.62, linewidth=0.9, **fill)
         bar[0].set_gid("bar")
-        inside = row == len(spans) - 1 and high - low > 0.7 * room
-        at, side = (high - 0.02 * room, "right") if inside else (high + 0.02 * room, "left")
-        ground = {"facecolor": "none" if inside else "white", "edgecolor": "none", "pad": 0.4}
-        ax.text(at, place, text, va="center", ha=side, fontsize=style.SMALL_PT + 0.5, bbox=ground)
+        ground = {"facecolor": "white", "edgecolor": "none", "pad": 0.4}
+        at = high + 0.02 * room
+        ax.text(at, place, text, va="center", fontsize=style.SMALL_PT + 0.5, bbox=ground)
     after = [length(line.left_mm, units) for line in (result.budget[0], *losses)]
     for row, level in enumerate(after):
         ax.plot([level, level], [row, row + 1], **style.FLOOR)

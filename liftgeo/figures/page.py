@@ -100,7 +100,7 @@ def page(result: Result, mechanism: Mechanism, units: str = "metric") -> Figure:
     """
     head, foot = _head_lines(result, units), _foot_lines(result)
     head_in = sum(_line_in(size) for _, size, _ in head) + 0.12
-    foot_in = sum(_line_in(size) for _, size, _ in foot) + 0.22
+    foot_in = sum(_line_in(size) for _, size, _ in foot) + 0.28
     body_in = A4_IN[1] - 2 * END_IN - head_in - foot_in
     figure = Figure(figsize=A4_IN, layout="constrained")
     grid: Any = figure.subfigures(
@@ -112,7 +112,7 @@ def page(result: Result, mechanism: Mechanism, units: str = "metric") -> Figure:
         hspace=0.0,
     )
     _write(grid[1, 1], head, head_in)
-    _write(grid[3, 1], foot, foot_in - 0.18)
+    _write(grid[3, 1], foot, foot_in - 0.24)
     left, right = grid[2, 1].subfigures(1, 2, width_ratios=[1.3, 1.0], wspace=0.02)
     plots = _plots(result, mechanism, units)
     curves = left.subplots(3, 1, sharex=True, height_ratios=[1.15, 1.15, 0.8])

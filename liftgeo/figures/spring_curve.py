@@ -115,7 +115,8 @@ def plot_spring(
         )
     highest = max(float(np.max(spring.load_n(across))), 1.0)
     lowest = min(float(np.min(spring.load_n(across))), 0.0)
-    ax.set_ylim(force(1.12 * lowest, units), force(1.26 * highest, units))
+    room = 0.1 * (highest - lowest)
+    ax.set_ylim(force(lowest - room * (lowest < 0), units), force(1.26 * highest, units))
     ax.set_xlim(0.0, length(1.04 * end, units))
     if lowest < 0:
         ax.axhline(0.0, **style.ZERO)

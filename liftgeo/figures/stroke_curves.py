@@ -44,6 +44,13 @@ def jumps_of(table: StrokeTable) -> list[int]:
     return [int(row) for row in np.flatnonzero(still & lifted)]
 
 
+def parting_row(table: StrokeTable, hand_travel_mm: float) -> int:
+    """Return the row at which the faces part: of rows at one hand travel the last still closed."""
+    there = np.abs(table.hand_travel_mm - hand_travel_mm) <= _SAME_MM
+    closed = np.flatnonzero(there & (table.separation_mm <= 0.0))
+    return int(closed[-1] if len(closed) else np.argmax(there))
+
+
 def broken_at(rows: list[int], values: Array) -> Array:
     """Return a column with a gap after each row at which the plates jump."""
     return np.insert(np.asarray(values, float), [row + 1 for row in rows], np.nan)
@@ -155,9 +162,9 @@ def _mark_peak_and_parting(ax: Axes, result: Result, units: str) -> None:
     same = parting.reached and abs(parting.hand_travel_mm - peak.hand_travel_mm) < _SAME_MM
     peak_text = f"peak {force_text(peak.hand_force_n, units)}"
     if parting.reached:
-        table = stroke_of(result)
-        row = int(np.argmin(np.abs(table.hand_travel_mm - parting.hand_travel_mm)))
-        x, y = length(parting.hand_travel_mm, units), force(table.hand_force_n[row], units)
+        row = parting_row(stroke_of(result), parting.hand_travel_mm)
+        x = length(parting.hand_travel_mm, units)
+        y = force(stroke_of(result).hand_force_n[row], units)
         words = f"faces part at {travel_text(parting.hand_travel_mm, units)}"
         ax.plot([x, x], [0.0, y], **style.EVENT)
         ax.plot(

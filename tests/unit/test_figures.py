@@ -513,6 +513,14 @@ def level(line: Any) -> bool:
     return list(line.get_xdata()) == [0, 1]
 
 
+def test_faces_that_part_with_the_hand_still_are_marked_at_the_top() -> None:
+    result = case("rigid")[1]  # no cushion and nothing gives: the force rises on the spot
+    table = result.stroke
+    assert table is not None
+    (parting,) = marks_of(figures.plot_effort(result), "o")
+    assert parting[1] == table.hand_force_n[table.separation_mm == 0.0].max()
+
+
 def test_effort_has_no_parting_mark_where_the_faces_never_part() -> None:
     ax = figures.plot_effort(case("never-releases")[1])
     assert marks_of(ax, "o") == []
@@ -607,7 +615,9 @@ def test_budget_steps_from_geometry_to_what_is_left(name: str, units: str) -> No
     nil = {words.ITEM_WORDS[k.item] for k in result.budget[1:] if abs(k.lost_mm) < 0.0005}
     assert not nil & set(names)
     short = result.budget[-1].left_mm < 0
-    assert names[-1] == ("short of clear" if short else "left to run clear")
+    end, each = names[-1].split("\n")
+    assert end == ("short of clear" if short else "left to run clear")
+    assert each == f"{words.lift_text(result.full_lever.clearance_per_face_mm, units)} a face"
 
 
 @both_units
@@ -814,7 +824,8 @@ def test_the_same_figure_gives_the_same_bytes(suffix: str) -> None:
         return figures.render(figures.single("lift", result, mechanism, "metric"), suffix)
 
     plain = picture()
-    with matplotlib.rc_context({"font.size": 20.0, "svg.hashsalt": None, "svg.fonttype": "none"}):
+    mine = {"font.size": 20.0, "svg.hashsalt": None, "axes.edgecolor": "red"}
+    with matplotlib.rc_context(mine):
         assert picture() == plain
     start = {".png": b"\x89PNG", ".svg": b"<?xml", ".pdf": b"%PDF", "PDF": b"%PDF"}[suffix]
     assert plain.startswith(start)
