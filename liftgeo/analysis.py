@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Any
 
@@ -65,10 +65,23 @@ class Outcome:
         """Where the stroke ends, jumps and peaks."""
         return stroke_end(self.parts, self.shape)
 
+    def pulled_to(self, at: Values) -> Position:
+        """Return the pulling position at stroke coordinates outside a jump.
+
+        The hand stands still while the plates jump, also where they land on their stop.
+        """
+        p = position(self.parts, at)
+        if not np.any(self.end.jumps):
+            return p
+        start = position(self.parts, self.end.jump_from).hand_travel_mm
+        landed = self.end.jumps & (at >= self.end.jump_to)
+        travel = np.where(landed, np.maximum(p.hand_travel_mm, start), p.hand_travel_mm)
+        return replace(p, hand_travel_mm=travel)
+
     @cached_property
     def full(self) -> Position:
         """Full lever, pulling."""
-        return position(self.parts, self.end.at)
+        return self.pulled_to(self.end.at)
 
     @cached_property
     def back(self) -> Position:
@@ -78,7 +91,7 @@ class Outcome:
     @cached_property
     def peak(self) -> Position:
         """The position of the greatest hand force."""
-        return position(self.parts, self.end.peak_at)
+        return self.pulled_to(self.end.peak_at)
 
     @cached_property
     def separation_signed_mm(self) -> Values:
@@ -158,7 +171,7 @@ class Outcome:
     def events(self) -> Position:
         """The positions of all events, of shape (4, *shape); NaN where not reached."""
         at = np.stack([np.broadcast_to(at, self.shape) for at in self.event_at])
-        return position(self.parts, at)
+        return self.pulled_to(at)
 
     @cached_property
     def clutch_end(self) -> clutch_end.ClutchEnd:
@@ -223,7 +236,7 @@ def stroke_coordinates(outcome: Outcome, positions: int) -> Values:
         slot[k] = np.minimum(np.maximum(row, 1), positions - 1 - len(at) + k)
         here = np.take_along_axis(rows, slot[k][None, ...], axis=0)
         np.put_along_axis(rows, slot[k][None, ...], np.where(inner[k], at[k], here), axis=0)
-    rows[-1] = end.at
+    rows[0], rows[-1] = 0.0, end.at
     return np.sort(rows, axis=0)
 
 
@@ -244,21 +257,15 @@ def _along(values: Values, knots: Values, wanted: Values) -> Values:
 def stroke_columns(outcome: Outcome, positions: int) -> dict[str, Values]:
     """Return the columns of the stroke, each of shape (positions, ...)."""
     at = stroke_coordinates(outcome, positions)
-    parts, end = outcome.parts, outcome.end
-    pull, back = position(parts, at), position(parts, at, BACK)
+    parts = outcome.parts
+    pull, back = outcome.pulled_to(at), position(parts, at, BACK)
     slope = parts.release.slope_mm_per_rad(pull.unit_rotation_rad)
     with np.errstate(all="ignore"):
         ideal = parts.lever.hand_radius_mm * pull.arm_moment_arm_mm
         ideal = ideal / (pull.lever_moment_arm_mm * slope)
         advantage = np.where(pull.hand_force_n > 0, pull.rod_force_n / pull.hand_force_n, np.nan)
-    # Within a jump the hand stands still: the row before it shares its travel with the row after.
-    travel = pull.hand_travel_mm
-    if np.any(end.jumps):
-        landed = (at >= end.jump_to) & end.jumps
-        start = position(parts, end.jump_from).hand_travel_mm
-        travel = np.where(landed, np.maximum(travel, start), travel)
     return {
-        "hand_travel_mm": travel,
+        "hand_travel_mm": pull.hand_travel_mm,
         "lever_angle_deg": np.degrees(pull.lever_angle_rad),
         "cable_pull_mm": pull.cable_pull_mm,
         "arm_rotation_deg": np.degrees(pull.arm_rotation_rad),

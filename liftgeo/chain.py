@@ -26,6 +26,7 @@ from liftgeo.parts.triangle import Link
 from liftgeo.parts.values import Values
 
 SLACK_TAKEN_UP, ARM_MOVES, ROD_LOADS, FACES_PART = 1.0, 2.0, 3.0, 4.0
+LEAST_MOMENT_ARM_MM = 1e-9
 JOINTS = (0.0, SLACK_TAKEN_UP, ARM_MOVES, ROD_LOADS, FACES_PART)
 
 T = TypeVar("T")
@@ -197,7 +198,8 @@ def _unit_and_arm(
         torque = np.maximum(torque, -holding)
     arm_rad = unit_rad + arm.shaft_compliance_rad_per_nmm * torque
     return_nmm = arm.return_torque_nmm + arm.return_rate_nmm_per_rad * arm_rad
-    arm_mm = arm.link.moment_arm_mm(arm_rad)
+    # At its dead centre and beyond it no tension turns the arm: huge, but no division by zero.
+    arm_mm = np.maximum(arm.link.moment_arm_mm(arm_rad), LEAST_MOMENT_ARM_MM)
     tension = stretching * (torque + return_nmm) * (back_factor(arm.efficiency, way) / arm_mm)
     tension = np.maximum(tension, 0.0)  # a cable cannot push
     return unit_rad, torque, return_nmm, arm_rad, arm_mm, tension

@@ -11,8 +11,10 @@ from liftgeo.chain import FACES_PART, JOINTS, Parts, Position, Rates, position, 
 from liftgeo.parts.root import bracketed_root
 from liftgeo.parts.values import Values
 
-# Samples in each segment besides its two ends, enough to see every fold and hump of the laws here.
+# Samples in each segment besides its two ends, enough to see every fold and hump of the laws
+# here; a measured curve may have one between any two readings.
 _SAMPLES = (0, 0, 2, 5, 11)
+_SAMPLES_OF_CURVES = (0, 0, 9, 41, 59)
 
 
 @dataclass(frozen=True, eq=False, repr=False)
@@ -114,6 +116,7 @@ def _closing_speed(rates: Rates, shape: tuple[int, ...]) -> Values:
 def _first_zero(parts: Parts, ends: Limits, low: Values, high: Values) -> Values:
     """Return where the room first runs out between two coordinates: safeguarded Newton steps."""
     at, shape = low, np.shape(low)
+    found: Values = np.zeros(shape, bool)
     for _ in range(100):
         p = position(parts, at, rates=True)
         assert p.rates is not None
@@ -125,8 +128,10 @@ def _first_zero(parts: Parts, ends: Limits, low: Values, high: Values) -> Values
         new = np.where((guess >= low) & (guess <= high), guess, (low + high) / 2)
         small = 4e-16 * (1 + np.abs(at))
         done = (np.abs(new - at) <= small) | (high - low <= small)
-        at = new
-        if done.all():
+        # One that is found stays, so that it is the same alone and among others.
+        at = np.where(found, at, new)
+        found = found | done
+        if found.all():
             break
     return at
 
@@ -143,12 +148,14 @@ def _end(parts: Parts, ends: Limits, shape: tuple[int, ...]) -> Values:
     return _first_zero(parts, ends, low, high)
 
 
-def _samples() -> tuple[list[float], list[float]]:
+def _samples(counts: tuple[int, ...]) -> tuple[Values, Values]:
     """Return where each sample starts, and its share of the last segment's length."""
     starts: list[float] = []
     shares: list[float] = []
-    for start, inner in zip(JOINTS, _SAMPLES, strict=True):
+    for start, inner in zip(JOINTS, counts, strict=True):
         share = np.linspace(0.0, 1.0, inner + 2)
+        if start == 0.0:
+            share = np.insert(share, 1, 1e-12)  # just past rest, where the cable's drag is felt
         if start < FACES_PART:
             share[-1] = 1.0 - 1e-12  # just before the joint, where rates are those of the segment
             starts += list(start + share)
@@ -156,17 +163,19 @@ def _samples() -> tuple[list[float], list[float]]:
         else:
             starts += [start] * len(share)
             shares += list(share)
-    return starts, shares
+    return np.array(starts), np.array(shares)
 
 
-_STARTS, _SHARES = (np.array(column) for column in _samples())
+_SMOOTH, _CURVED = _samples(_SAMPLES), _samples(_SAMPLES_OF_CURVES)
 
 
-def _sample_points(at: Values, shape: tuple[int, ...]) -> Values:
+def _sample_points(parts: Parts, at: Values, shape: tuple[int, ...]) -> Values:
     """Return coordinates over the whole stroke, both sides of every joint among them."""
-    column = (len(_STARTS),) + (1,) * len(shape)
+    measured = (parts.lever.link, parts.arm.link, parts.release, parts.spring)
+    starts, shares = _CURVED if any(hasattr(part, "curve") for part in measured) else _SMOOTH
+    column = (len(starts),) + (1,) * len(shape)
     last = np.maximum(at - FACES_PART, 0.0)
-    return np.minimum(_STARTS.reshape(column) + _SHARES.reshape(column) * last, at)
+    return np.minimum(starts.reshape(column) + shares.reshape(column) * last, at)
 
 
 def _at_row(rows: Values, index: Values) -> Values:
@@ -243,9 +252,15 @@ def _peak(
     rose = (rate > 0) & (_at_row(slope, after) < 0) & (_at_row(points, after) > at)
     low: Values = np.where(fell, _at_row(points, before), at)
     high: Values = np.where(rose, _at_row(points, after), at)
-    hump = (fell | rose) & ~end.jumps & (high - low > 1e-9)
+    hump = (fell | rose) & (high - low > 1e-9) & ((high <= end.jump_from) | (low >= end.jump_to))
     found = _subset_root(parts, shape, hump, low, high, "rates.hand_force", 0.0)
-    return np.where(hump, found, at)
+    at = np.where(hump, found, at)
+    if np.any(end.jumps):
+        top = position(parts, at).hand_force_n
+        for edge in (end.jump_from, end.jump_to):
+            there = position(parts, edge).hand_force_n
+            at, top = np.where(there > top, edge, at), np.fmax(there, top)
+    return at
 
 
 def stroke_end(parts: Parts, shape: tuple[int, ...]) -> StrokeEnd:
@@ -268,10 +283,12 @@ def stroke_end(parts: Parts, shape: tuple[int, ...]) -> StrokeEnd:
         ends = limits(parts)
         at = _end(parts, ends, shape)
         for _ in range(4):
-            points = _sample_points(at, shape)
+            points = _sample_points(parts, at, shape)
             p = position(parts, points, rates=True)
             room = ends.room(p, points.shape).min(axis=0)
-            early = (room <= 0) & (points < at * (1 - 1e-12)) & (points > 0)
+            # Beyond a dead centre the lever comes back: the end found may lie past another limit.
+            early = (room <= 0) & (points < at * (1 - 1e-12)) | (room < -1e-9)
+            early &= points > 0
             again = early.any(axis=0)
             if not again.any():
                 break
