@@ -259,7 +259,9 @@ class EngineTable(Table):
 
     torque: f.Torque = key("greatest torque of the engine", "see its data sheet or a brake test")
     primary_ratio: f.Grip = key(
-        "engine speed over clutch speed", "count the teeth of both wheels", default=1.0
+        "engine speed over clutch speed",
+        "count the teeth: clutch wheel over engine wheel; 1 on the crankshaft",
+        default=1.0,
     )
     peak_factor: f.Grip = key(
         "peak over mean torque",

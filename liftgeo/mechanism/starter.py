@@ -30,7 +30,7 @@ ASKED = {
         "plate_runout",
         "lift_tilt",
     ),
-    "engine": ("torque",),
+    "engine": ("torque", "primary_ratio"),
 }
 OPTIONAL_TABLES = ("bearing", "targets")
 FITTED = {"coils": "installed_length", "table": "installed_deflection"}

@@ -71,6 +71,7 @@ FILLED = {
     "faces.plate_runout": "0.20",
     "faces.lift_tilt": "0.15",
     "engine.torque": '"43 lbf·ft"',
+    "engine.primary_ratio": "1",
 }
 
 
