@@ -8,39 +8,13 @@ import numpy as np
 
 from liftgeo.cli.clutch_end_page import clutch_end_lines
 from liftgeo.cli.output import WORK_SAFELY, bold, columns, fixed, wrapped
+from liftgeo.figures.words import EVENT_WORDS, ITEM_WORDS, STOP_WORDS
 from liftgeo.quantities import converted, shown, unit_of
 
 if TYPE_CHECKING:
     from liftgeo.mechanism import Mechanism
     from liftgeo.results import Result
 
-ITEM_WORDS = {
-    "geometry": "geometry alone",
-    "free-play": "free play",
-    "lever-flex": "lever flex",
-    "cable-stretch": "cable stretch",
-    "shaft-wind-up": "shaft wind-up",
-    "end-float": "end float",
-    "rod-flex": "rod flex",
-    "stop": "stopped early",
-    "cushion": "cushion",
-    "run-out-and-tilt": "run-out and tilt",
-}
-EVENT_WORDS = {
-    "slack-taken-up": "slack taken up",
-    "faces-part": "faces part",
-    "running-clear": "running clear",
-    "target-clear": "clear by the target",
-}
-STOP_WORDS = {
-    "grip": "the grip",
-    "track-end": "the end of the release unit's track",
-    "arm-stop": "the arm's stop",
-    "spring-flat": "the spring going flat",
-    "spring-solid": "the spring going solid",
-    "table-end": "the end of a measured table",
-    "dead-centre": "a link at dead centre",
-}
 _BAR = 32
 _SMALL_MM = 0.005
 
