@@ -125,8 +125,11 @@ def _first_zero(parts: Parts, ends: Limits, low: Values, high: Values) -> Values
         low, high = np.where(inside, at, low), np.where(inside, high, at)
         steps = np.where(speed > 0, room / np.where(speed > 0, speed, 1.0), np.inf)
         guess = at + np.fmin.reduce(steps, axis=0)
-        new = np.where((guess >= low) & (guess <= high), guess, (low + high) / 2)
         small = 4e-16 * (1 + np.abs(at))
+        # At a lever's dead centre its angle has no finite rate: a step of nothing is no end.
+        stuck = (np.abs(guess - at) <= small) & (room.min(axis=0) < -1e-9)
+        good = (guess >= low) & (guess <= high) & ~stuck
+        new = np.where(good, guess, (low + high) / 2)
         done = (np.abs(new - at) <= small) | (high - low <= small)
         # One that is found stays, so that it is the same alone and among others.
         at = np.where(found, at, new)
@@ -244,22 +247,24 @@ def _peak(
     force, slope = p.hand_force_n, p.rates.hand_force
     jumped = (points > end.jump_from) & (points < end.jump_to)
     usable = np.where(jumped | np.isnan(force), -np.inf, force)
-    best = usable.argmax(axis=0)
-    last = len(points) - 1
-    at, rate = _at_row(points, best), _at_row(slope, best)
-    before, after = np.maximum(best - 1, 0), np.minimum(best + 1, last)
-    fell = (rate < 0) & (_at_row(slope, before) > 0) & (_at_row(points, before) < at)
-    rose = (rate > 0) & (_at_row(slope, after) < 0) & (_at_row(points, after) > at)
-    low: Values = np.where(fell, _at_row(points, before), at)
-    high: Values = np.where(rose, _at_row(points, after), at)
-    hump = (fell | rose) & (high - low > 1e-9) & ((high <= end.jump_from) | (low >= end.jump_to))
-    found = _subset_root(parts, shape, hump, low, high, "rates.hand_force", 0.0)
-    at = np.where(hump, found, at)
+    at = _at_row(points, usable.argmax(axis=0))
+    top = usable.max(axis=0)
+    # The tangents of two neighbours that meet above the best sample promise a hump between them.
+    (low, high), (rise, fall) = (points[:-1], points[1:]), (slope[:-1], slope[1:])
+    humps = (rise > 0) & (fall < 0) & (high - low > 1e-9)
+    humps &= (high <= end.jump_from) | (low >= end.jump_to)
+    meeting = rise * force[1:] - fall * force[:-1] - rise * fall * (high - low)
+    meeting = np.where(humps, meeting / np.where(humps, rise - fall, 1.0), -np.inf)
+    best = meeting.argmax(axis=0)
+    promised = _at_row(meeting, best) > top
+    low, high = _at_row(low, best), _at_row(high, best)
+    found = _subset_root(parts, shape, promised, low, high, "rates.hand_force", 0.0)
+    candidates = [np.where(promised, found, at)] if np.any(promised) else []
     if np.any(end.jumps):
-        top = position(parts, at).hand_force_n
-        for edge in (end.jump_from, end.jump_to):
-            there = position(parts, edge).hand_force_n
-            at, top = np.where(there > top, edge, at), np.fmax(there, top)
+        candidates += [end.jump_from, end.jump_to]
+    for candidate in candidates:
+        there = position(parts, candidate).hand_force_n
+        at, top = np.where(there > top, candidate, at), np.fmax(there, top)
     return at
 
 
