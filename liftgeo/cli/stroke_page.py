@@ -8,11 +8,13 @@ import numpy as np
 
 from liftgeo.cli.clutch_end_page import clutch_end_lines
 from liftgeo.cli.output import WORK_SAFELY, bold, columns, fixed, wrapped
+from liftgeo.figures import words
 from liftgeo.figures.words import EVENT_WORDS, ITEM_WORDS, STOP_WORDS
 from liftgeo.quantities import converted, shown, unit_of
 
 if TYPE_CHECKING:
     from liftgeo.mechanism import Mechanism
+    from liftgeo.parts.faces import Faces
     from liftgeo.results import Result
 
 _BAR = 32
@@ -53,25 +55,7 @@ class Shown:
 
 def verdict_line(result: Result, show: Shown) -> str:
     """Return the answer in one sentence, with every "stop" warning named."""
-    full, capacity = result.full_lever, result.capacity
-    apart, needed = show.length(full.separation_mm), show.length(full.needed_mm)
-    short = show.length(abs(full.clearance_per_face_mm))
-    need = f"they need {needed} to run clear"
-    if result.verdict == "no-release":
-        text = f"DOES NOT RELEASE: at full lever the faces do not part; {need}."
-    elif full.clearance_per_face_mm < 0:
-        text = f"DRAGS: at full lever the faces part {apart}; {need}. "
-        text += f"Short by {short} on each face."
-    else:
-        word = {"marginal": "MARGINAL", "clear": "RUNS CLEAR"}.get(result.verdict, "It runs clear")
-        text = f"{word}: at full lever the faces part {apart}; {need}. "
-        text += f"Clear by {short} on each face."
-    if result.verdict == "slips":
-        holds = shown(capacity.torque_nm, "torque", show.units, 0)
-        text = (
-            f"SLIPS: the clutch holds {holds}, {capacity.slip_margin:.2f} times what the engine "
-            f"asks. {text}"
-        )
+    text = words.verdict_line(result, show.units)
     stops = [w.key.replace("-", " ") for w in result.warnings if w.severity == "stop"]
     if stops:
         text += f" STOP: {', '.join(stops)}; see below."
@@ -84,9 +68,21 @@ def reason_line(result: Result, show: Shown) -> str:
     most = sorted(lines, key=lambda b: -b.lost_mm)[:4]
     if not most:
         return "Nothing measurable is lost on the way."
-    words = [f"{ITEM_WORDS[b.item]} ({show.length(b.lost_mm)})" for b in most]
-    listed = words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"
+    each = [f"{ITEM_WORDS[b.item]} ({show.length(b.lost_mm)})" for b in most]
+    listed = each[0] if len(each) == 1 else f"{', '.join(each[:-1])} and {each[-1]}"
     return f"Most is lost to {listed}."
+
+
+def gap_line(result: Result, faces: Faces, show: Shown) -> str:
+    """Return what a wet clutch still wants where the clearance alone would do; else nothing."""
+    gap = result.full_lever.separation_mm / (2 * float(faces.plates))
+    gross = float(faces.gross_target_mm)
+    if result.verdict != "marginal" or gap >= gross:
+        return ""
+    return (
+        f"In oil each face also wants a gap of {show.length(gross)} in all, run-out and tilt "
+        f"included; it has {show.length(gap)}."
+    )
 
 
 def budget_lines(result: Result, show: Shown, target_mm: float) -> list[str]:
@@ -241,10 +237,12 @@ def stroke_page(result: Result, mechanism: Mechanism, units: str, name: str) -> 
     """Return the whole page."""
     show = Shown(units)
     title = result.title + (f", with {result.change}" if result.change else "")
-    target = float(mechanism.parts().faces.target_mm)
+    faces = mechanism.parts().faces
+    target = float(faces.target_mm)
     blocks = [
         [title] if title else [],
         [bold(line) for line in wrapped(verdict_line(result, show))]
+        + wrapped(gap_line(result, faces, show))
         + wrapped(reason_line(result, show)),
         budget_lines(result, show, target),
         full_lever_lines(result, show),

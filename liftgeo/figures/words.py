@@ -93,8 +93,10 @@ def verdict_line(result: Result, units: str) -> str:
         text += f"Clear by {each} on each face."
     if result.verdict == "slips":
         holds = shown(capacity.torque_nm, "torque", units, 0)
-        text = f"SLIPS: the clutch holds {holds}, {capacity.slip_margin:.2f} times what the engine "
-        text += f"asks. At full lever the faces part {apart}; {need}."
+        text = (
+            f"SLIPS: the clutch holds {holds}, {capacity.slip_margin:.2f} times what the engine "
+            f"asks. {text}"
+        )
     return text
 
 
