@@ -8,6 +8,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -423,3 +424,10 @@ def test_only_what_stands_above_every_caution_line_may_be_recommended():
     assert may_be_recommended(variants, base).tolist() == [True, False, False]
     doubtful = analysed(mechanism, {"engine.torque": 40.0})
     assert may_be_recommended(variants, doubtful).tolist() == [True, True, False]
+
+
+@pytest.mark.parametrize("rule", CAUTIONS, ids=lambda r: f"{r.key}-{r.severity}")
+def test_the_theory_page_lists_every_warning_with_its_source(rule):
+    pages = (Path(__file__).parents[2] / "docs").glob("*.md")
+    listed = "\n".join(page.read_text(encoding="utf-8") for page in sorted(pages))
+    assert f"| `{rule.key}` | {rule.severity} | {rule.source} |" in listed
