@@ -20,6 +20,7 @@ from liftgeo.analysis import (
     full_lever_values,
     stroke_columns,
 )
+from liftgeo.clutch_end import hand_values, strength_values
 from liftgeo.errors import Reason, RequestError
 from liftgeo.mechanism import Mechanism
 from liftgeo.mechanism.convert import NMM_PER_NM
@@ -69,6 +70,10 @@ class Batch:
         values = {**full_lever_values(self.outcome), **bearing_values(self.outcome)}
         return {**values, **capacity_values(self.outcome)}
 
+    @cached_property
+    def _clutch_end(self) -> dict[str, Values]:
+        return {**hand_values(self.outcome), **strength_values(self.outcome)}
+
     def __getattr__(self, name: str) -> Array:
         """Return a number of every variant by its JSON name."""
         if name.startswith("_") or name in ("outcome", "reason", "positions"):
@@ -76,6 +81,8 @@ class Batch:
         with np.errstate(all="ignore"):
             if name in self._named:
                 return self._filled(self._named[name])
+            if name in self._clutch_end:
+                return self._filled(self._clutch_end[name])
         raise AttributeError(f"A batch has no {name}.")
 
     @cached_property

@@ -432,4 +432,8 @@ def test_a_batch_finds_what_single_strokes_find():
             assert getattr(many, name)[k] == pytest.approx(
                 getattr(alone.capacity, name), rel=1e-9, abs=1e-12
             )
+        assert many.take_up_mm[k] == pytest.approx(alone.hand.take_up_mm, rel=1e-9)
+        assert many.ball_pressure_mpa[k] == pytest.approx(
+            alone.strength.ball_pressure_mpa, rel=1e-9
+        )
         assert many.thrust_ratio[k] == pytest.approx(alone.bearing.thrust_ratio, rel=1e-9)
