@@ -6,6 +6,7 @@ sides are worked out with this file's numbers to forty figures.
 
 from __future__ import annotations
 
+from functools import cache
 from typing import Any
 
 import sympy
@@ -51,12 +52,18 @@ def shown_equal(
     sides = _both(right if written is None else written)
     with sympy.evaluate(True):
         left, right = left.doit(), right.doit()
-        difference = sympy.simplify(left - right)
+        difference = _simplified(left - right)
         if difference == 0:
             return Identity(words, label, sides, _SIMPLIFIES)
         exact = {s: sympy.Rational(numbers[str(s)]) for s in difference.free_symbols}
         shown = _agreement(*(side.subs(exact).evalf(_FIGURES) for side in (left, right)))
     return Identity(words, label, sides, shown)
+
+
+@cache
+def _simplified(difference: Any) -> Any:
+    """Return a difference as simple as SymPy can make it; the same ones come back again."""
+    return sympy.simplify(difference)
 
 
 def _agreement(left: Any, right: Any) -> str:
@@ -174,6 +181,7 @@ def unit_section(case: Case, numbers: dict[str, float]) -> Section | None:
     return Section("Release unit in symbols", "", tuple(items))
 
 
+@cache
 def _bisector() -> Identity:
     """Show that a ball rolling between two ramps parts the plates along the mean of their slopes.
 
