@@ -3,30 +3,19 @@
 from __future__ import annotations
 
 import sys
+from collections.abc import Iterable
+from importlib import import_module
 from typing import Annotated
 
 import typer
 
-from liftgeo.cli import check, compare, formula, new, schema, size, stroke, wear
 from liftgeo.errors import LiftgeoError
 from liftgeo.version import __version__
 
 COULD_NOT, INTERRUPTED = 2, 130
 
-app = typer.Typer(
-    name="liftgeo",
-    add_completion=False,
-    no_args_is_help=True,
-    pretty_exceptions_enable=False,
-    rich_markup_mode=None,
-    context_settings={"help_option_names": ["-h", "--help"]},
-    help="Why does the clutch drag, why is it heavy, and what would put it right?\n\n"
-    "liftgeo works out the release mechanism of a friction clutch, from hand lever to pressure "
-    "plate, from calliper measurements.",
-)
-
-for _command in (stroke, compare, size, wear, formula, check, new, schema):
-    _command.register(app)
+COMMANDS = ("stroke", "compare", "size", "wear", "formula", "check", "new", "schema")
+"""In the order of the help; each is a module of this folder."""
 
 
 def _version(wanted: bool) -> None:
@@ -35,7 +24,6 @@ def _version(wanted: bool) -> None:
         raise typer.Exit
 
 
-@app.callback()
 def _options(
     version: Annotated[
         bool, typer.Option("--version", callback=_version, is_eager=True, help="Print the version.")
@@ -44,13 +32,33 @@ def _options(
     pass
 
 
+def command_line(names: Iterable[str] = COMMANDS) -> typer.Typer:
+    """Return the command line with some of its commands: reading all of them takes time."""
+    app = typer.Typer(
+        name="liftgeo",
+        add_completion=False,
+        no_args_is_help=True,
+        pretty_exceptions_enable=False,
+        rich_markup_mode=None,
+        context_settings={"help_option_names": ["-h", "--help"]},
+        help="Why does the clutch drag, why is it heavy, and what would put it right?\n\n"
+        "liftgeo works out the release mechanism of a friction clutch, from hand lever to "
+        "pressure plate, from calliper measurements.",
+    )
+    app.callback()(_options)
+    for name in names:
+        import_module(f"liftgeo.cli.{name}").register(app)
+    return app
+
+
 def main() -> None:
     """Run the command line: exit 0 done, 1 a target is missed, 2 could not, 130 interrupted."""
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(encoding="utf-8", errors="replace")
     try:
-        code = app(standalone_mode=False)
+        wanted = [name for name in sys.argv[1:2] if name in COMMANDS]
+        code = command_line(wanted or COMMANDS)(standalone_mode=False)
     except LiftgeoError as error:
         typer.echo(str(error), err=True)
         sys.exit(COULD_NOT)
