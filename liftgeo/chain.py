@@ -32,7 +32,7 @@ JOINTS = (0.0, SLACK_TAKEN_UP, ARM_MOVES, ROD_LOADS, FACES_PART)
 T = TypeVar("T")
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, repr=False)
 class Lever:
     """The hand lever: its link, where the hand pulls, how far, and how stiff it is."""
 
@@ -43,7 +43,7 @@ class Lever:
     efficiency: Values = 1.0
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, repr=False)
 class Arm:
     """The arm on the casing: its link, return spring, shaft wind-up and allowed rotation."""
 
@@ -55,7 +55,7 @@ class Arm:
     efficiency: Values = 1.0
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, repr=False)
 class Rod:
     """The rod: floats added up, compliances added up at the rod, finger ratio."""
 

@@ -12,7 +12,7 @@ STOP, CAUTION, NOTE = "stop", "caution", "note"
 SEVERITIES = (STOP, CAUTION, NOTE)
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, repr=False)
 class Case:
     """One element of an outcome, for the words of a warning."""
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
+from functools import cache
 from typing import Any
 
 import numpy as np
@@ -22,7 +23,7 @@ __all__ = ["Change", "Mechanism", "from_document"]
 _TOP = ("title", "changes")
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, repr=False)
 class Change:
     """A named change: a note, and the keys it lays over the file."""
 
@@ -155,7 +156,7 @@ class Mechanism:
 
     def numeric_keys(self) -> list[str]:
         """Return every dotted key that takes a number in this mechanism's kinds."""
-        found = []
+        found: list[str] = []
         for table, kinds in TABLES.items():
             model = kinds.get(kind_of(self.keys, table))
             if model is not None:
@@ -184,8 +185,10 @@ def _unknown_table(table: str, prefix: str = "") -> Fault:
     return Fault(prefix + table, "", "Not a known table.", hint)
 
 
-def _numeric(model: type[Table], prefix: str) -> list[str]:
-    found = []
+@cache
+def _numeric(model: Any, prefix: str) -> tuple[str, ...]:
+    """Return the dotted keys of a table that take a number."""
+    found: list[str] = []
     for name, info in model.model_fields.items():
         inner = [a for a in getattr(info.annotation, "__args__", ()) if isinstance(a, type)]
         sub = [a for a in inner if issubclass(a, Table)]
@@ -193,7 +196,7 @@ def _numeric(model: type[Table], prefix: str) -> list[str]:
             found += _numeric(sub[0], f"{prefix}{name}.")
         elif key_facts.number_in(info) is not None:
             found.append(prefix + name)
-    return found
+    return tuple(found)
 
 
 def _value_text(value: Any) -> str:

@@ -48,7 +48,7 @@ def compliance(stiffness: Values | None) -> Values:
     return 0.0 if stiffness is None else 1 / stiffness
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, repr=False)
 class Sides:
     """A triangle's distances [mm]: pin radius, stop distance, rest length, hand radius."""
 

@@ -45,7 +45,7 @@ def _table(rows: tuple[tuple[float, float], ...], at: Values) -> Values:
     return np.interp(at, x, y)
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, repr=False)
 class Bearing:
     """A ball bearing that takes the release load.
 

@@ -59,7 +59,7 @@ def _mean_factor(exponent: Values) -> Values:
     return np.where(small, 1.0 + exponent / 2, np.expm1(safe) / safe)
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, repr=False)
 class Cable:
     """A cable in its housing, from lever to arm.
 

@@ -47,7 +47,7 @@ def knot_slopes(x: NDArray[np.float64], y: NDArray[np.float64]) -> NDArray[np.fl
     return slopes
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, repr=False)
 class Curve:
     """A curve y(x) through knots, cubic between them, straight beyond the ends.
 

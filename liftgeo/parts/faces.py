@@ -30,7 +30,7 @@ def uniform_pressure_torque_nmm(
     return friction * clamp_n * faces * ratio / 3
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, repr=False)
 class Faces:
     """The friction pack.
 

@@ -34,7 +34,7 @@ def contact_modulus_mpa(
     return 1 / ((1 - poisson**2) / modulus_mpa + (1 - other_nu**2) / other)
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, repr=False)
 class Contact:
     """A point contact: half axes of the touching ellipse [mm], greatest pressure, approach [mm]."""
 

@@ -14,7 +14,7 @@ from liftgeo.parts.triangle import Link
 from liftgeo.parts.values import Values
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, repr=False)
 class LinkMovedBack:
     """A lever or arm that starts `back_rad` before its measured rest [rad], 0 or more."""
 
@@ -62,7 +62,7 @@ class LinkMovedBack:
         return self.link.cable_angle_rad(rotation_rad - self.back_rad)
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, repr=False)
 class UnitMovedBack:
     """A release unit that starts `back_rad` before its measured rest [rad], 0 or more."""
 

@@ -58,7 +58,7 @@ def torque_nmm(unit: ReleaseUnit, load_n: Values, rotation_rad: Values, way: int
     return load_n * unit.torque_arm_mm(rotation_rad, way)
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, repr=False)
 class Linear:
     """Shared by the units whose travel is proportional to rotation."""
 
@@ -98,7 +98,7 @@ class Linear:
         return 0.0 * (self.per_rad_mm + rotation_rad)
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, repr=False)
 class BallRamp(Linear):
     """Balls between two ramped plates, one of which turns.
 
@@ -152,7 +152,7 @@ class BallRamp(Linear):
         return self.pitch_radius_mm * np.tan(angle) + 0.0 * rotation_rad
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, repr=False)
 class QuickThread(Linear):
     """A coarse multi-start thread.
 
@@ -185,7 +185,7 @@ class QuickThread(Linear):
         return thread + way * collar + 0.0 * rotation_rad
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, repr=False)
 class Rack(Linear):
     """A pinion on the arm's shaft pulling a toothed rod."""
 
@@ -224,7 +224,7 @@ class Shaped:
         return self.slope_rate(rotation_rad) * back_factor(self.efficiency, way)
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, repr=False)
 class CrankWithSlot(Shaped):
     """A crank pin working in a slot across the rod: y = r (sin(psi) - sin(psi0))."""
 
@@ -261,7 +261,7 @@ class CrankWithSlot(Shaped):
         return np.arcsin(np.clip(sine, -1.0, 1.0)) - self.rest_angle_rad
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, repr=False)
 class CrankWithLink(Shaped):
     """A crank and a link to the rod: the slider-crank with offset.
 
@@ -332,7 +332,7 @@ class CrankWithLink(Shaped):
         return line + np.arccos(np.clip(cosine, -1.0, 1.0)) - self.rest_angle_rad
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, repr=False)
 class Eccentric:
     """A round eccentric under a flat follower: y = e (sin(psi) - sin(psi0)).
 
@@ -390,7 +390,7 @@ class Eccentric:
         return self._crank().torque_arm_rate(rotation_rad, way) + rubbing
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, repr=False)
 class MeasuredUnit(Shaped):
     """Measured travel against angle, monotone cubic between the readings.
 

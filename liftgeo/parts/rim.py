@@ -9,7 +9,7 @@ import numpy as np
 FEWEST_READINGS = 3
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, repr=False)
 class RimPlane:
     """The plane that fits readings round a rim best.
 

@@ -49,7 +49,7 @@ def disc_constant(diameter_ratio: Values) -> Values:
     return ((d - 1) / d) ** 2 / ((d + 1) / (d - 1) - 2 / np.log(d)) / np.pi
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, repr=False)
 class ConedDisc:
     """Coned disc springs after Almen and Laszlo, singly or stacked.
 
@@ -164,7 +164,7 @@ class ConedDisc:
         return -self._scale / self.thickness_mm * s * bracket
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, repr=False)
 class Coils:
     """Equal coil springs side by side.
 
@@ -213,7 +213,7 @@ class Coils:
         return self.count * self.each_n_per_mm * deflection_mm**2 / 2
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, repr=False)
 class MeasuredSpring:
     """Measured load against deflection, monotone cubic pieces between the readings.
 

@@ -65,7 +65,7 @@ def rest_length_mm(
     return r * np.cos(cable_angle_rad) + np.sqrt(d**2 + h**2 - across**2)
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, repr=False)
 class Triangle:
     """A pin on a radius, a fixed cable stop, and the straight cable between them.
 
@@ -150,7 +150,7 @@ class Triangle:
         return _arccos(cosine / self._length_mm(angle))
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, repr=False)
 class Drum:
     """A cable wound on a constant radius: pull = r * rotation."""
 
@@ -187,7 +187,7 @@ class Drum:
         return np.pi / 2 + 0.0 * (self.radius_mm + rotation_rad)
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, repr=False)
 class MeasuredLink:
     """Measured pull against angle, monotone cubic between the readings.
 
