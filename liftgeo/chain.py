@@ -19,6 +19,7 @@ from typing import Any, TypeVar
 import numpy as np
 
 from liftgeo.parts.cable import PULLING, Cable
+from liftgeo.parts.curve import Curve
 from liftgeo.parts.faces import Faces
 from liftgeo.parts.release import ReleaseUnit, back_factor
 from liftgeo.parts.spring import Spring
@@ -91,7 +92,12 @@ class Parts:
 
 
 def taken(data: T, index: Any, shape: tuple[int, ...]) -> T:
-    """Return the same parts with every array of `shape` replaced by its elements at `index`."""
+    """Return the same parts with every array of `shape` replaced by its elements at `index`.
+
+    A measured curve belongs to all of them: its readings stay, however many there are.
+    """
+    if isinstance(data, Curve):
+        return data
     if isinstance(data, np.ndarray):
         return data[index] if data.shape == shape else data
     if is_dataclass(data) and not isinstance(data, type):
