@@ -13,9 +13,11 @@ from liftgeo.formulas import laws
 from liftgeo.formulas.inputs import Case, link_laws
 from liftgeo.formulas.laws import as_written
 from liftgeo.formulas.plates import TABLE_NOTE, spring_load
-from liftgeo.formulas.sheet import Sheet
+from liftgeo.formulas.sheet import Identity, Line, Sheet
 from liftgeo.formulas.symbols import sym
 from liftgeo.parts.triangle import Drum
+
+Items = list[Line | Identity]
 
 _PRIMED = frozenset(
     [
@@ -87,42 +89,56 @@ class Walk:
         return f"full_lever.return_{name}" if name == "hand_force_n" else ""
 
 
-def walk(sheet: Sheet, case: Case, p: Position, way: int, *, full: bool) -> None:
-    """Work one position from the plates back to the hand."""
+def walk(sheet: Sheet, case: Case, p: Position, way: int, *, full: bool) -> tuple[Items, Items]:
+    """Work one position from the plates back to the hand.
+
+    Returns
+    -------
+    tuple of two lists
+        Lines of plates and spring, and lines from the rod back to the hand.
+    """
     step = Walk(sheet, case, p, way, full)
-    _plates(step)
+    if way > 0:
+        _plates(step)
+    plates, sheet.items = sheet.items, []
+    _rod_force(step)
     _rod_and_unit(step)
     _arm(step)
     _cable(step)
     _lever(step)
+    rest, sheet.items = sheet.items, []
+    return plates, rest
 
 
 @as_written
 def _plates(step: Walk) -> None:
     sheet, case, at = step.sheet, step.case, float(step.position.at)
-    parts = case.parts
-    rubs = case.has(parts.spring_friction)
-    if step.way > 0:
-        if at >= FACES_PART:
-            sheet.found("S", at - FACES_PART, step.search_note)
-            lift = sym("c_0") + sym("S") if "c_0" in sheet.numbers else sym("S")
-            step.work("x", lift, "", "plate_lift_mm")
-        elif "c_0" in sheet.numbers:
-            note = step.search_note
-            sheet.found("N", step.position.clamp_force_n, note, step._result("clamp_force_n"))
-            still = sym("w_c") * (sym("N_0") - sym("N")) / sym("N_c")
-            step.work("x", still, "", "plate_lift_mm")
-        else:
-            sheet.found("x", 0.0, "the faces still touch", step._result("plate_lift_mm"))
-            sheet.found("N", step.position.clamp_force_n, "found", step._result("clamp_force_n"))
-        step.work("δ", sym("δ_0") + sym("x"))
-        spring_load(sheet, case, at_rest=False)
+    if at >= FACES_PART:
+        sheet.found("S", at - FACES_PART, step.search_note)
+        lift = sym("c_0") + sym("S") if "c_0" in sheet.numbers else sym("S")
+        step.work("x", lift, "", "plate_lift_mm")
+    elif "c_0" in sheet.numbers:
+        clamp = step.position.clamp_force_n
+        sheet.found("N", clamp, step.search_note, step._result("clamp_force_n"))
+        still = sym("w_c") * (sym("N_0") - sym("N")) / sym("N_c")
+        step.work("x", still, "", "plate_lift_mm")
+    else:
+        sheet.found("x", 0.0, "the faces still touch", step._result("plate_lift_mm"))
+        sheet.found("N", step.position.clamp_force_n, "found", step._result("clamp_force_n"))
+    step.work("δ", sym("δ_0") + sym("x"))
+    spring_load(sheet, case, at_rest=False)
+
+
+@as_written
+def _rod_force(step: Walk) -> None:
+    case, at = step.case, float(step.position.at)
+    rubs = case.has(case.parts.spring_friction)
     force = sym("F")
     if rubs:
         force = force * (1 + sym("ζ")) if step.way > 0 else force * (1 - sym("ζ"))
     if at < FACES_PART:
         force = force - _held(step, rubs)
-    if parts.rod.finger_ratio != 1.0:
+    if case.parts.rod.finger_ratio != 1.0:
         force = force / sym("i")
     if step.way > 0:
         step.work("R", force, "", "rod_force_n")

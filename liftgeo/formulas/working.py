@@ -23,7 +23,6 @@ from liftgeo.parts.cable import BACK, PULLING
 
 SUBJECTS = ("clearance", "effort", "advantage", "spring", "capacity")
 
-_FULL = "full lever"
 _TAGS: dict[str, tuple[str, ...]] = {
     "lever": ("clearance", "effort", "advantage"),
     "cable": ("clearance", "effort", "advantage"),
@@ -31,8 +30,9 @@ _TAGS: dict[str, tuple[str, ...]] = {
     "lift": ("clearance",),
     "measured": ("clearance", "effort", "advantage"),
     "spring": SUBJECTS,
-    "faces": ("clearance", "effort", "advantage"),
-    _FULL: ("clearance", "effort", "advantage", "spring"),
+    "faces": ("clearance", "effort", "advantage", "spring"),
+    "plates": ("clearance", "effort", "advantage", "spring"),
+    "hand": ("clearance", "effort", "advantage"),
     "losses": ("clearance",),
     "back": ("effort",),
     "peak": ("effort",),
@@ -83,13 +83,11 @@ def _sections(mechanism: Mechanism) -> list[tuple[str, Section]]:
     case, sheet = Case(mechanism, outcome.parts), Sheet()
     measured = _measured(sheet, case)
     plates_part = _plates(sheet, case)
-    walk(sheet, case, outcome.full, PULLING, full=True)
-    title = "Full lever, from the plates back to the hand"
-    full = sheet.section(title, _full_words(outcome))
+    full = _full_lever(sheet, case, outcome)
 
     known = dict(sheet.numbers)
     found: list[tuple[str, Section]] = list(_symbols(case, known))
-    found += [*measured, *plates_part, (_FULL, full)]
+    found += [*measured, *plates_part, *full]
     found.append(("losses", _losses(sheet.copy(), case, outcome)))
     found.append(("advantage", derivation.advantage_section(sheet.copy(), case)))
     found.append(("back", _back(sheet.copy(), case, outcome)))
@@ -140,12 +138,19 @@ def _plates(sheet: Sheet, case: Case) -> list[tuple[str, Section]]:
     return [("spring", spring), ("faces", sheet.section("Faces", words))]
 
 
-def _full_words(outcome: Outcome) -> str:
+def _full_lever(sheet: Sheet, case: Case, outcome: Outcome) -> list[tuple[str, Section]]:
     stop = outcome.stop_names[int(outcome.end.limit)]
-    return (
-        f"The stroke ends because {_STOPS[stop]}. The lift there was found by search; from it "
-        "every line follows without one, and the last gives the hand travel again."
+    plates_items, rest = walk(sheet, case, outcome.full, PULLING, full=True)
+    words = (
+        f"The stroke ends because {_STOPS[stop]}. How far the plates stand apart there was found "
+        "by search; from it every line follows without one."
     )
+    title = "Full lever: plates and spring"
+    back = "From the rod back to the hand; the last line gives the hand travel again."
+    return [
+        ("plates", Section(title, words, tuple(plates_items))),
+        ("hand", Section("Full lever: rod to hand", back, tuple(rest))),
+    ]
 
 
 def _losses(sheet: Sheet, case: Case, outcome: Outcome) -> Section:
@@ -159,20 +164,20 @@ def _losses(sheet: Sheet, case: Case, outcome: Outcome) -> Section:
 
 
 def _back(sheet: Sheet, case: Case, outcome: Outcome) -> Section:
-    walk(sheet, case, outcome.back, BACK, full=True)
+    _, rest = walk(sheet, case, outcome.back, BACK, full=True)
     words = (
         "The plate has not moved yet, all friction has turned round. A prime marks what is "
         "different from pulling."
     )
-    return sheet.section("Letting back from full lever", words)
+    return Section("Letting back from full lever", words, tuple(rest))
 
 
 def _peak(sheet: Sheet, case: Case, outcome: Outcome) -> Section:
     for name in ("S", "N", "H", "f_t", "s_t", "b_T"):
         sheet.numbers.pop(name, None)
-    walk(sheet, case, outcome.peak, PULLING, full=False)
+    items = walk(sheet, case, outcome.peak, PULLING, full=False)
     words = "The same lines where the hand force is greatest."
-    return sheet.section("At the peak of effort", words)
+    return Section("At the peak of effort", words, (*items[0], *items[1]))
 
 
 def _floor(sheet: Sheet, case: Case, outcome: Outcome) -> Section:
