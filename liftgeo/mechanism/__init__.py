@@ -333,7 +333,8 @@ def _build(
     faults += rules.broken(keys)
     if faults:
         raise GeometryError(_as_written(faults, given), source)
-    cushion = float(convert.to_parts(keys).clamp_force_n)
+    with np.errstate(all="ignore"):
+        cushion = float(convert.to_parts(keys).clamp_force_n)
     return Mechanism(title, None, changes, keys, found, dict(given), source, cushion)
 
 

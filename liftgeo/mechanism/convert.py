@@ -390,6 +390,11 @@ def slack_at_hand_mm(parts: Parts, hand_mm: Values, at: float) -> Values:
     return lever.link.pull_mm(angle) - p.cable_pull_mm
 
 
+def hand_travel_mm(keys: Keys) -> Values:
+    """Return the hand travel of the file [mm], as given or from the blade's angle."""
+    return _lever(keys).hand_travel_mm
+
+
 def to_parts(keys: Keys, carried_cushion_load_n: Values | None = None) -> Parts:
     """Return the parts of a mechanism in mm, N, rad and N mm.
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 from typing import Annotated, Any, TypeAlias
 
@@ -12,6 +11,10 @@ from pydantic_core import PydanticCustomError
 from liftgeo.errors import QuantityError
 from liftgeo.parts.values import Values
 from liftgeo.quantities import DIMENSIONS, read, shown
+
+# Beyond these, in the bare unit, products of a few numbers no longer fit a float. Nothing measured
+# on a clutch comes near them.
+LARGEST, SMALLEST = 1e12, 1e-12
 
 
 @dataclass(frozen=True)
@@ -37,7 +40,7 @@ class Number:
 
     def within(self, value: Values) -> Values:
         """Return whether a value, or each of an array, lies within the bounds."""
-        good = (value == value) & (value < math.inf) & (value > -math.inf)
+        good = self.computable(value)
         if self.above is not None:
             good = good & (value > self.above)
         if self.at_least is not None:
@@ -48,6 +51,13 @@ class Number:
             good = good & (value <= self.at_most)
         if self.whole:
             good = good & (value == value // 1)
+        return good
+
+    def computable(self, value: Values) -> Values:
+        """Return whether a value, or each of an array, is finite and neither huge nor tiny."""
+        good = (value <= LARGEST) & (value >= -LARGEST)
+        if self.above == 0.0:
+            good = good & ((value >= SMALLEST) | (value <= 0.0))
         return good
 
     def bounds_text(self) -> str:
@@ -79,6 +89,17 @@ class Number:
             raise PydanticCustomError(
                 "quantity", "{problem}", {"problem": error.problem, "remedy": error.remedy}
             ) from None
+        if not self.computable(number):
+            size = "large" if abs(number) > 1 else "small"
+            raise PydanticCustomError(
+                "bounds",
+                "{problem}",
+                {
+                    "problem": f"{number:.3g} {DIMENSIONS[self.dimension].unit}".strip()
+                    + f" is too {size} to compute with.",
+                    "remedy": "Check the number and its unit.",
+                },
+            )
         if not self.within(number):
             text = shown(number, self.dimension, digits=_digits(number))
             raise PydanticCustomError(

@@ -169,6 +169,31 @@ def _thread_turns(keys: Keys) -> Values:
     return np.pi * keys["release.mean_diameter"] > rub * keys["release.lead"]
 
 
+# Friction times bend beyond which hardly any pull passes: e**50, and numbers soon overflow.
+_MOST_WRAP = 50.0
+
+
+def _passes_pull(keys: Keys) -> Values:
+    return keys["cable.friction"] * np.radians(keys["cable.bend"]) <= _MOST_WRAP
+
+
+def _within_travel(reading: str) -> Callable[[Keys], Values]:
+    return lambda keys: keys[reading] <= convert.hand_travel_mm(keys)
+
+
+def _reading_rule(reading: str) -> Rule:
+    return Rule(
+        Reason.CABLE_PLAY,
+        (reading,),
+        _within_travel(reading),
+        fixed(reading),
+        lambda keys: (
+            f"The lever meets the grip after {length(convert.hand_travel_mm(keys))} already.",
+            "It is the part of hand_travel that is lost, measured at the same spot.",
+        ),
+    )
+
+
 RULES: tuple[Rule, ...] = (
     Rule(
         Reason.LEVER_TRIANGLE,
@@ -183,6 +208,19 @@ RULES: tuple[Rule, ...] = (
     ),
     *triangle_rules("lever"),
     *triangle_rules("arm"),
+    Rule(
+        Reason.OUT_OF_RANGE,
+        ("cable.friction", "cable.bend"),
+        _passes_pull,
+        fixed("cable.friction"),
+        lambda keys: (
+            f"With this friction round {keys['cable.bend']:g} deg of bends next to no pull "
+            "reaches the arm.",
+            "A liner has 0.05 to 0.2 (common practice); bends are in deg, all added up once.",
+        ),
+    ),
+    _reading_rule("cable.free_play_at_hand"),
+    _reading_rule("cable.take_up_at_hand"),
     _profile("lever", "angle", "pull"),
     _profile("arm", "angle", "pull"),
     _profile("release", "angle", "travel"),
