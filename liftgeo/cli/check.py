@@ -22,6 +22,7 @@ def register(app: typer.Typer) -> None:
     """Add the command to the command line."""
     app.command(
         "check",
+        short_help="Read a file back, with all that follows from it and its warnings.",
         help="Read a file back: every quantity in metric and inch with its ±, what follows from "
         "it, and all warnings. A file that cannot be analysed, or a blank, is named.\n\n"
         "Example: liftgeo check my-clutch.toml",

@@ -33,6 +33,7 @@ def register(app: typer.Typer) -> None:
     """Add the command to the command line."""
     app.command(
         "compare",
+        short_help="Set changes side by side: what each trades for what.",
         help="Stock against changes: what each does to lift, effort, clamp load, all at once.\n\n"
         "Examples: liftgeo compare my-clutch.toml; liftgeo compare my-clutch.toml "
         "better-cable+less-play longer-arm --figure trade.pdf",

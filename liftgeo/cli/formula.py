@@ -17,6 +17,7 @@ def register(app: typer.Typer) -> None:
     """Add the command to the command line."""
     app.command(
         "formula",
+        short_help="Show the working, in symbols and with the file's numbers.",
         help="The working behind the numbers: each formula in symbols, then with this file's "
         "numbers put in, to follow with a pocket calculator or to put in a write-up.\n\n"
         "Example: liftgeo formula my-clutch.toml --for clearance --markdown > working.md",

@@ -20,6 +20,7 @@ def register(app: typer.Typer) -> None:
     """Add the command to the command line."""
     app.command(
         "new",
+        short_help="Write a starter file with a blank for every number.",
         help="Write a starter file: a blank for every number, with what it is and how it is "
         "measured.\n\nExample: liftgeo new my-clutch --release quick-thread --spring coils",
     )(new)

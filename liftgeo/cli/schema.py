@@ -15,6 +15,7 @@ def register(app: typer.Typer) -> None:
     """Add the command to the command line."""
     app.command(
         "schema",
+        short_help="Print the JSON Schema of a geometry file, for an editor.",
         help="Print the JSON Schema of a geometry file: an editor then completes and checks "
         "keys as they are typed.\n\n"
         "Example: liftgeo schema --output liftgeo.schema.json",

@@ -36,6 +36,7 @@ def register(app: typer.Typer) -> None:
     """Add the command to the command line."""
     app.command(
         "size",
+        short_help="Look for values that reach what is wanted at the least effort.",
         help="Values of some inputs that reach what is wanted at the least effort.\n\n"
         'Example: liftgeo size my-clutch.toml --vary arm.radius_same_angle=30..44 --vary "cable.'
         'free_play=0.5 mm..2 mm" --want "clearance>=0.1" --step arm.radius_same_angle=0.5\n\n'

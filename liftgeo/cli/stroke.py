@@ -31,6 +31,7 @@ def register(app: typer.Typer) -> None:
     """Add the command to the command line."""
     app.command(
         "stroke",
+        short_help="The main job: does it part, where the lift goes, how heavy it is.",
         help="The main job: verdict, where the lift goes, effort through the stroke.\n\n"
         "Example: liftgeo stroke my-clutch.toml --change longer-arm --figure page.pdf",
     )(stroke)

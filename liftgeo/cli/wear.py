@@ -42,6 +42,7 @@ def register(app: typer.Typer) -> None:
     """Add the command to the command line."""
     app.command(
         "wear",
+        short_help="Follow the clutch as its facing wears, to the first limit.",
         help="The clutch as its facing wears: grip, effort, play, clearance; the first limit.\n\n"
         "Example: liftgeo wear my-clutch.toml --readjusted --figure wear.pdf",
     )(wear)

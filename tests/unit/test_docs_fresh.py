@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 from documentation import CHECKOUT, build
 
+from liftgeo.cli import COMMANDS
 from liftgeo.mechanism.tables import TABLES
 
 README = (CHECKOUT / "README.md").read_text(encoding="utf-8")
@@ -72,10 +73,7 @@ def test_ci_calls_the_test_command_of_the_readme() -> None:
 
 
 def test_the_readme_names_every_command_and_no_other() -> None:
-    from liftgeo.cli import COMMANDS
-
-    commands = set(COMMANDS)
-    assert set(re.findall(r"^\| `liftgeo (\w+)", README, re.MULTILINE)) == commands
+    assert set(re.findall(r"^\| `liftgeo (\w+)", README, re.MULTILINE)) == set(COMMANDS)
 
 
 def test_the_readme_gives_the_cautions() -> None:
