@@ -239,7 +239,9 @@ def _blank(dotted: str, known: str, model: type[Table]) -> Fault:
     """Return the fault of a key that is there with nothing in it, as in a starter file."""
     kind = next((k for k, m in TABLES[known.split(".")[0]].items() if m is model), "")
     what, how = key_facts.describe(known, kind)
-    remedy = how or "Fill it in, or put # before it."
+    remedy = how or "Fill it in."
+    if not needs.ever_needed(known):
+        remedy += " Or put # before it to leave it out."
     return Fault(dotted, "", f"Still blank: {what}." if what else "Still blank.", remedy)
 
 

@@ -96,6 +96,13 @@ NEEDS_WITH: tuple[tuple[str, Need], ...] = (
 )
 
 
+def ever_needed(dotted: str) -> bool:
+    """Return whether some file cannot do without a key, or without what may stand for it."""
+    known = (*NEEDS, *(need for _, need in NEEDS_WITH))
+    fitted = dotted.startswith(("stack.", "spring.installed"))
+    return fitted or any(dotted in (need.key, *need.unless) for need in known)
+
+
 def missing(keys: Keys, tables: frozenset[str]) -> list[Fault]:
     """Return a fault for every key that is needed and not given.
 

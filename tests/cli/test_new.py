@@ -156,6 +156,30 @@ def test_one_blank_left_is_named_alone_with_what_it_is_and_how_it_is_measured(
     )
 
 
+@pytest.mark.parametrize(
+    ("key", "may_be_left_out"),
+    [
+        ("lever.rest_length", False),
+        ("stack.rim_depth", False),
+        ("engine.torque", False),
+        ("cable.stiffness", True),
+        ("faces.lift_tilt", True),
+    ],
+)
+def test_a_blank_that_may_be_left_out_says_so_and_can_be(
+    key: str, may_be_left_out: bool, tmp_path: Path
+) -> None:
+    path = tmp_path / "clutch.toml"
+    run("new", path)
+    told = next(b for b in run("check", path).err.split("\n\n") if b.startswith(f"  {key}\n"))
+    assert ("put # before it" in told) is may_be_left_out
+    table, name = key.split(".")
+    text = filled(path.read_text(encoding="utf-8"))
+    head, tail = text.split(f"[{table}]\n")
+    path.write_text(f"{head}[{table}]\n" + tail.replace(f"\n{name} = ", f"\n# {name} = ", 1))
+    assert (run("check", path).code == 0) is may_be_left_out
+
+
 def test_every_optional_key_can_be_switched_on_by_taking_its_mark_away(tmp_path: Path) -> None:
     path = tmp_path / "clutch.toml"
     run("new", path)
