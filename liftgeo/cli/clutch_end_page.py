@@ -110,7 +110,13 @@ def hand_words(result: Result, show: Show) -> str:
         tip = show.length(50.0, coarse=True)
         text += f" With the hand {tip} from the tip: peak {show.force(hand.tip_force_n)}."
     if result.unit.lets_itself_back:
-        text += " The release unit lets itself back."
+        text += " The release unit lets itself back"
+        home = hand.self_return_n
+        text += (
+            f"; the arm's spring brings the lever home with {shown(home, 'force', show.units, 1)}."
+            if home > 0
+            else "."
+        )
     return text
 
 
