@@ -154,7 +154,7 @@ def _installed(keys: Keys, tables: frozenset[str]) -> list[Need]:
         return needs
     kind = kind_of(keys, "spring")
     name = "installed_length" if kind == "coils" else "installed_deflection"
-    return [Need(f"spring.{name}", "", ("stack",))]
+    return [Need(f"spring.{name}", "", ("stack.rim_depth",))]
 
 
 def twice(keys: Keys) -> list[Fault]:
