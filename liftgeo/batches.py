@@ -86,41 +86,49 @@ class Batch:
         raise AttributeError(f"A batch has no {name}.")
 
     @cached_property
+    @np.errstate(all="ignore")
     def separation_signed_mm(self) -> Array:
         """Separation of the pack, below zero where the faces do not part [mm]."""
         return self._filled(self.outcome.separation_signed_mm)
 
     @cached_property
+    @np.errstate(all="ignore")
     def clearance_per_face_mm(self) -> Array:
         """Net clearance per face [mm]."""
         return self._filled(self.outcome.clearance_per_face_mm)
 
     @cached_property
+    @np.errstate(all="ignore")
     def peak_hand_force_n(self) -> Array:
         """Greatest hand force [N]."""
         return self._filled(self.outcome.peak.hand_force_n)
 
     @cached_property
+    @np.errstate(all="ignore")
     def peak_hand_travel_mm(self) -> Array:
         """Hand travel at the greatest hand force [mm]."""
         return self._filled(self.outcome.peak.hand_travel_mm)
 
     @cached_property
+    @np.errstate(all="ignore")
     def work_j(self) -> Array:
         """Work of the hand from rest to full lever [J]."""
         return self._filled(self.outcome.work_nmm / NMM_PER_NM)
 
     @cached_property
+    @np.errstate(all="ignore")
     def floor_n(self) -> Array:
         """Effort floor [N]."""
         return self._filled(self.outcome.floor_n)
 
     @property
+    @np.errstate(all="ignore")
     def peak_over_floor(self) -> Array:
         """Greatest hand force over the effort floor."""
         return self.peak_hand_force_n / self.floor_n
 
     @cached_property
+    @np.errstate(all="ignore")
     def travel_left_mm(self) -> Array:
         """Hand travel left after running clear [mm]; NaN where it does not run clear."""
         return self._filled(
@@ -128,12 +136,14 @@ class Batch:
         )
 
     @property
+    @np.errstate(all="ignore")
     def verdict(self) -> Array:
         """Verdict of each variant; empty where it was not computed."""
         words = np.array([*VERDICTS, ""])
         return words[np.where(self.ok, self.outcome.verdict, len(VERDICTS))]
 
     @property
+    @np.errstate(all="ignore")
     def stopped_by(self) -> Array:
         """What ends each stroke; empty where it was not computed."""
         names = self.outcome.stop_names
@@ -141,6 +151,7 @@ class Batch:
         return words[np.where(self.ok, self.outcome.end.limit, len(names))]
 
     @cached_property
+    @np.errstate(all="ignore")
     def stroke(self) -> dict[str, Array]:
         """Columns of the strokes, each of shape (N, positions)."""
         columns = stroke_columns(self.outcome, self.positions)

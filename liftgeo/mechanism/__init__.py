@@ -91,7 +91,8 @@ class Mechanism:
                 label = ", ".join(f"{k} = {v}" for k, v in laid.items())
             names.append(label)
         joined = " + ".join(names) or None
-        built = _build(given, self.title, self.changes, f"{self.source} with {joined}", self.tables)
+        source = f"{self.source or 'file'} with {joined}"
+        built = _build(given, self.title, self.changes, source, self.tables)
         return replace(built, change=joined, cushion_load_n=self.cushion_load_n, source=self.source)
 
     def find_change(self, name: str) -> Change:
@@ -164,8 +165,21 @@ class Mechanism:
         return found
 
     def reasons(self, over: Mapping[str, Values], shape: tuple[int, ...]) -> Values:
-        """Return the reason code of each variant, 0 where it can be computed."""
+        """Return the reason code of each variant, 0 where it can be computed.
+
+        Raises
+        ------
+        GeometryError
+            Together the keys miss one that all variants need, or say something twice.
+        """
         keys = self.laid(over)
+        both = ("arm.radius", "arm.cable_angle")
+        names = [both if dotted == "arm.radius_same_angle" else (dotted,) for dotted in over]
+        given = lay(self.given, dict.fromkeys([key for pair in names for key in pair], 1.0))
+        faults = needs.twice(given)
+        faults += needs.missing(given, frozenset({*self.tables, *nested(given)}))
+        if faults:
+            raise GeometryError(faults, f"{self.source or 'file'} with {', '.join(over)}")
         with np.errstate(all="ignore"):
             found = rules.reasons(keys, shape)
             for dotted, value in over.items():
@@ -182,7 +196,12 @@ class Mechanism:
 def _unknown_table(table: str, prefix: str = "") -> Fault:
     near = nearest(table, [*TABLES, *_TOP])
     hint = f"Did you mean {near}?" if near else f"Known: {', '.join([*TABLES, *_TOP])}."
-    return Fault(prefix + table, "", "Not a known table.", hint)
+    return Fault(prefix + (table or '""'), "", "Not a known table.", hint)
+
+
+def _not_a_table(table: str, content: Any, prefix: str = "") -> Fault:
+    remedy = f"Write [{prefix}{table}] and its keys."
+    return Fault(prefix + table, _value_text(content), "This must be a table.", remedy)
 
 
 @cache
@@ -212,7 +231,7 @@ def _faults_of(error: ValidationError, table: str, prefix: str, model: type[Tabl
         dotted = ".".join([prefix + table, *place])
         context = item.get("ctx", {})
         kind, value = item["type"], item.get("input")
-        if value == "" and kind != "extra_forbidden":
+        if isinstance(value, str) and value == "" and kind != "extra_forbidden":
             found.append(_blank(dotted, ".".join([table, *place]), model))
         elif kind == "extra_forbidden":
             found.append(_unknown(dotted, place, table, model))
@@ -372,6 +391,9 @@ def change_faults(base: Mapping[str, Any], change: Mapping[str, Any], prefix: st
         if table not in TABLES:
             faults.append(_unknown_table(table, prefix))
             continue
+        if not isinstance(content, Mapping):
+            faults.append(_not_a_table(table, content, prefix))
+            continue
         kind = kind_of(change, table) if f"{table}.kind" in change else kind_of(base, table)
         if kind == "" and "" not in TABLES[table]:
             kind = next(iter(TABLES[table]))
@@ -428,9 +450,7 @@ def from_document(document: Mapping[str, Any], source: str = "") -> Mechanism:
         if table not in TABLES and table not in _TOP:
             faults.append(_unknown_table(table))
         elif table in TABLES and not isinstance(document[table], Mapping):
-            text = _value_text(document[table])
-            remedy = f"Write [{table}] and its keys."
-            faults.append(Fault(table, text, "This must be a table.", remedy))
+            faults.append(_not_a_table(table, document[table]))
     if not isinstance(title, str):
         faults.append(Fault("title", _value_text(title), "Not text.", 'Write title = "...".'))
     try:

@@ -81,7 +81,10 @@ def nested(flat: Mapping[str, Any]) -> dict[str, Any]:
         *tables, name = dotted.split(".")
         place = document
         for table in tables:
-            place = place.setdefault(table, {})
+            inner = place.get(table)
+            if not isinstance(inner, dict):
+                inner = place[table] = {}
+            place = inner
         place[name] = value
     return document
 
