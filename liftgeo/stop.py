@@ -128,8 +128,9 @@ def _first_zero(parts: Parts, ends: Limits, low: Values, high: Values) -> Values
         small = 4e-16 * (1 + np.abs(at))
         # At a lever's dead centre its angle has no finite rate: a step of nothing is no end.
         stuck = (np.abs(guess - at) <= small) & (room.min(axis=0) < -1e-9)
-        good = (guess >= low) & (guess <= high) & ~stuck
-        new = np.where(good, guess, (low + high) / 2)
+        # An end that lies on the bracket's own end is missed by a rounding, not bisected towards.
+        good = (guess >= low - small) & (guess <= high + small) & ~stuck
+        new = np.where(good, np.minimum(np.maximum(guess, low), high), (low + high) / 2)
         done = (np.abs(new - at) <= small) | (high - low <= small)
         # One that is found stays, so that it is the same alone and among others.
         at = np.where(found, at, new)
