@@ -111,7 +111,7 @@ def input_lines(found: Sizing, units: str) -> list[str]:
             ]
         )
         end = "lowest" if key in found.at_low else "highest" if key in found.at_high else ""
-        notes.append(f"  at its {end}" if end else "")
+        notes.append(f"  {end}" if end else "")
     return [(line + note).rstrip() for line, note in zip(columns(rows), notes, strict=True)]
 
 

@@ -20,7 +20,9 @@ Array = NDArray[np.float64]
 POINTS = {1: 11, 2: 13, 3: 14}
 """Sobol points for so many inputs, as a power of two; 2**15 for more."""
 
-CENTRES, AROUND, ROUNDS, SHRINK = 6, 160, 24, 0.62
+CENTRES, AROUND, ROUNDS, SHRINK = 6, 45, 16, 0.55
+"""Clouds that close in: their centres, points of each for every input, rounds, and how fast."""
+
 POLISHED = 3
 SEED = 12
 MISSED = 1e6
@@ -104,11 +106,6 @@ def _best(table: Table, score: Array, count: int, apart: float) -> Array:
     return np.array(found)
 
 
-def planned(inputs: int) -> int:
-    """Return roughly how many variants a search looks at."""
-    return int(2 ** POINTS.get(inputs, 15)) + CENTRES * AROUND * ROUNDS
-
-
 def search(variants: Variants, goal: Goal, start: Array) -> Array | None:
     """Return the place of the best variant, or None where none can be built.
 
@@ -130,7 +127,7 @@ def search(variants: Variants, goal: Goal, start: Array) -> Array | None:
     champion: Array = centres[0]
     best = float(np.min(score))
     for _ in range(ROUNDS):
-        shape = (len(centres), AROUND, inputs)
+        shape = (len(centres), AROUND * inputs, inputs)
         cloud = centres[:, None, :] + width * random.uniform(-1.0, 1.0, shape)
         # One input in three stays where it is, so that an edge is followed, not left.
         still = random.uniform(size=shape) < (1 / 3 if inputs > 1 else 0.0)
@@ -140,7 +137,7 @@ def search(variants: Variants, goal: Goal, start: Array) -> Array | None:
         lowest = int(np.argmin(score))
         if score[lowest] < best:
             champion, best = near.shares[lowest], float(score[lowest])
-        families = score.reshape(len(centres), AROUND)
+        families = score.reshape(shape[:2])
         nearest = near.shares.reshape(shape)[np.arange(len(centres)), families.argmin(axis=1)]
         centres = np.unique(np.concatenate([champion[None], nearest]), axis=0)[: CENTRES + 1]
         width *= SHRINK

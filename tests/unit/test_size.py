@@ -304,6 +304,18 @@ def test_chunks_on_several_threads_give_what_one_call_gives() -> None:
     assert (variants.evaluated, variants.dropped) == (20000, 0)
 
 
+@pytest.mark.parametrize("count", range(2, 9))
+def test_as_many_variants_as_readings_of_a_measured_spring_are_no_trap(count: int) -> None:
+    """A batch once took a spring's readings for one number of each variant."""
+    mechanism = liftgeo.load(GEOMETRIES / "reaper-finger-cover.toml")
+    assert len(mechanism.keys["spring.load"]) in range(2, 9)
+    radii = np.linspace(24.0, 30.0, count)
+    peaks = liftgeo.batch(mechanism, {"lever.nipple_radius": radii}).peak_hand_force_n
+    for radius, peak in zip(radii, peaks, strict=True):
+        alone = liftgeo.stroke(mechanism.changed({"lever.nipple_radius": float(radius)}))
+        assert peak == pytest.approx(alone.peak.hand_force_n, rel=1e-12)
+
+
 def test_variants_that_cannot_be_built_drop_out_and_are_counted() -> None:
     crossing = size(tractor(), ["arm.rest_length=40..160"], ["clearance>=-0.2"])
     assert crossing.met
