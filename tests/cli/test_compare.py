@@ -1,0 +1,262 @@
+"""`liftgeo compare`: the page, the JSON, the table, the figures, and what it refuses."""
+
+from __future__ import annotations
+
+import csv
+import io
+import re
+from pathlib import Path
+from typing import Any
+
+import pytest
+from command_line import GEOMETRIES, TRACTOR, edited, run
+
+import liftgeo
+
+EXAMPLES = sorted(GEOMETRIES.glob("*.toml"))
+DELTAS = {
+    "clearance_per_face_mm": lambda r: r["full_lever"]["clearance_per_face_mm"],
+    "separation_mm": lambda r: r["full_lever"]["separation_mm"],
+    "hand_force_n": lambda r: r["full_lever"]["hand_force_n"],
+    "return_hand_force_n": lambda r: r["full_lever"]["return_hand_force_n"],
+    "peak_hand_force_n": lambda r: r["peak"]["hand_force_n"],
+    "travel_left_mm": lambda r: next(
+        e["left_mm"] for e in r["events"] if e["name"] == "running-clear"
+    ),
+    "clamp_force_n": lambda r: r["capacity"]["clamp_force_n"],
+    "slip_margin": lambda r: r["capacity"]["slip_margin"],
+    "axial_load_n": lambda r: r["bearing"]["axial_load_n"],
+    "work_j": lambda r: r["effort"]["work_j"],
+}
+
+
+# --- the page ---
+
+
+def test_the_page_sets_every_change_beside_the_file_as_it_stands() -> None:
+    done = run("compare", TRACTOR)
+    assert (done.code, done.err) == (0, "")
+    lines = done.out.splitlines()
+    assert (
+        lines[0] == "Hill tractor, single dry plate (invented): as it stands, and 8 set against it"
+    )
+    assert lines[2].startswith("DRAGS: at full lever the faces part 0.27 mm")
+    for name in liftgeo.load(TRACTOR).changes:
+        assert sum(line.startswith(name) for line in lines) == 2, name  # in both tables
+        assert any(line.startswith(f"  {name}: ") for line in lines), name  # and its reason
+
+
+def test_a_row_holds_values_and_the_row_below_their_differences() -> None:
+    lines = run("compare", TRACTOR, "shorter-arm", "longer-arm").out.splitlines()
+    first = next(k for k, line in enumerate(lines) if line.startswith("shorter-arm"))
+    mechanism = liftgeo.load(TRACTOR)
+    base, own = liftgeo.stroke(mechanism), liftgeo.stroke(mechanism.changed("shorter-arm"))
+    wanted = f"{own.full_lever.clearance_per_face_mm:.2f}"
+    assert lines[first].split()[:3] == ["shorter-arm", "marginal", f"{wanted}*"]
+    change = own.full_lever.clearance_per_face_mm - base.full_lever.clearance_per_face_mm
+    assert lines[first + 1].split()[0] == f"{change:+.2f}"
+    assert f"{own.peak.hand_force_n - base.peak.hand_force_n:+.0f}" in lines[first + 1].split()
+
+
+def test_the_page_says_what_geometry_can_do_and_what_it_cannot() -> None:
+    page = " ".join(run("compare", TRACTOR).out.split())
+    assert "lever, arm and ramp trade lift for effort, at constant work" in page
+    assert "Only less friction, less stretch and less play, a spring past its peak" in page
+    assert "* best, ! worst of a column" in page
+
+
+@pytest.mark.parametrize("units", ["metric", "inch"])
+@pytest.mark.parametrize("path", EXAMPLES, ids=lambda path: path.stem)
+def test_the_page_keeps_within_80_columns(path: Path, units: str) -> None:
+    done = run("compare", path, "--together", "--sensitivity", "--units", units)
+    assert done.code == 0
+    assert [line for line in done.out.splitlines() if len(line) > 80] == []
+
+
+def test_inches_are_shown_where_inches_are_asked_for() -> None:
+    page = run("compare", TRACTOR, "longer-arm", "--units", "inch").out
+    assert "lbf" in page
+    assert " mm" not in page.split("Why")[0]
+
+
+def test_what_slips_is_flagged_and_never_proposed() -> None:
+    page = run("compare", GEOMETRIES / "reaper-finger-cover.toml").out
+    lines = page.splitlines()
+    row = next(k for k, line in enumerate(lines) if line.startswith("shorter-arm"))
+    assert "slips" in lines[row]
+    assert "STOP" in lines[row + 1]
+    assert "*" not in lines[row]
+    assert re.search(r"^STOP    as it stands: The clutch slips", page, re.MULTILINE)
+    assert "--change shorter-arm" not in page
+
+
+def test_what_is_clear_without_a_new_warning_is_the_first_to_look_at() -> None:
+    page = " ".join(run("compare", GEOMETRIES / "trials-wet-clutch.toml").out.split())
+    named = re.search(r"First to look at: ([\w-]+)\. It is clear", page)
+    assert named is not None
+    assert f"trials-wet-clutch.toml --change {named[1]}`" in page
+
+
+def test_no_change_that_drags_is_proposed() -> None:
+    page = " ".join(run("compare", TRACTOR, "longer-arm", "thick-plate").out.split())
+    assert "No change is proposed here" in page
+    assert "First to look at" not in page
+
+
+# --- JSON ---
+
+
+def test_the_json_has_its_shape_and_differences_are_exact() -> None:
+    data = run("compare", TRACTOR, "--json").data
+    assert set(data) == {"base", "variants"}
+    names = [[name] for name in liftgeo.load(TRACTOR).changes]
+    assert [v["names"] for v in data["variants"]] == names
+    for variant in data["variants"]:
+        assert set(variant) == {"names", "result", "delta"}
+        assert "stroke" not in variant["result"]
+        assert set(variant["delta"]) == set(DELTAS)
+        for name, get in DELTAS.items():
+            after, before = get(variant["result"]), get(data["base"])
+            wanted = None if after is None or before is None else after - before
+            assert variant["delta"][name] == wanted, name
+
+
+def test_the_json_results_are_those_of_stroke() -> None:
+    data = run("compare", TRACTOR, "better-cable+less-play", "--json").data
+    options = ("--change", "better-cable", "--change", "less-play", "--json")
+    alone = run("stroke", TRACTOR, *options).data
+    del alone["stroke"]
+    assert data["variants"][0]["result"] == alone
+    assert data["variants"][0]["names"] == ["better-cable", "less-play"]
+
+
+def test_strokes_are_in_the_json_when_positions_are_asked_for() -> None:
+    data = run("compare", TRACTOR, "longer-arm", "--json", "--positions", "110").data
+    for result in (data["base"], data["variants"][0]["result"]):
+        assert len(result["stroke"]["hand_force_n"]) == 110
+
+
+def test_together_adds_all_of_them_combined() -> None:
+    data = run("compare", TRACTOR, "less-play", "longer-arm", "--together", "--json").data
+    assert [v["names"] for v in data["variants"]] == [
+        ["less-play"],
+        ["longer-arm"],
+        ["less-play", "longer-arm"],
+    ]
+
+
+def test_another_file_is_set_against_this_one() -> None:
+    other = GEOMETRIES / "delivery-tricycle.toml"
+    data = run("compare", TRACTOR, "--against", other, "--json").data
+    (variant,) = data["variants"]
+    assert variant["names"] == ["delivery-tricycle.toml"]
+    alone = run("stroke", other, "--json").data
+    assert variant["result"]["full_lever"] == alone["full_lever"]
+
+
+# --- sensitivity ---
+
+
+def test_sensitivity_ranks_every_input() -> None:
+    data = run("compare", TRACTOR, "longer-arm", "--sensitivity", "--json").data
+    assert set(data) == {"base", "variants", "sensitivity"}
+    rows = {row["key"]: row for row in data["sensitivity"]}
+    assert rows["arm.radius"]["step"] == 0.1
+    assert rows["release.ramp_angle"]["step"] == 1.0
+    assert rows["cable.stiffness"]["step"] is None
+    weights = [
+        max(abs(row["percent_clearance_mm"] or 0), abs(row["step_clearance_mm"] or 0))
+        for row in data["sensitivity"]
+    ]
+    assert weights == sorted(weights, reverse=True)
+
+
+def test_sensitivity_needs_no_changes_in_the_file(tmp_path: Path) -> None:
+    text = TRACTOR.read_text(encoding="utf-8")
+    bare = tmp_path / "bare.toml"
+    bare.write_text(text[: text.index("[changes.")], encoding="utf-8")
+    done = run("compare", bare, "--sensitivity")
+    assert done.code == 0
+    assert "rod.end_float" in done.out
+    assert "A little more of each input" in done.out
+
+
+# --- files ---
+
+
+def test_the_table_is_written_and_an_existing_one_is_not_touched(tmp_path: Path) -> None:
+    path = tmp_path / "changes.csv"
+    done = run("compare", TRACTOR, "longer-arm", "--csv", path)
+    assert done.code == 0
+    assert done.err == f"Written: {path}\n"
+    rows = list(csv.DictReader(io.StringIO(path.read_text(encoding="utf-8"))))
+    data = run("compare", TRACTOR, "longer-arm", "--json").data
+    assert (
+        float(rows[1]["delta_peak_hand_force_n"])
+        == (data["variants"][0]["delta"]["peak_hand_force_n"])
+    )
+    before = path.read_bytes()
+    again = run("compare", TRACTOR, "--csv", path)
+    assert again.code == 2
+    assert "--force" in again.err
+    assert again.out == ""
+    assert path.read_bytes() == before
+    assert run("compare", TRACTOR, "--csv", path, "--force").code == 0
+    assert path.read_bytes() != before
+
+
+def test_the_sensitivity_table_is_the_one_written_when_it_is_asked_for(tmp_path: Path) -> None:
+    path = tmp_path / "inputs.csv"
+    assert run("compare", TRACTOR, "--sensitivity", "--csv", path).code == 0
+    head = path.read_text(encoding="utf-8").splitlines()[0]
+    assert head.startswith("key,value,unit,percent_clearance_mm")
+
+
+@pytest.mark.parametrize("more", [(), ("--sensitivity",)])
+def test_figures_are_drawn(tmp_path: Path, more: tuple[str, ...]) -> None:
+    path = tmp_path / "page.svg"
+    done = run("compare", TRACTOR, "longer-arm", "less-play", "--figure", path, *more)
+    assert done.code == 0
+    text = path.read_text(encoding="utf-8")
+    assert text.startswith("<?xml")
+    assert len(text) > 20_000
+    data: Any = run("compare", TRACTOR, "longer-arm", "--json", "--figure", path, "--force").data
+    assert "stroke" not in data["base"]
+
+
+# --- what it refuses ---
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (("longerarm",), "Did you mean longer-arm?"),
+        (("longer-arm+",), "both sides of +"),
+        (("--positions", "5"), "at least 100"),
+        (("--units", "furlong"), "metric or inch"),
+        (("--figure", "page.gif"), ".png, .svg or .pdf"),
+        (("--against", "nowhere.toml"), "nowhere.toml is not there"),
+    ],
+)
+def test_a_wrong_question_is_told_on_stderr(words: tuple[str, ...], said: str) -> None:
+    done = run("compare", TRACTOR, *words)
+    assert (done.code, done.out) == (2, "")
+    assert said in done.err
+
+
+def test_a_file_without_changes_says_how_to_write_one(tmp_path: Path) -> None:
+    text = TRACTOR.read_text(encoding="utf-8")
+    bare = tmp_path / "bare.toml"
+    bare.write_text(text[: text.index("[changes.")], encoding="utf-8")
+    done = run("compare", bare)
+    assert (done.code, done.out) == (2, "")
+    assert "[changes.NAME]" in done.err
+
+
+def test_a_change_that_cannot_be_is_named_with_its_key(tmp_path: Path) -> None:
+    swap = [("cable.free_play = 1.0 ", "arm.rest_length = 400 ")]
+    broken = edited(tmp_path / "broken.toml", swap)
+    done = run("compare", broken)
+    assert (done.code, done.out) == (2, "")
+    assert "broken.toml with less-play: 1 thing to put right" in done.err
+    assert "arm.rest_length = 400 mm" in done.err
