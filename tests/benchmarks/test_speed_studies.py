@@ -1,0 +1,100 @@
+"""How fast comparisons and sizings are, beside one stroke alone, in one run.
+
+The goals (a comparison of twelve changes in 15 ms, a hundred thousand sized variants a second on
+two cores) depend on the machine, so they are reported, not asserted; what is asserted are ratios
+that hold on any machine.
+"""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+import liftgeo
+from liftgeo.studies.compare import compare
+from liftgeo.studies.search import sobol
+from liftgeo.studies.sensitivity import sensitivities
+from liftgeo.studies.variants import Variants
+from liftgeo.studies.wants import Range
+
+TRACTOR = Path(__file__).resolve().parents[2] / "geometries" / "hill-tractor.toml"
+
+Record = Callable[[str, object], None]
+
+pytestmark = pytest.mark.benchmark
+
+
+def quickest(action: Callable[[], object], times: int) -> float:
+    """Return the shortest time of several [s]: what the machine can do when left alone."""
+    action()
+    best = float("inf")
+    for _ in range(times):
+        began = time.perf_counter()
+        action()
+        best = min(best, time.perf_counter() - began)
+    return best
+
+
+def alone(mechanism: liftgeo.Mechanism, names: list[str]) -> None:
+    """Analyse the file and every change of it one after the other."""
+    liftgeo.stroke(mechanism)
+    for name in names:
+        liftgeo.stroke(mechanism.changed(*name.split("+")))
+
+
+def test_comparing_twelve_changes_takes_less_than_analysing_them_one_by_one(
+    record_property: Record,
+) -> None:
+    mechanism = liftgeo.load(TRACTOR)
+    names = list(mechanism.changes)[:8]
+    names += ["better-cable+less-play", "longer-arm+thick-plate", "steeper-ramp+better-cable"]
+    names += ["skimmed-faces+less-play"]
+    assert len(names) == 12
+    together = quickest(lambda: compare(mechanism, names), 15)
+    apart = quickest(lambda: alone(mechanism, names), 5)
+    record_property("compare_12_changes_ms", 1000 * together)
+    record_property("twelve_strokes_ms", 1000 * apart)
+    print(f"twelve changes: {1000 * together:.1f} ms, one by one {1000 * apart:.1f} ms")
+    assert together < apart
+
+
+def test_one_more_change_costs_a_fraction_of_a_stroke(record_property: Record) -> None:
+    mechanism = liftgeo.load(TRACTOR)
+    names = list(mechanism.changes)
+    few, many = names[:2], [*names, *(f"{a}+less-play" for a in names if a != "less-play")]
+    short = quickest(lambda: compare(mechanism, few), 15)
+    long = quickest(lambda: compare(mechanism, many), 15)
+    single = quickest(lambda: liftgeo.stroke(mechanism), 15)
+    each = (long - short) / (len(many) - len(few))
+    record_property("each_change_ms", 1000 * each)
+    assert each < single
+
+
+def test_a_sized_variant_costs_a_small_part_of_a_stroke(record_property: Record) -> None:
+    mechanism = liftgeo.load(TRACTOR)
+    ranges = [
+        Range("arm.radius_same_angle", 30.0, 44.0),
+        Range("release.ramp_angle", 11.0, 18.0),
+        Range("cable.free_play", 1.0, 3.0),
+    ]
+    points = sobol(3, 15)
+    variants = Variants(mechanism, ranges)
+    taken = quickest(lambda: variants.evaluate(points, keep=False), 3)
+    single = quickest(lambda: liftgeo.stroke(mechanism), 15)
+    rate = len(points) / taken
+    record_property("sized_variants_per_second", rate)
+    print(f"sized variants a second: {rate:,.0f}")  # shown with pytest -rP
+    assert taken / len(points) < single / 25
+
+
+def test_ranking_all_inputs_costs_less_than_a_stroke_for_each(record_property: Record) -> None:
+    mechanism = liftgeo.load(TRACTOR)
+    inputs = len(sensitivities(mechanism))
+    taken = quickest(lambda: sensitivities(mechanism), 5)
+    single = quickest(lambda: liftgeo.stroke(mechanism), 15)
+    record_property("ranking_ms", 1000 * taken)
+    assert inputs > 50
+    assert taken < inputs * single
