@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass, fields, is_dataclass, replace
 from typing import Any
@@ -11,6 +10,7 @@ import numpy as np
 
 from liftgeo.analysis import Outcome, result_at
 from liftgeo.mechanism import Mechanism
+from liftgeo.mechanism.laying import Flat
 from liftgeo.results import Result
 
 
@@ -59,10 +59,9 @@ def _stacked(items: list[Any]) -> Any:
     """Return parts of one kind as one: numbers that differ become an array over the items."""
     first = items[0]
     if _is_number(first):
-        numbers = [float(item) for item in items]
-        if numbers.count(numbers[0]) == len(numbers) or all(map(math.isnan, numbers)):
+        if items.count(first) == len(items) or all(item != item for item in items):
             return first
-        return np.array(numbers)
+        return np.array([float(item) for item in items])
     changed = {}
     for name in _names(type(first)):
         own = getattr(first, name)
@@ -104,6 +103,15 @@ def _keys_kind(mechanism: Mechanism) -> Any:
     return frozenset(keys), frozenset((k, v) for k, v in keys.items() if not _is_number(v))
 
 
+def _stacked_keys(flats: list[Flat]) -> Flat:
+    """Return flat keys of one set as one: numbers that differ become an array."""
+    stacked = dict(flats[0])
+    for name, first in flats[0].items():
+        if any(flat[name] != first for flat in flats):
+            stacked[name] = np.array([float(flat[name]) for flat in flats])
+    return stacked
+
+
 Pieces = Sequence[tuple[Any, Any]]
 
 
@@ -123,10 +131,7 @@ def _group(mechanisms: Sequence[Mechanism], pieces: Pieces) -> list[Element]:
     found: dict[int, Element] = {}
     for places in families.values():
         index: Any = places if len(places) > 1 else places[0]
-        keys = {
-            name: _stacked([mechanisms[p].keys[name] for p in places])
-            for name in mechanisms[places[0]].keys
-        }
+        keys = _stacked_keys([mechanisms[p].keys for p in places])
         outcome = Outcome(
             _stacked([pieces[p][0] for p in places]),
             keys,
