@@ -48,6 +48,71 @@ def read_text(path: str | os.PathLike[str]) -> str:
         raise FileError(f"{path} cannot be read: {reason}.") from None
 
 
+_MOST_LINES = 20
+_DECIMAL_COMMA = re.compile(r"[-+]?\d+,\d+")
+_BARE_WORD = re.compile(r"[A-Za-z][\w-]*")
+
+
+def parsed(text: str, source: str) -> dict[str, Any]:
+    """Return the tables of a TOML text.
+
+    Raises
+    ------
+    GeometryError
+        With every line that cannot be read: each is set aside, and the rest read again.
+    """
+    lines = text.split("\n")
+    faults: list[Fault] = []
+    while len(faults) < _MOST_LINES:
+        try:
+            document = tomllib.loads("\n".join(lines))
+        except tomllib.TOMLDecodeError as error:
+            found = re.search(r"\(at line (\d+)", str(error))
+            number = int(found[1]) if found else len(lines)
+            line = lines[number - 1] if number <= len(lines) else ""
+            faults.append(_line_fault(line, number, str(error)))
+            if not line.strip():
+                break
+            lines[number - 1] = ""
+        else:
+            if not faults:
+                return document
+            break
+    raise GeometryError(faults, source)
+
+
+def _line_fault(line: str, number: int, reason: str) -> Fault:
+    """Return what is wrong with a line of a file that is not TOML, as a person would say it."""
+    key, equals, value = (part.strip() for part in line.partition("="))
+    value = value.partition("#")[0].strip()
+    said = line.strip() if line.strip().isprintable() else ""
+    place = f"line {number}: {said[:60]}" if said else f"line {number}"
+    problem = f"Not a TOML file: {reason}."
+    remedy = "Each line reads key = number, each table begins with [name]; text stands in quotes."
+    if "overwrite" in reason or "twice" in reason:
+        problem, remedy = f"{key or 'This'} is given twice.", "Keep one of them."
+    elif equals and _DECIMAL_COMMA.fullmatch(value):
+        problem = "A number takes a point, not a comma."
+        remedy = f"Write {key} = {value.replace(',', '.')}"
+    elif equals and value[:1] in ("'", '"') and value.count(value[0]) % 2:
+        problem, remedy = (
+            "A quote is missing.",
+            f"Write {key} = {value[0]}{value.strip(value[0])}{value[0]}",
+        )
+    elif equals and not value:
+        problem, remedy = "No value is given.", f"Write {key} = number, or take the line out."
+    elif equals and (value[:1].isdigit() or value[:1] in "+-.") and not value.startswith("["):
+        problem = "A number with a unit, a fraction or ± stands in quotes."
+        remedy = f"Write {key} = " + _quoted(value)
+    elif equals and _BARE_WORD.fullmatch(value):
+        problem, remedy = "A word stands in quotes.", f'Write {key} = "{value}"'
+    return Fault(place, "", problem, remedy)
+
+
+def _quoted(value: str) -> str:
+    return f"'{value}'" if '"' in value else f'"{value}"'
+
+
 def loads(text: str, source: str = "") -> Mechanism:
     """Return the mechanism described by the text of a geometry file.
 
@@ -60,13 +125,7 @@ def loads(text: str, source: str = "") -> Mechanism:
         remedy = "`liftgeo new NAME` writes a starter file."
         raise GeometryError([Fault("(whole file)", "", "The file is empty.", remedy)], source)
     try:
-        document = tomllib.loads(text.replace("\r\n", "\n"))
-    except tomllib.TOMLDecodeError as error:
-        remedy = (
-            "Each line reads key = number, each table begins with [name]; text stands in quotes."
-        )
-        problem = f"Not a TOML file: {error}."
-        raise GeometryError([Fault("(whole file)", "", problem, remedy)], source) from None
+        document = parsed(text.replace("\r\n", "\n"), source)
     except RecursionError:
         problem, remedy = "Not a geometry file: nested far too deeply.", "Check the brackets."
         raise GeometryError([Fault("(whole file)", "", problem, remedy)], source) from None
