@@ -65,7 +65,7 @@ class ClutchEnd:
 
     @property
     def take_up_mm(self) -> Values:
-        """Hand travel until the rod loads [mm]; 0 or less: the lever rides."""
+        """Hand travel until the rod loads [mm]."""
         return self.take_up.hand_travel_mm
 
     @cached_property

@@ -7,6 +7,8 @@ from typing import Any
 import numpy as np
 
 from liftgeo.cautions.rule import CAUTION, NOTE, STOP, Case, Caution, has
+from liftgeo.chain import ARM_MOVES, position
+from liftgeo.mechanism.convert import number
 from liftgeo.parts.values import Values
 
 COMMON = "common practice, no source"
@@ -19,6 +21,7 @@ HEAVY_HAND_N = 200.0
 FLATTEST_CABLE_DEG, STEEPEST_CABLE_DEG = 50.0, 130.0
 FRICTION_TO_ROLL = 0.10
 _TOLERANCE_MM = 1e-9
+_READING_MM = 0.05  # half a digit of a ruler at the hand
 
 _STOP_WORDS = {
     "track-end": "The release unit reaches the end of its track before the lever meets the grip.",
@@ -83,8 +86,43 @@ def _lever_hangs(case: Case) -> str:
     )
 
 
+def _reading_mm(outcome: Any) -> Values:
+    """Return the take-up as read at the hand [mm]; NaN where the file does not give it."""
+    return number(outcome.keys, "cable.take_up_at_hand", np.nan)
+
+
 def _rides(outcome: Any) -> Values:
-    return outcome.clutch_end.take_up_mm <= _TOLERANCE_MM
+    read_as_none = _reading_mm(outcome) <= _TOLERANCE_MM
+    return (outcome.clutch_end.wear_to_riding_mm <= _TOLERANCE_MM) | read_as_none
+
+
+def _take_up_mm(outcome: Any) -> Values:
+    """Return the take-up to judge by [mm]: the sums', or the reading where that is less."""
+    return np.fmin(outcome.clutch_end.take_up_mm, _reading_mm(outcome))
+
+
+def _contradicted(outcome: Any) -> Values:
+    """Return whether the play read at the hand is less than what the sums need without slack."""
+    keys, end = outcome.keys, outcome.clutch_end
+    early = number(keys, "cable.free_play_at_hand", np.nan)
+    moves = position(outcome.parts, ARM_MOVES).hand_travel_mm
+    short = _reading_mm(outcome) < end.take_up_mm - _READING_MM
+    return short | (early < moves - _READING_MM)
+
+
+def _contradiction(case: Case) -> str:
+    outcome = case.outcome
+    if has(outcome, "cable.take_up_at_hand"):
+        read, needs = case(_reading_mm(outcome)), case(case.end.take_up_mm)
+        what, why = "cable.take_up_at_hand", "end float and return spring"
+    else:
+        read = case(number(outcome.keys, "cable.free_play_at_hand"))
+        needs = case(position(outcome.parts, ARM_MOVES).hand_travel_mm)
+        what, why = "cable.free_play_at_hand", "the return spring's stretch of the cable"
+    return (
+        f"{what} = {read:.1f} mm cannot be: {why} alone take {needs:.1f} mm of hand travel. The "
+        "sums go on with no slack at all, so real lift may be less. Measure both again."
+    )
 
 
 def _lever_rides(case: Case) -> str:
@@ -95,13 +133,13 @@ def _lever_rides(case: Case) -> str:
 
 
 def _little_take_up(outcome: Any) -> Values:
-    return ~_rides(outcome) & (outcome.clutch_end.take_up_mm < LEAST_TAKE_UP_MM)
+    return ~_rides(outcome) & (_take_up_mm(outcome) < LEAST_TAKE_UP_MM)
 
 
 def _take_up_words(case: Case) -> str:
     return (
-        f"Only {case(case.end.take_up_mm):.1f} mm of lever travel are left before the rod loads; "
-        f"less than {LEAST_TAKE_UP_MM:.0f} mm is soon used up by wear and heat."
+        f"Only {case(_take_up_mm(case.outcome)):.1f} mm of lever travel are left before the rod "
+        f"loads; less than {LEAST_TAKE_UP_MM:.0f} mm is soon used up by wear and heat."
     )
 
 
@@ -238,6 +276,7 @@ STROKE_CAUTIONS: tuple[Caution, ...] = (
     ),
     Caution("lever-hangs", CAUTION, FOLLOWS, _hangs, _lever_hangs),
     Caution("lever-rides", STOP, f"no play left at rest; {COMMON}", _rides, _lever_rides),
+    Caution("play-contradicted", CAUTION, FOLLOWS, _contradicted, _contradiction),
     Caution("little-take-up", CAUTION, COMMON, _little_take_up, _take_up_words),
     Caution("wear-to-riding", STOP, COMMON, _rides_soon, _riding_words),
     Caution("wear-to-riding", CAUTION, COMMON, _rides_later, _riding_words),

@@ -109,6 +109,34 @@ ROWS = (
     row("lever-hangs", "caution", {"cable.drag": 8}, {"cable.drag": 6}, "lever hangs"),
     row("lever-rides", "stop", PLAYLESS, {"cable.free_play": 0.01}, "No play is left"),
     row(
+        "lever-rides",
+        "stop",
+        {"cable.free_play": 0, "rod.end_float": 0},  # the return spring stretches the cable
+        {"cable.free_play": 0, "rod.end_float": 0.01},
+        "No play is left",
+    ),
+    row(
+        "lever-rides",
+        "stop",
+        {"cable.take_up_at_hand": 0},
+        {"cable.take_up_at_hand": 8},
+        "No play is left",
+    ),
+    row(
+        "play-contradicted",
+        "caution",
+        {"cable.take_up_at_hand": 2.5},
+        {"cable.take_up_at_hand": 8},
+        "take_up_at_hand = 2.5 mm cannot be",
+    ),
+    row(
+        "play-contradicted",
+        "caution",
+        {"cable.free_play_at_hand": 0, "arm.return_torque": 3},
+        {"cable.free_play_at_hand": 5, "arm.return_torque": 3},
+        "free_play_at_hand = 0.0 mm cannot be",
+    ),
+    row(
         "little-take-up",
         "caution",
         {"cable.free_play": 0, "rod.end_float": 0.04},
