@@ -179,7 +179,12 @@ def batch(mechanism: Mechanism, over: Mapping[str, Any], positions: int = 101) -
         raise RequestError(f"{positions} positions are too few; at least {FEWEST_POSITIONS}.")
     if not over:
         raise RequestError("A batch needs one key at least, with an array of values.")
-    arrays = {k: np.atleast_1d(np.asarray(v, float)) for k, v in over.items()}
+    for key in over:
+        mechanism.number("arm.radius" if key == "arm.radius_same_angle" else key)
+    try:
+        arrays = {k: np.atleast_1d(np.asarray(v, float)) for k, v in over.items()}
+    except (TypeError, ValueError):
+        raise RequestError("The values of a batch must be numbers, in bare units.") from None
     try:
         shape = np.broadcast_shapes(*(a.shape for a in arrays.values()))
     except ValueError:

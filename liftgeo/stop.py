@@ -306,7 +306,7 @@ def stroke_end(parts: Parts, shape: tuple[int, ...]) -> StrokeEnd:
         which = ends.room(position(parts, at), shape).argmin(axis=0)
         rates = p.rates
         assert rates is not None
-        moving = (points >= FACES_PART) & (points < at)
+        moving = points >= FACES_PART
         folds = (rates.rod_travel < 0) & moving
         start, end = _jump(parts, shape, points, p, at)
         found = StrokeEnd(at, which, start, end, folds.any(axis=0), at)
