@@ -176,8 +176,8 @@ def next_lines(found: Comparison, name: str) -> list[str]:
     if best is None:
         return wrapped(
             "No change is proposed here: each drags, brings a new warning, or gains nothing. "
-            f"Join changes with {COMBINE} to try them together; `liftgeo diagnose {name}` "
-            "ranks what to put right first."
+            f"Join changes with {COMBINE} to try them together; `liftgeo stroke {name}` shows "
+            "where the lift goes, and so what to put right first."
         )
     whole = f"liftgeo stroke {name} " + " ".join(f"--change {n}" for n in best.names)
     if any(n not in found.base.mechanism.changes for n in best.names):

@@ -242,7 +242,7 @@ def next_lines(found: Sizing, name: str, saved: str | None) -> list[str]:
     """Return what to do next; nothing that stands below a caution line is proposed."""
     if not found.met:
         text = "Next: widen the ranges, ask for less, or put right what is lost first: "
-        text += f"`liftgeo diagnose {name}` ranks that."
+        text += f"`liftgeo stroke {name}` shows where the lift goes."
     elif found.worries:
         told = ", ".join(w.replace("-", " ") for w in found.worries)
         text = f"The answer brings new warnings ({told}), so it is not proposed as it stands; "
