@@ -8,19 +8,24 @@ from functools import cache
 from typing import Any
 
 import numpy as np
-from pydantic import ValidationError
 
 from liftgeo.chain import Parts
 from liftgeo.errors import Fault, GeometryError, Reason, RequestError, nearest
 from liftgeo.mechanism import convert, key_facts, needs, rules
 from liftgeo.mechanism.laying import Flat, flatten, kind_of, lay, nested
+from liftgeo.mechanism.reading import (
+    TOP_KEYS,
+    not_a_table,
+    numbers,
+    read_table,
+    unknown_table,
+    value_text,
+)
 from liftgeo.mechanism.tables import DEFAULT_KIND, REQUIRED_TABLES, TABLES, Table
 from liftgeo.parts.bearing import Bearing
 from liftgeo.parts.values import Values
 
 __all__ = ["Change", "Mechanism", "from_document"]
-
-_TOP = ("title", "changes")
 
 
 @dataclass(frozen=True, eq=False, repr=False)
@@ -173,6 +178,22 @@ class Mechanism:
             Together the keys miss one that all variants need, or say something twice.
         """
         keys = self.laid(over)
+        if not all(dotted in self.keys for dotted in over):
+            self._check_together(over)
+        with np.errstate(all="ignore"):
+            try:
+                found = rules.reasons(keys, shape)
+            except KeyError:
+                self._check_together(over)
+                raise
+            for dotted, value in over.items():
+                number = self.number("arm.radius" if "same_angle" in dotted else dotted)
+                good = np.broadcast_to(number.within(np.asarray(value, float)), shape)
+                found = np.where(good, found, int(Reason.OUT_OF_RANGE))
+        return found
+
+    def _check_together(self, over: Mapping[str, Values]) -> None:
+        """Raise what keys laid over the file miss, or say twice, whatever their values."""
         both = ("arm.radius", "arm.cable_angle")
         names = [both if dotted == "arm.radius_same_angle" else (dotted,) for dotted in over]
         given = lay(self.given, dict.fromkeys([key for pair in names for key in pair], 1.0))
@@ -180,28 +201,10 @@ class Mechanism:
         faults += needs.missing(given, frozenset({*self.tables, *nested(given)}))
         if faults:
             raise GeometryError(faults, f"{self.source or 'file'} with {', '.join(over)}")
-        with np.errstate(all="ignore"):
-            found = rules.reasons(keys, shape)
-            for dotted, value in over.items():
-                number = self.number("arm.radius" if "same_angle" in dotted else dotted)
-                good = np.broadcast_to(number.within(np.asarray(value, float)), shape)
-                found = np.where(good, found, int(Reason.OUT_OF_RANGE))
-        return found
 
     def bearing_part(self, over: Mapping[str, Values] | None = None) -> Bearing | None:
         """Return the release bearing, or None."""
         return convert.bearing(self.laid(over))
-
-
-def _unknown_table(table: str, prefix: str = "") -> Fault:
-    near = nearest(table, [*TABLES, *_TOP])
-    hint = f"Did you mean {near}?" if near else f"Known: {', '.join([*TABLES, *_TOP])}."
-    return Fault(prefix + (table or '""'), "", "Not a known table.", hint)
-
-
-def _not_a_table(table: str, content: Any, prefix: str = "") -> Fault:
-    remedy = f"Write [{prefix}{table}] and its keys."
-    return Fault(prefix + table, _value_text(content), "This must be a table.", remedy)
 
 
 @cache
@@ -218,113 +221,6 @@ def _numeric(model: Any, prefix: str) -> tuple[str, ...]:
     return tuple(found)
 
 
-def _value_text(value: Any) -> str:
-    text = str(value)
-    return text if len(text) <= 60 else text[:57] + "..."
-
-
-def _faults_of(error: ValidationError, table: str, prefix: str, model: type[Table]) -> list[Fault]:
-    """Return pydantic's findings in our words."""
-    found = []
-    for item in error.errors(include_url=False, include_context=True):
-        place = [str(p) for p in item["loc"]]
-        dotted = ".".join([prefix + table, *place])
-        context = item.get("ctx", {})
-        kind, value = item["type"], item.get("input")
-        if isinstance(value, str) and value == "" and kind != "extra_forbidden":
-            found.append(_blank(dotted, ".".join([table, *place]), model))
-        elif kind == "extra_forbidden":
-            found.append(_unknown(dotted, place, table, model))
-        elif kind in ("quantity", "bounds", "list"):
-            text = _value_text(value)
-            found.append(Fault(dotted, text, context["problem"], context["remedy"]))
-        elif kind == "literal_error":
-            options = str(context.get("expected", ""))
-            found.append(
-                Fault(dotted, _value_text(value), "Not a known word.", f"One of {options}.")
-            )
-        elif kind == "bool_type" or kind == "bool_parsing":
-            found.append(
-                Fault(dotted, _value_text(value), "Not true or false.", "Write true or false.")
-            )
-        else:
-            found.append(
-                Fault(dotted, _value_text(value), "Not what belongs here.", f"{item['msg']}.")
-            )
-    return found
-
-
-def _blank(dotted: str, known: str, model: type[Table]) -> Fault:
-    """Return the fault of a key that is there with nothing in it, as in a starter file."""
-    kind = next((k for k, m in TABLES[known.split(".")[0]].items() if m is model), "")
-    what, how = key_facts.describe(known, kind)
-    remedy = how or "Fill it in."
-    if not needs.ever_needed(known):
-        remedy += " Or put # before it to leave it out."
-    return Fault(dotted, "", f"Still blank: {what}." if what else "Still blank.", remedy)
-
-
-def _unknown(dotted: str, place: list[str], table: str, model: type[Table]) -> Fault:
-    near = nearest(place[-1], model.model_fields)
-    if near:
-        return Fault(dotted, "", "Not a known key.", f"Did you mean {near}?")
-    homes = [
-        (kind, other)
-        for kind, other in TABLES[table].items()
-        if len(place) == 1 and place[0] in other.model_fields
-    ]
-    if homes:
-        return Fault(dotted, "", "Not a key of this kind.", f'It goes with kind = "{homes[0][0]}".')
-    elsewhere = [
-        t for t, kinds in TABLES.items() if any(place[-1] in m.model_fields for m in kinds.values())
-    ]
-    if elsewhere:
-        return Fault(dotted, "", "Not a known key.", f"Did you mean {elsewhere[0]}.{place[-1]}?")
-    known = ", ".join(n for n in model.model_fields if n != "kind")
-    return Fault(dotted, "", "Not a known key.", f"Known here: {known}.")
-
-
-def _read_table(
-    table: str, content: Any, kind: str, prefix: str = ""
-) -> tuple[Table | None, list[Fault]]:
-    """Return a table validated on its own, and its faults."""
-    if not isinstance(content, Mapping):
-        return None, []
-    model = TABLES[table].get(kind)
-    if model is None:
-        known = ", ".join(f'"{k}"' for k in TABLES[table])
-        if not kind:
-            what = "Needed, and not given: which kind it is."
-            return None, [Fault(f"{prefix}{table}.kind", "", what, f"One of {known}.")]
-        near = nearest(kind, TABLES[table])
-        hint = f' Did you mean "{near}"?' if near else ""
-        return None, [
-            Fault(f"{prefix}{table}.kind", kind, "Not a known kind.", f"One of {known}.{hint}")
-        ]
-    try:
-        return model.model_validate(dict(content)), []
-    except ValidationError as error:
-        bad = {str(item["loc"][0]) for item in error.errors(include_url=False)}
-        rest = {k: v for k, v in content.items() if k not in bad}
-        return model.model_validate(rest), _faults_of(error, table, prefix, model)
-
-
-def _numbers(table: str, model: Table) -> Flat:
-    """Return what a validated table says as flat keys, defaults included."""
-    found: Flat = {}
-
-    def walk(item: Table, prefix: str) -> None:
-        for name in type(item).model_fields:
-            value = getattr(item, name)
-            if isinstance(value, Table):
-                walk(value, f"{prefix}{name}.")
-            elif value is not None:
-                found[prefix + name] = value
-
-    walk(model, f"{table}.")
-    return found
-
-
 def _build(
     given: Flat, title: str, changes: dict[str, Change], source: str, present: Iterable[str]
 ) -> Mechanism:
@@ -336,7 +232,7 @@ def _build(
     for table in TABLES:
         if table not in present:
             continue
-        read, bad = _read_table(table, document.get(table, {}), kind_of(given, table))
+        read, bad = read_table(table, document.get(table, {}), kind_of(given, table))
         faults += bad
         if read is not None:
             found[table] = read
@@ -348,14 +244,15 @@ def _build(
             faults.append(Fault(table, "", f"This table is missing. {what}".strip(), remedy))
     keys: Flat = {}
     for table, model in found.items():
-        keys.update(_numbers(table, model))
+        keys.update(numbers(table, model))
     faults += [f for f in needs.twice(given) if f.key.split(".")[0] in found]
     faults += needs.missing(given, frozenset(found))
     faults += rules.broken(keys)
     if faults:
         raise GeometryError(_as_written(faults, given), source)
     with np.errstate(all="ignore"):
-        cushion = float(convert.to_parts(keys).clamp_force_n)
+        fitted = convert.spring(keys)
+        cushion = float(fitted.load_n(convert.installed_deflection_mm(keys, fitted)))
     return Mechanism(title, None, changes, keys, found, dict(given), source, cushion)
 
 
@@ -389,15 +286,15 @@ def change_faults(base: Mapping[str, Any], change: Mapping[str, Any], prefix: st
     faults = []
     for table, content in nested(change).items():
         if table not in TABLES:
-            faults.append(_unknown_table(table, prefix))
+            faults.append(unknown_table(table, prefix))
             continue
         if not isinstance(content, Mapping):
-            faults.append(_not_a_table(table, content, prefix))
+            faults.append(not_a_table(table, content, prefix))
             continue
         kind = kind_of(change, table) if f"{table}.kind" in change else kind_of(base, table)
         if kind == "" and "" not in TABLES[table]:
             kind = next(iter(TABLES[table]))
-        faults += _read_table(table, content, kind, prefix)[1]
+        faults += read_table(table, content, kind, prefix)[1]
     return faults
 
 
@@ -405,7 +302,7 @@ def _read_changes(content: Any, base: Flat) -> tuple[dict[str, Change], list[Fau
     if not isinstance(content, Mapping):
         return {}, [
             Fault(
-                "changes", _value_text(content), "Not a table of changes.", "Write [changes.NAME]."
+                "changes", value_text(content), "Not a table of changes.", "Write [changes.NAME]."
             )
         ]
     found, faults = {}, []
@@ -414,7 +311,7 @@ def _read_changes(content: Any, base: Flat) -> tuple[dict[str, Change], list[Fau
             faults.append(
                 Fault(
                     f"changes.{name}",
-                    _value_text(body),
+                    value_text(body),
                     "Not a change.",
                     f"Write [changes.{name}].",
                 )
@@ -447,12 +344,12 @@ def from_document(document: Mapping[str, Any], source: str = "") -> Mechanism:
     base = {k: v for k, v in flatten(body).items() if k not in TABLES}
     changes, faults = _read_changes(document.get("changes", {}), base)
     for table in document:
-        if table not in TABLES and table not in _TOP:
-            faults.append(_unknown_table(table))
+        if table not in TABLES and table not in TOP_KEYS:
+            faults.append(unknown_table(table))
         elif table in TABLES and not isinstance(document[table], Mapping):
-            faults.append(_not_a_table(table, document[table]))
+            faults.append(not_a_table(table, document[table]))
     if not isinstance(title, str):
-        faults.append(Fault("title", _value_text(title), "Not text.", 'Write title = "...".'))
+        faults.append(Fault("title", value_text(title), "Not text.", 'Write title = "...".'))
     try:
         built = _build(base, str(title), changes, source, body)
     except GeometryError as error:

@@ -161,8 +161,8 @@ def _list(number: Number, count: int | None = None) -> Any:
                 "list",
                 "{problem}",
                 {
-                    "problem": f"{len(value)} numbers stand here.",
-                    "remedy": f"Give {count}: [x, y].",
+                    "problem": f"A point has {count} numbers; here are {len(value)}.",
+                    "remedy": "Write [x, y].",
                 },
             )
         return tuple(number.check(item) for item in value)

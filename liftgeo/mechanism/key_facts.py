@@ -13,12 +13,17 @@ from liftgeo.quantities import shown
 Keys = Mapping[str, Any]
 
 
+def table_within(model: Any, name: str) -> Any:
+    """Return the table that a key of a table holds, as lever holds points."""
+    annotation = model.model_fields[name].annotation
+    return next(a for a in annotation.__args__ if a is not type(None))
+
+
 def _field_info(dotted: str, kind: str) -> Any:
     table, *rest = dotted.split(".")
     model: Any = TABLES[table].get(kind) or next(iter(TABLES[table].values()))
     for name in rest[:-1]:
-        annotation = model.model_fields[name].annotation
-        model = next(a for a in annotation.__args__ if a is not type(None))
+        model = table_within(model, name)
     return model.model_fields.get(rest[-1])
 
 

@@ -120,14 +120,20 @@ def _past_end_text(keys: Keys) -> tuple[str, str]:
     if _spring_key(keys) == "stack.rim_depth":
         gap = float(convert.spring_gap_mm(keys))
         problem += f" The stack leaves {length(gap)} for it."
+        if gap < 0:
+            problem = (
+                f"No room is left for the spring: the plates are {length(-gap)} thicker than the "
+                "space they lie in."
+            )
+            remedy = ""
         remedy += " Check rim depth, friction plate and pressure plate."
-    return problem, remedy
+    return problem, remedy.strip()
 
 
 def _loose_text(keys: Keys) -> tuple[str, str]:
     deflection = float(_spring_deflection(keys))
     free = float(convert.spring(keys).free_height_mm)
-    problem = f"The spring is not pressed at rest ({length(deflection)}): it clamps nothing."
+    problem = f"The spring is not pressed at rest: {length(-deflection)} of room are left over."
     if _spring_key(keys) == "stack.rim_depth":
         gap = float(convert.spring_gap_mm(keys))
         problem += f" It is {length(free)} high and the stack leaves {length(gap)}."
@@ -366,6 +372,9 @@ RULES: tuple[Rule, ...] = (
 )
 
 
+_FIT = (Reason.SPRING_LOOSE, Reason.SPRING_PAST_END, Reason.SPRING_NO_LOAD)
+
+
 def rules_for(keys: Keys) -> list[Rule]:
     """Return the rules that can be asked of these keys: kind and needs are there."""
     names = names_in(keys)
@@ -385,6 +394,8 @@ def broken(keys: Keys) -> list[Fault]:
     """
     faults: list[Fault] = []
     for rule in rules_for(keys):
+        if rule.reason in _FIT and any(f.key.startswith("spring.") for f in faults):
+            continue  # a spring that cannot be has no load to judge
         try:
             with np.errstate(all="ignore"):
                 if bool(rule.holds(keys)):

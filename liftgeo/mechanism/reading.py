@@ -1,0 +1,137 @@
+"""Reading one table of a geometry file, and saying what is wrong with it in plain words."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from pydantic import ValidationError
+
+from liftgeo.errors import Fault, nearest
+from liftgeo.mechanism import key_facts, needs
+from liftgeo.mechanism.laying import Flat
+from liftgeo.mechanism.tables import TABLES, Table
+
+TOP_KEYS = ("title", "changes")
+
+
+def unknown_table(table: str, prefix: str = "") -> Fault:
+    """Return the fault of a table that is not known, with the nearest that is."""
+    near = nearest(table, [*TABLES, *TOP_KEYS])
+    hint = f"Did you mean {near}?" if near else f"Known: {', '.join([*TABLES, *TOP_KEYS])}."
+    return Fault(prefix + (table or '""'), "", "Not a known table.", hint)
+
+
+def not_a_table(table: str, content: Any, prefix: str = "") -> Fault:
+    """Return the fault of something else that stands where a table belongs."""
+    remedy = f"Write [{prefix}{table}] and its keys."
+    return Fault(prefix + table, value_text(content), "This must be a table.", remedy)
+
+
+def value_text(value: Any) -> str:
+    """Return a value as a fault shows it, cut short where it is long."""
+    text = str(value).lower() if isinstance(value, bool) else str(value)
+    return text if len(text) <= 60 else text[:57] + "..."
+
+
+def _faults_of(error: ValidationError, table: str, prefix: str, model: type[Table]) -> list[Fault]:
+    """Return pydantic's findings in our words."""
+    found = []
+    for item in error.errors(include_url=False, include_context=True):
+        place = [str(p) for p in item["loc"]]
+        dotted = ".".join([prefix + table, *place])
+        context = item.get("ctx", {})
+        kind, value = item["type"], item.get("input")
+        if isinstance(value, str) and value == "" and kind != "extra_forbidden":
+            found.append(_blank(dotted, ".".join([table, *place]), model))
+        elif kind == "extra_forbidden":
+            found.append(_unknown(dotted, place, table, model))
+        elif kind in ("quantity", "bounds", "list"):
+            text = value_text(value)
+            found.append(Fault(dotted, text, context["problem"], context["remedy"]))
+        elif kind == "literal_error":
+            options = str(context.get("expected", "")).replace("'", '"')
+            found.append(
+                Fault(dotted, value_text(value), "Not a known word.", f"One of {options}.")
+            )
+        elif kind in ("bool_type", "bool_parsing"):
+            found.append(
+                Fault(dotted, value_text(value), "Not true or false.", "Write true or false.")
+            )
+        elif kind == "model_type":
+            found.append(not_a_table(".".join([table, *place]), value, prefix))
+        else:
+            found.append(
+                Fault(dotted, value_text(value), "Not what belongs here.", f"{item['msg']}.")
+            )
+    return found
+
+
+def _blank(dotted: str, known: str, model: type[Table]) -> Fault:
+    """Return the fault of a key that is there with nothing in it, as in a starter file."""
+    kind = next((k for k, m in TABLES[known.split(".")[0]].items() if m is model), "")
+    what, how = key_facts.describe(known, kind)
+    remedy = how or "Fill it in."
+    if not needs.ever_needed(known):
+        remedy += " Or put # before it to leave it out."
+    return Fault(dotted, "", f"Still blank: {what}." if what else "Still blank.", remedy)
+
+
+def _unknown(dotted: str, place: list[str], table: str, model: type[Table]) -> Fault:
+    inner: Any = model
+    for name in place[:-1]:
+        inner = key_facts.table_within(inner, name)
+    homes = [k for k, m in TABLES[table].items() if len(place) == 1 and place[0] in m.model_fields]
+    if homes:
+        return Fault(dotted, "", "Not a key of this kind.", f'It goes with kind = "{homes[0]}".')
+    near = nearest(place[-1], inner.model_fields)
+    if near:
+        return Fault(dotted, "", "Not a known key.", f"Did you mean {near}?")
+    elsewhere = [
+        t for t, kinds in TABLES.items() if any(place[-1] in m.model_fields for m in kinds.values())
+    ]
+    if elsewhere and len(place) == 1:
+        return Fault(dotted, "", "Not a known key.", f"Did you mean {elsewhere[0]}.{place[-1]}?")
+    known = ", ".join(n for n in inner.model_fields if n != "kind")
+    return Fault(dotted, "", "Not a known key.", f"Known here: {known}.")
+
+
+def read_table(
+    table: str, content: Any, kind: str, prefix: str = ""
+) -> tuple[Table | None, list[Fault]]:
+    """Return a table validated on its own, and its faults."""
+    if not isinstance(content, Mapping):
+        return None, []
+    model = TABLES[table].get(kind)
+    if model is None:
+        known = ", ".join(f'"{k}"' for k in TABLES[table])
+        if not kind:
+            what = "Needed, and not given: which kind it is."
+            return None, [Fault(f"{prefix}{table}.kind", "", what, f"One of {known}.")]
+        near = nearest(kind, TABLES[table])
+        hint = f' Did you mean "{near}"?' if near else ""
+        return None, [
+            Fault(f"{prefix}{table}.kind", kind, "Not a known kind.", f"One of {known}.{hint}")
+        ]
+    try:
+        return model.model_validate(dict(content)), []
+    except ValidationError as error:
+        bad = {str(item["loc"][0]) for item in error.errors(include_url=False)}
+        rest = {k: v for k, v in content.items() if k not in bad}
+        return model.model_validate(rest), _faults_of(error, table, prefix, model)
+
+
+def numbers(table: str, model: Table) -> Flat:
+    """Return what a validated table says as flat keys, defaults included."""
+    found: Flat = {}
+
+    def walk(item: Table, prefix: str) -> None:
+        for name in type(item).model_fields:
+            value = getattr(item, name)
+            if isinstance(value, Table):
+                walk(value, f"{prefix}{name}.")
+            elif value is not None:
+                found[prefix + name] = value
+
+    walk(model, f"{table}.")
+    return found
