@@ -86,6 +86,31 @@ def _lever_hangs(case: Case) -> str:
     )
 
 
+def _spring_room_mm(outcome: Any) -> Values:
+    """Return how far the plate can lift before the spring ends [mm]; NaN where nothing ends it."""
+    parts = outcome.parts
+    return parts.spring.known_end_mm - parts.installed_deflection_mm
+
+
+def _wanted_lift_mm(outcome: Any) -> Values:
+    return outcome.parts.cushion_mm + outcome.parts.faces.target_separation_mm
+
+
+def _spring_too_short(outcome: Any) -> Values:
+    return _spring_room_mm(outcome) < _wanted_lift_mm(outcome) - _TOLERANCE_MM
+
+
+def _spring_room_words(case: Case) -> str:
+    outcome = case.outcome
+    clear = outcome.parts.cushion_mm + outcome.parts.faces.needed_mm
+    return (
+        f"The spring allows {case(_spring_room_mm(outcome)):.2f} mm of lift before it ends; "
+        f"running clear needs {case(clear):.2f} mm, the target "
+        f"{case(_wanted_lift_mm(outcome)):.2f} mm, cushion included. Lever, arm and cable cannot "
+        "give more: what is missing lies in spring, stack, cushion and run-outs."
+    )
+
+
 def _reading_mm(outcome: Any) -> Values:
     """Return the take-up as read at the hand [mm]; NaN where the file does not give it."""
     return number(outcome.keys, "cable.take_up_at_hand", np.nan)
@@ -275,6 +300,7 @@ STROKE_CAUTIONS: tuple[Caution, ...] = (
         _holds_itself,
     ),
     Caution("lever-hangs", CAUTION, FOLLOWS, _hangs, _lever_hangs),
+    Caution("spring-room", CAUTION, FOLLOWS, _spring_too_short, _spring_room_words),
     Caution("lever-rides", STOP, f"no play left at rest; {COMMON}", _rides, _lever_rides),
     Caution("play-contradicted", CAUTION, FOLLOWS, _contradicted, _contradiction),
     Caution("little-take-up", CAUTION, COMMON, _little_take_up, _take_up_words),

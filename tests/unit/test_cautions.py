@@ -107,6 +107,13 @@ ROWS = (
         "does not let itself back",
     ),
     row("lever-hangs", "caution", {"cable.drag": 8}, {"cable.drag": 6}, "lever hangs"),
+    row(
+        "spring-room",
+        "caution",
+        {"faces.plate_runout": 1.2},
+        {"faces.plate_runout": 0.3},
+        "Lever, arm and cable cannot give more",
+    ),
     row("lever-rides", "stop", PLAYLESS, {"cable.free_play": 0.01}, "No play is left"),
     row(
         "lever-rides",
