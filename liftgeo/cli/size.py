@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+import threading
 import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
@@ -97,9 +98,10 @@ def size(
     mechanism = open_mechanism(file)
     if save is not None:
         _check_save(file, save, force=force)
+    from liftgeo.studies.size import most_variants
     from liftgeo.studies.size import size as search
 
-    with _progress() as advance:
+    with _progress(most_variants(len(vary))) as advance:
         found = search(
             mechanism,
             vary,
@@ -166,35 +168,35 @@ def _draw(path: Path, found: Sizing, units: str, *, force: bool) -> None:
 
 
 @contextmanager
-def _progress() -> Iterator[Callable[[int], None] | None]:
+def _progress(most: int) -> Iterator[Callable[[int], None] | None]:
     """Give what counts variants into a bar on stderr; None where stderr is no terminal."""
     if not sys.stderr.isatty():
         yield None
         return
-    began, done, shown = time.monotonic(), 0, [None, None]
+    began, done, one_at_a_time = time.monotonic(), 0, threading.Lock()
     bar: Any = None
 
     def advance(count: int) -> None:
         nonlocal bar, done
-        done += count
-        if bar is None and time.monotonic() - began > PATIENCE_S:
-            from rich.console import Console
-            from rich.progress import Progress, SpinnerColumn, TextColumn, TimeElapsedColumn
-
-            bar = Progress(
-                SpinnerColumn(),
-                TextColumn("searching: {task.completed:,.0f} variants", markup=False),
-                TimeElapsedColumn(),
-                console=Console(stderr=True),
-                transient=True,
-            )
-            bar.start()
-            shown[0] = bar.add_task("", total=None)
-        if bar is not None:
-            bar.update(shown[0], completed=done)
+        with one_at_a_time:
+            done += count
+            if bar is None and time.monotonic() - began > PATIENCE_S:
+                bar = _bar()
+                bar.add_task("searching", total=most)
+                bar.start()
+            if bar is not None:
+                bar.update(bar.task_ids[0], completed=min(done, most))
 
     try:
         yield advance
     finally:
         if bar is not None:
             bar.stop()
+
+
+def _bar() -> Any:
+    from rich.console import Console
+    from rich.progress import BarColumn, Progress, TextColumn
+
+    words = TextColumn("searching: {task.completed:,.0f} variants", markup=False)
+    return Progress(words, BarColumn(), console=Console(stderr=True), transient=True)

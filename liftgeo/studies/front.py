@@ -16,6 +16,8 @@ Array = NDArray[np.float64]
 
 MOST_POINTS = 80
 PARENTS, CHILDREN, WIDTHS = 48, 20, (0.05, 0.015, 0.004)
+OFFSPRING = PARENTS * CHILDREN * len(WIDTHS)
+"""Variants that fill the front in, at the most."""
 
 
 @dataclass(frozen=True)

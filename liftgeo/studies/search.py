@@ -106,6 +106,12 @@ def _best(table: Table, score: Array, count: int, apart: float) -> Array:
     return np.array(found)
 
 
+def most_points(inputs: int) -> int:
+    """Return how many variants a search looks at, at the most, its polish left out."""
+    clouds = ROUNDS * (CENTRES + 1) * AROUND * inputs
+    return int(2 ** POINTS.get(inputs, 15)) + clouds
+
+
 def search(variants: Variants, goal: Goal, start: Array) -> Array | None:
     """Return the place of the best variant, or None where none can be built.
 

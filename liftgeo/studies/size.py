@@ -17,9 +17,9 @@ from liftgeo.errors import Reason, RequestError
 from liftgeo.mechanism import Mechanism
 from liftgeo.results import Result, plain
 from liftgeo.studies.compare import dangers_of, worries_of
-from liftgeo.studies.front import FrontPoint, front_of
+from liftgeo.studies.front import OFFSPRING, FrontPoint, front_of
 from liftgeo.studies.obstacles import Obstacle, obstacles
-from liftgeo.studies.search import Goal, polish, search
+from liftgeo.studies.search import Goal, most_points, polish, search
 from liftgeo.studies.sensitivity import numbers_in
 from liftgeo.studies.variants import Progress, Variants
 from liftgeo.studies.wants import (
@@ -236,6 +236,11 @@ def size(
     front = front_of(variants, goal.wants, answer)
     values = {k: float(v[0]) for k, v in variants.inputs(found[None]).items()}
     return _sizing(mechanism, variants, goal, found, values, front)
+
+
+def most_variants(inputs: int) -> int:
+    """Return how many variants a sizing of so many inputs looks at, at the most."""
+    return most_points(inputs) + OFFSPRING
 
 
 def _start(mechanism: Mechanism, ranges: Sequence[Range]) -> Array:
