@@ -27,6 +27,8 @@ POLISHED = 3
 SEED = 12
 MISSED = 1e6
 """Added to the score of a variant that misses a want; no objective comes near it."""
+TIE = 1e-4
+"""Weight of the aim beside a shortfall: far below what can be measured."""
 
 SMALL = 1e-6
 """Step behind the slopes of the polish, as a share of each range."""
@@ -69,10 +71,14 @@ class Goal:
         return worst
 
     def score(self, table: Table) -> Array:
-        """Return what is to be smallest: the aim, or the shortfall where a want is missed."""
+        """Return what is to be smallest: the aim, or the shortfall where a want is missed.
+
+        Of equally near misses (a spring at its end gives no more, whatever moves it) the aim
+        decides.
+        """
         aim = self.sign * table.values[self.measure] / self.usual
         short = self.shortfall(table)
-        score: Array = np.where(short > 0, MISSED + short, aim)
+        score: Array = np.where(short > 0, MISSED + short + TIE * aim, aim)
         return np.where(table.ok, score, np.inf)
 
 
