@@ -213,6 +213,11 @@ def warning_lines(result: Result) -> list[str]:
 def next_line(result: Result, mechanism: Mechanism, name: str) -> str:
     """Return what to do next."""
     if result.verdict == "clear" and not any(w.severity == "stop" for w in result.warnings):
+        if result.peak.hand_force_n > hand_force_target_n(mechanism):
+            return (
+                f"Next: it runs clear but is heavier than wanted; `liftgeo compare {name}` and "
+                f"`liftgeo size {name} --vary KEY=LOW..HIGH` look for a lighter way."
+            )
         return (
             f"Next: prove it on the bench; `liftgeo stroke {name} --figure page.pdf` makes a page "
             "for the write-up."

@@ -16,6 +16,7 @@ from liftgeo.cli.options import (
     Units,
     check_outputs,
     check_units,
+    name_of,
     open_mechanism,
 )
 from liftgeo.cli.output import WORK_SAFELY, bold, columns, fixed, print_json, say, wrapped
@@ -82,7 +83,8 @@ def wear(
     else:
         from liftgeo.cli.stroke_page import Shown
 
-        typer.echo("\n".join(wear_lines(study, Shown(units), file or "FILE")))
+        name = " ".join([name_of(file), *(f"--change {c}" for c in change or ())])
+        typer.echo("\n".join(wear_lines(study, Shown(units), name)))
     for path in (csv, figure):
         if path is not None:
             say(f"Written: {path}")
@@ -135,7 +137,7 @@ def table_lines(study: WearStudy, show: Shown) -> list[str]:
                 show.bare_force(row["peak_hand_force_n"]),
                 show.bare(row["take_up_mm"], coarse=True),
                 show.bare(row["clearance_per_face_mm"]),
-                study.verdicts[k].replace("-", " ") if known else "not sound",
+                study.verdicts[k].replace("-", " ") if known else "rides",
             ]
         )
     return columns(rows, left=0)
@@ -160,8 +162,9 @@ def wear_lines(study: WearStudy, show: Shown, name: str) -> list[str]:
         following = f"Next: `liftgeo wear {name}` follows it with nobody setting the play."
     else:
         how = (
-            "Nobody sets the play: float and free play shrink as the facing wears. Past riding "
-            "nothing is worked out, because the rod then takes load off the plates."
+            "Nobody sets the play: float and free play shrink as the facing wears, so the lever "
+            "lifts more of its travel and the clearance grows until it rides. Past that nothing is "
+            "worked out: the rod then takes load off the plates and the clutch slips."
         )
         following = f"Next: `liftgeo wear {name} --readjusted` follows it with the play set again."
     blocks = [

@@ -12,7 +12,8 @@ HOW_TO_READ = (
     "Lengths in mm, forces in N, torques in N·mm, angles in deg or, where they are multiplied, "
     "in rad. Six figures are carried so that a pocket calculator gets the same answer; no "
     "measurement is that good. What the file does not have (a loss of zero, a rigid part) is "
-    "left out."
+    "left out. The sections in symbols show where each formula comes from; who only wants the "
+    "numbers begins at the first section as measured and finds the answer in the last."
 )
 _WIDTH = 96
 
