@@ -247,7 +247,7 @@ def _build(
         keys.update(numbers(table, model))
     faults += [f for f in needs.twice(given) if f.key.split(".")[0] in found]
     faults += needs.missing(given, frozenset(found))
-    faults += rules.broken(keys)
+    faults += rules.broken(keys, [fault.key for fault in faults])
     if faults:
         raise GeometryError(_as_written(faults, given), source)
     with np.errstate(all="ignore"):
@@ -283,13 +283,12 @@ def check_keys(base: Mapping[str, Any], change: Mapping[str, Any], prefix: str) 
 
 def change_faults(base: Mapping[str, Any], change: Mapping[str, Any], prefix: str) -> list[Fault]:
     """Return the faults of a change on its own: unknown keys, wrong units, bounds."""
-    faults = []
+    faults = [not_a_table(table, change[table], prefix) for table in TABLES if table in change]
     for table, content in nested(change).items():
         if table not in TABLES:
             faults.append(unknown_table(table, prefix))
             continue
         if not isinstance(content, Mapping):
-            faults.append(not_a_table(table, content, prefix))
             continue
         kind = kind_of(change, table) if f"{table}.kind" in change else kind_of(base, table)
         if kind == "" and "" not in TABLES[table]:
@@ -353,7 +352,9 @@ def from_document(document: Mapping[str, Any], source: str = "") -> Mechanism:
     try:
         built = _build(base, str(title), changes, source, body)
     except GeometryError as error:
-        raise GeometryError((*error.faults, *faults), source) from None
+        known = {k for k, v in body.items() if isinstance(v, Mapping)}
+        others = [f for f in error.faults if f.key.split(".")[0] not in body.keys() - known]
+        raise GeometryError((*others, *faults), source) from None
     if faults:
         raise GeometryError(faults, source)
     return built

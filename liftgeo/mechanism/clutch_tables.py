@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import Literal, TypeAlias
 
+from pydantic import StrictBool
+
 from liftgeo.mechanism import fields as f
 from liftgeo.mechanism.table import Table, key
 
@@ -48,7 +50,7 @@ class ConedDiscTable(_Spring):
     support_diameter: f.Length = key(
         "circle of the support; left out: the edge", "calliper over the rubbed ring"
     )
-    past_flat: bool = key(
+    past_flat: StrictBool = key(
         "true: sits on raised rings and may pass flat", "look at it", default=False
     )
 
@@ -126,7 +128,7 @@ class FacesTable(Table):
     friction_plates: f.Count = key("number of friction plates", "count those with facings")
     outside_diameter: f.Length = key("outside diameter of the facing", "calliper")
     inside_diameter: f.Length = key("inside diameter of the facing", "calliper")
-    friction: f.Grip = key(
+    friction: f.Friction = key(
         "coefficient of friction of the facing",
         "see its data sheet, or a slip test on a stand",
         typical="0.25 to 0.35 dry woven, 0.08 to 0.14 in oil (common practice)",
@@ -187,7 +189,7 @@ class FacesTable(Table):
         "stiffness of the facing, whole face", "press and dial gauge: N over mm"
     )
     material: FacingClass | None = key("class of the facing", "see its data sheet")
-    oil_splashed: bool = key("true: oil gets onto a dry facing", "look at it", default=False)
+    oil_splashed: StrictBool = key("true: oil gets onto a dry facing", "look at it", default=False)
     oil_viscosity: f.Viscosity = key(
         "viscosity of the oil at its coldest, of a clutch that runs in oil", "see its data sheet"
     )

@@ -156,6 +156,8 @@ def lay(flat: Mapping[str, Any], change: Mapping[str, Any]) -> Flat:
         if kind is None or kind == kind_of(result, table) or kind not in TABLES[table]:
             continue
         known = TABLES[table][kind].model_fields
+        if f"{table}.points.pivot" in result:
+            _points_to_sides(result, table)  # the hand radius outlives the points
         for dotted in [k for k in result if k.startswith(f"{table}.")]:
             if dotted.split(".")[1] not in known:
                 del result[dotted]

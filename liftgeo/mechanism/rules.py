@@ -5,7 +5,7 @@ The same rules write a fault for one mechanism and fill the reason codes of a ba
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 
 import numpy as np
 
@@ -72,17 +72,20 @@ def _profile(table: str, across: str, up: str) -> Rule:
     )
 
 
-def _smaller(inside: str, outside: str, reason: Reason) -> Rule:
+def _smaller(less: str, more: str, reason: Reason, words: str) -> Rule:
     return Rule(
         reason,
-        (inside, outside),
-        lambda keys: keys[inside] < keys[outside],
-        fixed(inside),
+        (less, more),
+        lambda keys: keys[less] < keys[more],
+        fixed(less),
         lambda keys: (
-            f"{length(keys[inside])} inside does not fit within {length(keys[outside])} outside.",
-            f"It must be below {outside}.",
+            words.format(length(keys[less]), length(keys[more])),
+            f"It must be below {more}.",
         ),
     )
+
+
+_ROUND = "{} inside does not fit within {} outside."
 
 
 def _turns(keys: Keys) -> Values:
@@ -104,7 +107,8 @@ def _spring_key(keys: Keys) -> str:
 
 def _not_past_end(keys: Keys) -> Values:
     fitted = convert.spring(keys)
-    return _spring_deflection(keys) < fitted.last_deflection_mm
+    # Not a number where the free height is missing, which has a fault of its own.
+    return ~np.asarray(_spring_deflection(keys) >= fitted.last_deflection_mm)
 
 
 def _past_end_text(keys: Keys) -> tuple[str, str]:
@@ -278,9 +282,14 @@ RULES: tuple[Rule, ...] = (
         )
         for kind in ("crank", "eccentric")
     ),
-    _smaller("spring.inside_diameter", "spring.outside_diameter", Reason.SPRING_SHAPE),
-    _smaller("spring.solid_length", "spring.free_length", Reason.SPRING_SHAPE),
-    _smaller("faces.inside_diameter", "faces.outside_diameter", Reason.FACES_SHAPE),
+    _smaller("spring.inside_diameter", "spring.outside_diameter", Reason.SPRING_SHAPE, _ROUND),
+    _smaller(
+        "spring.solid_length",
+        "spring.free_length",
+        Reason.SPRING_SHAPE,
+        "A spring {} long when solid cannot be {} long when free.",
+    ),
+    _smaller("faces.inside_diameter", "faces.outside_diameter", Reason.FACES_SHAPE, _ROUND),
     Rule(
         Reason.SPRING_SHAPE,
         ("spring.force_diameter", "spring.support_diameter"),
@@ -310,7 +319,7 @@ RULES: tuple[Rule, ...] = (
     Rule(
         Reason.SPRING_LOOSE,
         ("spring",),
-        lambda keys: _spring_deflection(keys) > 0,
+        lambda keys: ~np.asarray(_spring_deflection(keys) <= 0),
         _spring_key,
         _loose_text,
     ),
@@ -318,7 +327,7 @@ RULES: tuple[Rule, ...] = (
     Rule(
         Reason.SPRING_NO_LOAD,
         ("spring",),
-        lambda keys: convert.spring(keys).load_n(_spring_deflection(keys)) > 0,
+        lambda keys: ~np.asarray(convert.spring(keys).load_n(_spring_deflection(keys)) <= 0),
         _spring_key,
         lambda keys: (
             "At this deflection the spring presses with no load, or pulls.",
@@ -386,15 +395,23 @@ def rules_for(keys: Keys) -> list[Rule]:
     ]
 
 
-def broken(keys: Keys) -> list[Fault]:
+def _of_the_fit(dotted: str) -> bool:
+    """Return whether a key has a say in how far the spring is pressed."""
+    table, _, name = dotted.partition(".")
+    return table in ("spring", "stack") or name in ("friction_plates", "cushion_travel")
+
+
+def broken(keys: Keys, faulty: Iterable[str] = ()) -> list[Fault]:
     """Return a fault for every rule that one mechanism breaks.
 
-    A rule that needs a key which is missing, or has a fault of its own, is not asked; nor is one
+    A rule that needs a key which is missing, or has a fault of its own (`faulty`: their dotted
+    names), is not asked; nor is one
     whose table of readings is too short or uneven to make a curve, which has its own fault.
     """
     faults: list[Fault] = []
+    unfit = any(_of_the_fit(key) for key in faulty)
     for rule in rules_for(keys):
-        if rule.reason in _FIT and any(f.key.startswith("spring.") for f in faults):
+        if rule.reason in _FIT and (unfit or any(_of_the_fit(f.key) for f in faults)):
             continue  # a spring that cannot be has no load to judge
         try:
             with np.errstate(all="ignore"):

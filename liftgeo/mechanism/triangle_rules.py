@@ -55,8 +55,9 @@ def _triangle_text(table: str) -> Text:
         s = convert.sides(keys, table)
         shortest = np.hypot(np.abs(s.pin - s.stop), s.offset)
         longest = np.hypot(s.pin + s.stop, s.offset)
+        aside = f", {length(abs(s.offset))} out of one plane," if s.offset else ""
         return (
-            f"A {pin} {length(s.pin)} from the pivot and a {stop} {length(s.stop)} from it "
+            f"A {pin} {length(s.pin)} from the pivot and a {stop} {length(s.stop)} from it{aside} "
             f"cannot be {length(s.rest)} apart.",
             f"Possible: {length(shortest)} to {length(longest)}. Measure {how}.",
         )
