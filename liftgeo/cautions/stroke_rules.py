@@ -9,6 +9,7 @@ import numpy as np
 from liftgeo.cautions.rule import CAUTION, NOTE, STOP, Case, Caution, has
 from liftgeo.chain import ARM_MOVES, position
 from liftgeo.mechanism.convert import number
+from liftgeo.parts.curve import Curve
 from liftgeo.parts.values import Values
 
 COMMON = "common practice, no source"
@@ -34,7 +35,11 @@ _STOP_WORDS = {
 
 
 def _early_stop(case: Case) -> str:
-    return _STOP_WORDS[case.stopped_by]
+    parts, stop = case.outcome.parts, case.stopped_by
+    links = {"arm-stop": parts.arm.link, "track-end": parts.release}
+    if isinstance(getattr(links.get(stop), "curve", None), Curve):
+        return f"{_STOP_WORDS[stop]} Where it ends its readings end: add readings if it goes on."
+    return _STOP_WORDS[stop]
 
 
 def _rigid_cable(case: Case) -> str:
