@@ -52,8 +52,10 @@ torque = 250
 def wear_to_slip_mm() -> float:
     """Return the wear of both facings together at which the clutch slips, play set again."""
     study = wear(liftgeo.loads(CLUTCH), readjusted=True)
-    met = next(c for c in study.crossings if c.name == "slips")
-    return met.wear_mm * study.friction_faces
+    met = [c for c in study.crossings if c.name == "slips"]
+    if not met:
+        raise ValueError("the clutch never slips")
+    return met[0].wear_mm * study.friction_faces
 
 
 CASES = (
