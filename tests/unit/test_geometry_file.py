@@ -1,0 +1,216 @@
+"""Reading and writing files: what is no geometry file is refused in words, never otherwise."""
+
+from __future__ import annotations
+
+import json
+import os
+from pathlib import Path
+
+import pytest
+from hill_tractor import document
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+import liftgeo
+from liftgeo.errors import FileError, GeometryError
+from liftgeo.geometry_file import check_writable, read_text, write_whole
+from liftgeo.mechanism.tables import TABLES
+
+GEOMETRIES = Path(__file__).resolve().parents[2] / "geometries"
+TEXT = (GEOMETRIES / "hill-tractor.toml").read_text(encoding="utf-8")
+
+
+# ---------------------------------------------------------------- reading
+
+
+def test_a_file_and_its_text_are_the_same_mechanism(tmp_path):
+    path = tmp_path / "mine.toml"
+    path.write_text(TEXT, encoding="utf-8")
+    ours, theirs = liftgeo.load(path), liftgeo.loads(TEXT, "mine.toml")
+    assert ours.keys == theirs.keys
+    assert ours.source == "mine.toml"
+    assert liftgeo.load(str(path)).keys == ours.keys
+
+
+@pytest.mark.parametrize("change", ["bom", "crlf", "both"])
+def test_editors_that_add_marks_or_returns_do_no_harm(tmp_path, change):
+    data = TEXT.encode("utf-8")
+    if change != "bom":
+        data = data.replace(b"\n", b"\r\n")
+    if change != "crlf":
+        data = b"\xef\xbb\xbf" + data
+    path = tmp_path / "mine.toml"
+    path.write_bytes(data)
+    assert liftgeo.load(path).keys == liftgeo.loads(TEXT).keys
+
+
+@pytest.mark.parametrize(
+    ("make", "words"),
+    [
+        (lambda p: None, ("is not there", "Check the name")),
+        (lambda p: p.mkdir(), ("is a folder",)),
+        (lambda p: p.write_bytes("title = \"Bügel\"".encode("latin-1")), ("UTF-8", "byte 11")),
+        (lambda p: p.write_bytes(TEXT.encode("utf-16")), ("UTF-8",)),
+        (lambda p: os.truncate(p.open("wb").close() or p, 50_000_000), ("50 MB", "1 MB at most")),
+    ],
+)  # fmt: skip
+def test_what_cannot_be_read_is_said(tmp_path, make, words):
+    path = tmp_path / "mine.toml"
+    make(path)
+    with pytest.raises(FileError) as caught:
+        liftgeo.load(path)
+    assert isinstance(caught.value, OSError)
+    for word in (*words, "mine.toml"):
+        assert word in str(caught.value)
+
+
+def test_a_name_that_no_file_can_have_is_said():
+    with pytest.raises(FileError):
+        read_text("a\0b.toml")
+    with pytest.raises(FileError):
+        read_text("x" * 5000)
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["", "  \n\t\n", "# only a remark\n",
+     "title = 'x'", "[lever]\n", "\0" * 50, "a = " + "[" * 5000,
+     "a = " + "{b=" * 900 + "1" + "}" * 900, "nipple radius: 26", TEXT + "\n[lever]\nx = 1\n",
+     TEXT.replace("[lever]", "[[lever]]"), "lever = 5", "lever = [1, 2]", "[lever", "a = 1 mm",
+     TEXT.replace("26.0  ", "26,0  "), TEXT.replace("nipple_radius", "rest_length")],
+)  # fmt: skip
+def test_what_is_no_geometry_file_is_a_fault(text):
+    with pytest.raises(GeometryError) as caught:
+        liftgeo.loads(text, "mine.toml")
+    assert isinstance(caught.value, ValueError)
+    assert str(caught.value).startswith("mine.toml: ")
+    for fault in caught.value.faults:
+        assert fault.key
+        assert fault.problem
+        assert fault.remedy
+
+
+def test_the_count_of_things_to_put_right_is_told():
+    with pytest.raises(GeometryError, match=r"^mine\.toml: 7 things to put right"):
+        liftgeo.loads("title = 'x'", "mine.toml")
+    with pytest.raises(GeometryError, match=r"^1 thing to put right"):
+        liftgeo.loads("")
+
+
+# ---------------------------------------------------------------- anything at all
+
+
+VALUES = [
+    "0", "-1", "1e300", "1e-300", "nan", "-inf", "true", '"abc"', '"[red]x"', '"5 furlong"',
+    '"26 in"', '"26.0 ± 0.2 mm"', "[]", "[1, 2, 3]", "[[1, 2], [3, 4]]", "{}", "{x = 1}", '""',
+    '"1/0 in"', "9" * 400, "2024-01-01", '"drum"', '"profile"', '"coils"', '"table"', '"crank"',
+    '"eccentric"', '"rack"', '"quick-thread"', "90", "180", '"wet"', '"held"', '"5 % ± 300 %"',
+    '"5 mm ± 1e308 in"', "[1e308, -1e308]", "[0, 1e-320]", '"💥"', "0x1F", "1e11", "1e-11",
+    "{pivot=[0,0], pin=[10,20], stop=[40,0], hand=[-70,20]}", "{pivot=[0,0], pin=[0,0]}",
+    '{construction="1x19", material="stainless", diameter=1.5, length=1000}',
+]  # fmt: skip
+NAMES = sorted({n for kinds in TABLES.values() for m in kinds.values() for n in m.model_fields})
+LINES = TEXT.split("\n")
+
+
+@st.composite
+def spoiled(draw):
+    """Return the example with a few lines changed, dropped, doubled, or with stray characters."""
+    lines = list(LINES)
+    for _ in range(draw(st.integers(1, 4))):
+        k = draw(st.integers(0, len(lines) - 1))
+        how = draw(st.sampled_from(["value", "key", "drop", "twice", "table", "character"]))
+        if how == "value" and "=" in lines[k]:
+            lines[k] = f"{lines[k].split('=')[0]}= {draw(st.sampled_from(VALUES))}"
+        elif how == "key":
+            lines.insert(k, f"{draw(st.sampled_from(NAMES))} = {draw(st.sampled_from(VALUES))}")
+        elif how == "drop":
+            lines[k] = ""
+        elif how == "twice":
+            lines.insert(k, lines[draw(st.integers(0, len(lines) - 1))])
+        elif how == "table":
+            lines.insert(k, f"[{draw(st.sampled_from([*TABLES, 'changes', 'changes.x', 'x']))}]")
+        else:
+            at = draw(st.integers(0, len(lines[k])))
+            mark = draw(st.sampled_from(list("\"'[]={}.,#9-e\0é\n")))
+            lines[k] = lines[k][:at] + mark + lines[k][at:]
+    return "\n".join(lines)
+
+
+def analysed_or_faulted(make):
+    """Analyse what `make` returns; or assert that what is raised says what to put right."""
+    try:
+        result = liftgeo.stroke(make())
+    except GeometryError as error:
+        faults = error.faults
+    else:
+        faults = ()
+        json.dumps(result.to_dict(), allow_nan=False)
+        assert str(result)
+    assert all(fault.key and fault.problem for fault in faults)
+
+
+@settings(max_examples=250)
+@given(spoiled())
+def test_a_spoiled_file_is_analysed_or_faulted_and_nothing_else(text):
+    analysed_or_faulted(lambda: liftgeo.loads(text, "mine.toml"))
+
+
+@settings(max_examples=60)
+@given(st.text())
+def test_any_text_is_faulted_and_nothing_else(text):
+    with pytest.raises(GeometryError):
+        liftgeo.loads(text)
+
+
+FILE = liftgeo.mechanism.from_document(document())
+ANY = st.sampled_from(
+    [0, -1, 1e300, 1e-300, float("nan"), float("inf"), True, None, "abc", "26 in", "26 ± 1", [],
+     [1, 2, 3], {}, {"x": 1}, "", 1e12, 1e-12, 1e11, 90, 180, 5, "drum", "profile", "coils",
+     "table", "crank", "eccentric", "rack", "pin", b"x", 10**400, 1j, (1, 2), {1: 2}, "[red]x"]
+)  # fmt: skip
+DOTTED = sorted(
+    {f"{t}.{n}" for t, kinds in TABLES.items() for m in kinds.values() for n in m.model_fields}
+)
+
+
+@settings(max_examples=250)
+@given(st.dictionaries(st.sampled_from([*DOTTED, "x", "lever", "lever.points.pin", ""]), ANY,
+                       min_size=1, max_size=3))  # fmt: skip
+def test_any_change_is_analysed_or_faulted_and_nothing_else(change):
+    analysed_or_faulted(lambda: FILE.changed(change))
+
+
+# ---------------------------------------------------------------- writing
+
+
+def test_a_file_is_written_whole_and_never_over_another(tmp_path):
+    path = tmp_path / "out.csv"
+    write_whole(path, "a,b\n")
+    assert path.read_text() == "a,b\n"
+    with pytest.raises(FileError, match="exists already"):
+        write_whole(path, "c\n")
+    assert path.read_text() == "a,b\n"
+    write_whole(path, b"c\n", force=True)
+    assert path.read_bytes() == b"c\n"
+    assert [p.name for p in tmp_path.iterdir()] == ["out.csv"]
+
+
+@pytest.mark.parametrize(
+    ("name", "words"), [(".", "is a folder"), ("none/out.csv", "is not there")]
+)
+def test_where_nothing_can_be_written_is_said_before(tmp_path, name, words):
+    with pytest.raises(FileError, match=words):
+        check_writable(tmp_path / name)
+    with pytest.raises(FileError, match=words):
+        write_whole(tmp_path / name, "x")
+
+
+def test_nothing_is_left_when_writing_fails(tmp_path, monkeypatch):
+    def full(*_):
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(os, "replace", full)
+    with pytest.raises(FileError, match="No space left"):
+        write_whole(tmp_path / "out.csv", "x")
+    assert list(tmp_path.iterdir()) == []
