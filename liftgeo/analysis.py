@@ -70,7 +70,7 @@ class Outcome:
 
         The hand stands still while the plates jump, also where they land on their stop.
         """
-        p = position(self.parts, at)
+        p = self.end.full if at is self.end.at else position(self.parts, at)
         if not np.any(self.end.jumps):
             return p
         start = position(self.parts, self.end.jump_from).hand_travel_mm

@@ -69,7 +69,8 @@ class Rod:
 class Parts:
     """One mechanism, or many: every number a float, or an array of one shape.
 
-    `clamp_force_n` [N] and `cushion_mm`, the cushion compression c0 [mm], are those at rest.
+    `clamp_force_n` [N], `cushion_mm`, the cushion compression c0 [mm], and `rest_slope`, rod travel
+    over cable pull, are those at rest.
     """
 
     lever: Lever
@@ -84,8 +85,11 @@ class Parts:
     faces: Faces
     clamp_force_n: Values = field(init=False, repr=False)
     cushion_mm: Values = field(init=False, repr=False)
+    rest_slope: Values = field(init=False, repr=False)
 
     def __post_init__(self) -> None:
+        slope = self.release.slope_mm_per_rad(0.0) / self.arm.link.moment_arm_mm(0.0)
+        object.__setattr__(self, "rest_slope", slope)
         clamp = self.spring.load_n(self.installed_deflection_mm)
         object.__setattr__(self, "clamp_force_n", clamp)
         object.__setattr__(self, "cushion_mm", self.faces.cushion_compliance * clamp)
@@ -171,8 +175,8 @@ def _signed_lift_mm(parts: Parts, slack_left: Values, float_left: Values) -> Val
 
     Arm and release unit are continued below rest as straight lines.
     """
-    slope = parts.release.slope_mm_per_rad(0.0) / parts.arm.link.moment_arm_mm(0.0)
-    short = slack_left * parts.cable.slack_mm * slope + float_left * parts.rod.float_mm
+    short = slack_left * parts.cable.slack_mm * parts.rest_slope
+    short = short + float_left * parts.rod.float_mm
     return -short / parts.rod.finger_ratio
 
 

@@ -33,6 +33,8 @@ class StrokeEnd:
         Rod travel falls while the plates part: they jump with the arm held.
     peak_at : array
         Stroke coordinate of the greatest hand force.
+    full : Position
+        The position at `at`.
     """
 
     at: Values
@@ -41,6 +43,7 @@ class StrokeEnd:
     jump_to: Values
     folds: Values
     peak_at: Values
+    full: Position
 
     @property
     def jumps(self) -> Values:
@@ -303,13 +306,14 @@ def stroke_end(parts: Parts, shape: tuple[int, ...]) -> StrokeEnd:
             high = _at_row(points, first)
             low, high = np.where(again, low, at), np.where(again, high, at)
             at = np.where(again, _first_zero(parts, ends, low, high), at)
-        which = ends.room(position(parts, at), shape).argmin(axis=0)
+        full = position(parts, at)
+        which = ends.room(full, shape).argmin(axis=0)
         rates = p.rates
         assert rates is not None
         moving = points >= FACES_PART
         folds = (rates.rod_travel < 0) & moving
         start, end = _jump(parts, shape, points, p, at)
-        found = StrokeEnd(at, which, start, end, folds.any(axis=0), at)
+        found = StrokeEnd(at, which, start, end, folds.any(axis=0), at, full)
         return replace(found, peak_at=_peak(parts, shape, points, p, found))
 
 
