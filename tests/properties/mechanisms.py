@@ -2,6 +2,8 @@
 
 Every kind of lever, arm, release unit and spring comes up. Numbers are drawn so that the mechanism
 exists (triangles close, springs are pressed but not through); where its stroke ends is left open.
+The tests draw the same ones every time: a run that fails fails again. Raise `max_examples` and take
+`derandomize` out to hunt for others.
 """
 
 from __future__ import annotations
