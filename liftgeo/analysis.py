@@ -390,7 +390,7 @@ def result_at(
         capacity=results.Capacity(**group(capacity_values(outcome))),
         bearing=results.BearingResult(**group(bearing_values(outcome))),
         stroke=table,
-        warnings=found(Case(outcome, index)),
+        warnings=found(Case(outcome, index), mechanism),
         **clutch_end.blocks(outcome, index, VERDICTS),
     )
 

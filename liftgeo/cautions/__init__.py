@@ -7,15 +7,31 @@ from typing import Any
 import numpy as np
 
 from liftgeo.cautions.clutch_rules import CLUTCH_CAUTIONS
+from liftgeo.cautions.plausible_rules import FILE_CAUTIONS, PLAUSIBLE_CAUTIONS
 from liftgeo.cautions.rule import CAUTION, SEVERITIES, STOP, Case, Caution
 from liftgeo.cautions.strength_rules import STRENGTH_CAUTIONS
 from liftgeo.cautions.stroke_rules import STROKE_CAUTIONS
 from liftgeo.parts.values import Values
 from liftgeo.results import Warning
 
-__all__ = ["CAUTIONS", "SEVERITIES", "Case", "Caution", "found", "may_be_recommended", "raised"]
+__all__ = [
+    "CAUTIONS",
+    "FILE_CAUTIONS",
+    "SEVERITIES",
+    "Case",
+    "Caution",
+    "found",
+    "looks_wrong",
+    "may_be_recommended",
+    "raised",
+]
 
-CAUTIONS: tuple[Caution, ...] = (*STROKE_CAUTIONS, *CLUTCH_CAUTIONS, *STRENGTH_CAUTIONS)
+CAUTIONS: tuple[Caution, ...] = (
+    *PLAUSIBLE_CAUTIONS,
+    *STROKE_CAUTIONS,
+    *CLUTCH_CAUTIONS,
+    *STRENGTH_CAUTIONS,
+)
 
 # Cautions that say something about the file, not about the clutch.
 ABOUT_THE_FILE = ("rigid-cable", "rigid-rod")
@@ -27,14 +43,21 @@ def raised(outcome: Any) -> dict[Caution, Values]:
         return {rule: rule.holds(outcome) for rule in CAUTIONS}
 
 
-def found(case: Case) -> tuple[Warning, ...]:
-    """Return the warnings of one case, the gravest first."""
-    said = [
+def found(case: Case, mechanism: Any = None) -> tuple[Warning, ...]:
+    """Return the warnings of one case, and of how its file is written, the gravest first."""
+    written = [(rule, rule.says(mechanism)) for rule in FILE_CAUTIONS if mechanism is not None]
+    said = [Warning(rule.key, rule.severity, words) for rule, words in written if words]
+    said += [
         Warning(rule.key, rule.severity, rule.says(case))
         for rule, applies in case.outcome.raised.items()
         if case(applies)
     ]
     return tuple(sorted(said, key=lambda w: SEVERITIES.index(w.severity)))
+
+
+def looks_wrong(key: str) -> bool:
+    """Return whether a warning of this name is about a number that is most likely a slip."""
+    return key in {rule.key for rule in PLAUSIBLE_CAUTIONS} | {rule.key for rule in FILE_CAUTIONS}
 
 
 def may_be_recommended(outcome: Any, base: Any) -> Values:

@@ -17,7 +17,7 @@ from sound_clutch import SOUND
 
 import liftgeo
 from liftgeo.analysis import analysed, result_at
-from liftgeo.cautions import CAUTIONS, SEVERITIES, may_be_recommended
+from liftgeo.cautions import CAUTIONS, SEVERITIES, looks_wrong, may_be_recommended
 from liftgeo.cli.stroke_page import Shown, verdict_line
 
 WIRE = SOUND[SOUND.index("[cable.wire]") : SOUND.index("[arm]")]
@@ -389,9 +389,10 @@ def test_it_does_not_appear_this_side_of_its_line(row):
     assert row.severity not in warnings_of(row.quiet.result(), row.key)
 
 
-def test_every_rule_is_tried_here():
+def test_every_rule_is_tried_here_or_in_test_plausible():
     tried = {(row.key, row.severity) for row in ROWS}
-    assert {(rule.key, rule.severity) for rule in CAUTIONS} == tried
+    others = [rule for rule in CAUTIONS if not looks_wrong(rule.key)]
+    assert {(rule.key, rule.severity) for rule in others} == tried
 
 
 @pytest.mark.parametrize("rule", CAUTIONS, ids=lambda r: f"{r.key}-{r.severity}")
