@@ -183,8 +183,9 @@ KEYS_HEAD = """\
 Bare numbers are in the unit given here. Text may carry another unit and a ±: `"1 3/32 in"`,
 `"12 thou"`, `"55 lbf"`, `"26.0 ± 0.2 mm"`, `"26.0 mm ± 5 %"`. ± is what a measurement may be out
 by 95 times in 100, unless the word `uniform` follows it: then every value between the limits is
-equally likely. `title` names the machine; `[changes.NAME]` holds a `note` and any keys, laid over
-the file when that change is asked for.
+equally likely. It is kept and read back, and does not enter the answer yet. `title` names the
+machine; `[changes.NAME]` holds a `note` and any keys, laid over the file when that change is asked
+for.
 
 `liftgeo new` writes a file with these keys as blanks, `liftgeo check` reads a file back, `liftgeo
 schema` says the same to an editor.

@@ -3,9 +3,13 @@
 from __future__ import annotations
 
 import difflib
-from collections.abc import Iterable
+import textwrap
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from enum import IntEnum
+from typing import Literal, TypeAlias
+
+Absent: TypeAlias = Literal["", "blank", "optional blank", "not given"]
 
 
 class Reason(IntEnum):
@@ -31,12 +35,24 @@ class Reason(IntEnum):
 
 @dataclass(frozen=True)
 class Fault:
-    """One thing to put right: dotted key, value with unit, what is wrong, what would be right."""
+    """One thing to put right.
+
+    Attributes
+    ----------
+    key, value : str
+        Dotted key, and its value with unit.
+    problem, remedy : str
+        What is wrong, and what would be right.
+    absent : str
+        Where nothing is wrong but that there is no value yet: "blank", "optional blank" (the key
+        may be left out) or "not given".
+    """
 
     key: str
     value: str
     problem: str
     remedy: str = ""
+    absent: Absent = ""
 
     def text(self) -> str:
         """Return the fault as printed: the key and value, then the sentences below it."""
@@ -45,6 +61,45 @@ class Fault:
         if self.remedy:
             lines.append(f"  {self.remedy}")
         return "\n".join(lines)
+
+
+MOST_ABSENT_TOLD = 3
+_WIDTH = 80
+_MAY_BE_LEFT_OUT = "*"
+
+
+def _listed(faults: Sequence[Fault], what: str, remedy: str) -> list[str]:
+    """Return values that are not there as one block of text: what to do, then the keys by table."""
+    if not faults:
+        return []
+    tables: dict[str, list[str]] = {}
+    for fault in faults:
+        table, _, name = fault.key.rpartition(".")
+        mark = _MAY_BE_LEFT_OUT if fault.absent == "optional blank" else ""
+        tables.setdefault(f"[{table}]", []).append(name + mark)
+    count = "1 key is" if len(faults) == 1 else f"{len(faults)} keys are"
+    lines = textwrap.wrap(f"{count} {what}. {remedy}", _WIDTH - 2, break_on_hyphens=False)
+    indent = max(map(len, tables)) + 3
+    for table, names in tables.items():
+        lines += textwrap.wrap(
+            ", ".join(names),
+            _WIDTH - 2,
+            initial_indent=f"  {table}".ljust(indent),
+            subsequent_indent=" " * indent,
+            break_long_words=False,
+        )
+    return ["\n".join(f"  {line}" for line in lines)]
+
+
+def _listed_absent(faults: Sequence[Fault]) -> list[str]:
+    """Return the blocks of all values that are not there: the blanks, then what is not given."""
+    blank = [fault for fault in faults if fault.absent != "not given"]
+    fill = "Fill in each: the lines above it in a file from `liftgeo new` say how to measure it."
+    if any(fault.absent == "optional blank" for fault in blank):
+        fill += f" Those marked {_MAY_BE_LEFT_OUT} may be left out: put # before the line."
+    add = "Add each to its table: a file from `liftgeo new` says how to measure it."
+    missing = [fault for fault in faults if fault.absent == "not given"]
+    return [*_listed(blank, "still blank", fill), *_listed(missing, "needed and not given", add)]
 
 
 class LiftgeoError(Exception):
@@ -68,13 +123,20 @@ class GeometryError(LiftgeoError, ValueError):
         super().__init__(self.text())
 
     def text(self) -> str:
-        """Return all faults as one printable text."""
+        """Return all faults as one printable text: what is wrong, then what is not there yet.
+
+        More than three values that are not there are listed by table.
+        """
         count = len(self.faults)
         things = "1 thing" if count == 1 else f"{count} things"
         head = f"{self.source}: {things} to put right" if self.source else f"{things} to put right"
         blocks = [head]
-        for fault in self.faults:
+        absent = [fault for fault in self.faults if fault.absent]
+        told = [fault for fault in self.faults if not fault.absent]
+        few = len(absent) <= MOST_ABSENT_TOLD
+        for fault in [*told, *absent] if few else told:
             blocks.append("\n".join("  " + line for line in fault.text().splitlines()))
+        blocks += [] if few else _listed_absent(absent)
         return "\n\n".join(blocks)
 
 

@@ -28,7 +28,9 @@ def read_text(path: str | os.PathLike[str]) -> str:
         if place.is_dir():
             raise FileError(f"{path} is a folder. Name the geometry file inside it.")
         if not place.exists():
-            raise FileError(f"{path} is not there. Check the name and the folder.")
+            whole = place.with_name(f"{place.name}.toml") if place.name else place
+            hint = f"Did you mean {whole}?" if whole.is_file() else "Check the name and the folder."
+            raise FileError(f"{path} is not there. {hint}")
         size = place.stat().st_size
         if size > LARGEST_BYTES:
             raise FileError(

@@ -114,12 +114,16 @@ def _page(
     mechanism: Mechanism, follows: list[Derived], warnings: tuple[Warning, ...], name: str
 ) -> list[str]:
     """Return the whole page."""
+    from liftgeo.cautions import looks_wrong
+
     title = mechanism.title + (f", with {mechanism.change}" if mechanism.change else "")
     count = len(mechanism.changes)
     tried = {0: "", 1: " Its change can be analysed too."}.get(
         count, f" Its {count} changes can be analysed too."
     )
     head = f"Nothing to put right.{tried} Read each line against your notes."
+    if any(looks_wrong(warning.key) for warning in warnings):
+        head = f"It can be analysed, but something looks wrong: see the cautions below.{tried}"
     lines = [*([title] if title else []), *map(bold, wrapped(head)), ""]
     rows = _rows(mechanism, follows)
     laid = columns([row for _, row in rows], gap=2)

@@ -8,7 +8,7 @@ from typing import Annotated
 import typer
 
 from liftgeo.cli.options import Force
-from liftgeo.cli.output import say
+from liftgeo.cli.output import as_typed, say
 from liftgeo.errors import RequestError, nearest
 
 RELEASES = "ball-ramp|quick-thread|rack|crank|eccentric|profile"
@@ -52,9 +52,10 @@ def new(
 
     path = name if name.suffix == ".toml" else name.with_name(f"{name.name}.toml")
     title = path.stem.replace("-", " ").replace("_", " ")
-    write_whole(path, starter(title[:1].upper() + title[1:], str(path), kinds), force=force)
+    typed = as_typed(str(path))
+    write_whole(path, starter(title[:1].upper() + title[1:], typed, kinds), force=force)
     say(
-        f"Written: {path}\nFill in its blanks with a text editor; `liftgeo check {path}` names "
+        f"Written: {path}\nFill in its blanks with a text editor; `liftgeo check {typed}` names "
         "those that are left."
     )
     return 0

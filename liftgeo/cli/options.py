@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from liftgeo.cli.output import say
+from liftgeo.cli.output import as_typed, say
 from liftgeo.errors import RequestError
 
 if TYPE_CHECKING:
@@ -86,7 +86,7 @@ def name_of(file: str | None) -> str:
     from liftgeo.geometry_file import example_path
 
     if file is not None:
-        return file
+        return as_typed(file)
     near = Path("geometries", f"{BUILT_IN}.toml")
     return near.as_posix() if near.is_file() else str(example_path(BUILT_IN))
 

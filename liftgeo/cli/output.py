@@ -22,6 +22,11 @@ def say(text: str) -> None:
     typer.echo(text, err=True)
 
 
+def as_typed(name: str) -> str:
+    """Return the name of a file as a command takes it: in quotes where it holds a space."""
+    return f'"{name}"' if any(c.isspace() or c in "&;()'" for c in name) else name
+
+
 def print_json(data: Any) -> None:
     """Print data as JSON on stdout, numbers in full double precision and no NaN."""
     typer.echo(json.dumps(data, ensure_ascii=False, allow_nan=False, indent=2))

@@ -25,6 +25,11 @@ from liftgeo.mechanism.tables import DEFAULT_KIND, REQUIRED_TABLES, TABLES, Tabl
 from liftgeo.parts.bearing import Bearing
 from liftgeo.parts.values import Values
 
+_OF_ANY_KIND = {
+    "release": "What turns the arm's rotation into a straight pull.",
+    "spring": "What clamps the plates.",
+}
+
 __all__ = ["Change", "Mechanism", "from_document"]
 
 
@@ -238,7 +243,8 @@ def _build(
             found[table] = read
     for table in REQUIRED_TABLES:
         if table not in present:
-            what = (TABLES[table].get(DEFAULT_KIND.get(table, "")) or Table).__doc__ or ""
+            usual = TABLES[table].get(DEFAULT_KIND.get(table, ""))
+            what = _OF_ANY_KIND[table] if usual is None else usual.__doc__ or ""
             kinds = ", ".join(f'"{k}"' for k in TABLES[table] if k)
             remedy = f"Add [{table}]" + (f" with kind = one of {kinds}." if kinds else ".")
             faults.append(Fault(table, "", f"This table is missing. {what}".strip(), remedy))

@@ -86,8 +86,9 @@ class Number:
         try:
             number = read(value, self.dimension)
         except QuantityError as error:
+            remedy = "Write a whole number, for example 2." if self.whole else error.remedy
             raise PydanticCustomError(
-                "quantity", "{problem}", {"problem": error.problem, "remedy": error.remedy}
+                "quantity", "{problem}", {"problem": error.problem, "remedy": remedy}
             ) from None
         if not self.computable(number):
             size = "large" if abs(number) > 1 else "small"

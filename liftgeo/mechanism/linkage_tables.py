@@ -258,7 +258,9 @@ class BallRampTable(_Release):
         "axis to ball centres", "calliper over two opposite balls, less one ball, half of it"
     )
     ramp_angle: f.RampAngle = key(
-        "slope of the ramps", "dial gauge: rise of a ramp over its length along the pitch circle"
+        "slope of the ramps",
+        "dial gauge: slope in degrees, arctan of rise over length along the pitch circle (a rise "
+        "of 1 in 4 is 14 deg)",
     )
     far_ramp_angle: f.FlatOrRamp = key(
         "slope of the other plate's ramps; 0: flat; left out: the same",

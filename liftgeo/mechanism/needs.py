@@ -134,7 +134,8 @@ def missing(keys: Keys, tables: frozenset[str]) -> list[Fault]:
         remedy = how or "Add it to the file."
         if also:
             remedy += f" Or give {' or '.join(also)}."
-        found.append(Fault(need.key, "", f"Needed, and not given: {what}.", remedy))
+        problem = f"Needed, and not given: {what}."
+        found.append(Fault(need.key, "", problem, remedy, "not given"))
     return found
 
 

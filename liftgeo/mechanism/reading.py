@@ -72,9 +72,11 @@ def _blank(dotted: str, known: str, model: type[Table]) -> Fault:
     kind = next((k for k, m in TABLES[known.split(".")[0]].items() if m is model), "")
     what, how = key_facts.describe(known, kind)
     remedy = how or "Fill it in."
-    if not needs.ever_needed(known):
+    needed = needs.ever_needed(known)
+    if not needed:
         remedy += " Or put # before it to leave it out."
-    return Fault(dotted, "", f"Still blank: {what}." if what else "Still blank.", remedy)
+    problem = f"Still blank: {what}." if what else "Still blank."
+    return Fault(dotted, "", problem, remedy, "blank" if needed else "optional blank")
 
 
 def _unknown(dotted: str, place: list[str], table: str, model: type[Table]) -> Fault:

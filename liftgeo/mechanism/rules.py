@@ -116,6 +116,8 @@ def _past_end_text(keys: Keys) -> tuple[str, str]:
     last = float(fitted.last_deflection_mm)
     end = {"spring-flat": "flat", "spring-solid": "solid"}.get(fitted.end_name, "past its readings")
     remedy = "Measure again; a disc that sits on raised rings takes past_flat = true."
+    if fitted.end_name == "spring-flat" and deflection >= 2 * last:
+        remedy = "Measure again: no disc can be pressed that far, on raised rings or not."
     if end == "past its readings":
         remedy = "Add readings up to beyond full lever."
     elif end == "solid":

@@ -48,7 +48,8 @@ def file_schema() -> Schema:
         "title": "liftgeo geometry file",
         "description": "Lever, cable, arm, release unit, rod, spring and faces of a clutch. Bare "
         "numbers are mm, N, deg, N·m, N/mm, N·m/deg, MPa, rev/min; text may carry another unit "
-        'and a ±, as in "1 3/32 in" or "26.0 ± 0.2 mm".',
+        'and a ±, as in "1 3/32 in" or "26.0 ± 0.2 mm". The ± is kept and read back; it does not '
+        "enter the answer yet.",
         "type": "object",
         "properties": whole,
         "required": list(REQUIRED_TABLES),

@@ -49,8 +49,9 @@ HEAD = """\
 #
 # Fill in every blank: the number stands between the quotes, as in "26.5". Bare numbers are mm, N,
 # deg, N·m, N/mm, N·m/deg, MPa, rev/min. Another unit may follow, and what the measurement may be
-# out by: "1 3/32 in", "55 lbf", "26.5 ± 0.2 mm". A line that begins with # is not read: put one
-# before what your machine does not have, take it away from what it has.
+# out by: "1 3/32 in", "55 lbf", "26.5 ± 0.2 mm". The ± is kept and read back; it does not enter
+# the answer yet. A line that begins with # is not read: put one before what your machine does not
+# have, take it away from what it has.
 #
 # Unload the spring evenly before the cover comes off, and treat dust from old facings as asbestos.
 #
@@ -79,7 +80,7 @@ def starter(title: str, file: str, kinds: Mapping[str, str]) -> str:
     title : str
         What the machine is called.
     file : str
-        Name of the file, for the commands in its head.
+        Name of the file as a command takes it, for the commands in its head.
     kinds : mapping
         Kind of "release", "lever" and "spring"; the arm is of the default kind.
     """

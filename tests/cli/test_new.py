@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 from command_line import run
 
+import liftgeo
 from liftgeo.cli.new import LEVERS, RELEASES, SPRINGS
 from liftgeo.mechanism.tables import TABLES
 
@@ -98,6 +99,16 @@ def filled(text: str) -> str:
     return "\n".join(lines) + "\n"
 
 
+def listed_in(text: str) -> list[str]:
+    """Return the dotted keys of a list of what is still blank, without the marks."""
+    found, table = [], ""
+    for line in text.split("before the line.\n")[1].splitlines():
+        if head := re.match(r"    \[(\w+)\]", line):
+            table = head[1]
+        found += [f"{table}.{name}" for name in re.findall(r"(\w+)\*?(?:,|$)", line)]
+    return found
+
+
 def options(release: str, lever: str, spring: str) -> list[str]:
     return ["--release", release, "--lever", lever, "--spring", spring]
 
@@ -128,15 +139,76 @@ def test_check_names_every_blank_and_passes_once_they_are_filled(
     assert len(blanks) > 20
     done = run("check", path)
     assert (done.code, done.out) == (2, "")
-    assert re.findall(r"^  (\w+\.\w+)$", done.err, re.MULTILINE) == blanks
-    told = done.err.split("\n\n")[1:]
-    assert all("Still blank: " in blank for blank in told)
-    assert all("How to measure it: " in blank or "Typical: " in blank for blank in told)
+    assert done.err.startswith(f"clutch.toml: {len(blanks)} things to put right\n\n")
+    assert f"{len(blanks)} keys are still blank. Fill in each" in done.err
+    assert listed_in(done.err) == blanks
+    assert max(map(len, done.err.splitlines())) <= 80
+    with pytest.raises(liftgeo.GeometryError) as caught:
+        liftgeo.load(path)
+    assert [fault.key for fault in caught.value.faults] == blanks
+    for fault in caught.value.faults:
+        assert "Still blank: " in fault.text()
+        assert "How to measure it: " in fault.text() or "Typical: " in fault.text()
     path.write_text(filled(text), encoding="utf-8")
     done = run("check", path)
     assert (done.code, done.err) == (0, "")
     assert done.out.startswith("Clutch\nNothing to put right.")
     assert run("stroke", path, "--json").data["full_lever"]["plate_lift_mm"] > 0
+
+
+def test_what_is_wrong_stands_before_what_is_blank(tmp_path: Path) -> None:
+    path = tmp_path / "clutch.toml"
+    run("new", path)
+    text = path.read_text(encoding="utf-8").replace(
+        'outside_diameter = ""', "outside_diameter = -3"
+    )
+    path.write_text(text.replace('friction_plates = ""', 'friction_plates = "one"'))
+    blocks = run("check", path).err.split("\n\n")
+    assert [block.split()[0] for block in blocks] == [
+        "clutch.toml:",
+        "spring.outside_diameter",
+        "faces.friction_plates",
+        "faces.outside_diameter",
+        str(len(blanks_in(text)) - 1),
+    ]
+    assert "Write a whole number, for example 2." in blocks[2]
+    assert "0.95" not in blocks[2]
+
+
+def test_up_to_three_blanks_are_told_one_by_one_and_more_as_a_list(tmp_path: Path) -> None:
+    path = tmp_path / "clutch.toml"
+    run("new", path)
+    text = filled(path.read_text(encoding="utf-8"))
+    for count, name in enumerate(("bend", "ramp_angle", "rim_depth", "hand_radius"), 1):
+        text = re.sub(rf"^{name} = .*$", f'{name} = ""', text, flags=re.MULTILINE)
+        path.write_text(text, encoding="utf-8")
+        told = run("check", path).err
+        assert told.count("Still blank: ") == (count if count <= 3 else 0)
+        assert ("4 keys are still blank." in told) is (count == 4)
+
+
+def test_a_name_with_a_space_is_printed_as_a_command_takes_it(tmp_path: Path) -> None:
+    done = run("new", "my clutch", folder=tmp_path)
+    assert "Written: my clutch.toml\n" in done.err
+    assert '`liftgeo check "my clutch.toml"`' in done.err
+    text = (tmp_path / "my clutch.toml").read_text(encoding="utf-8")
+    assert '`liftgeo stroke "my clutch.toml"`' in text
+    (tmp_path / "my clutch.toml").write_text(filled(text), encoding="utf-8")
+    assert '"my clutch.toml"' in run("check", "my clutch.toml", folder=tmp_path).out
+
+
+def test_a_name_without_its_ending_is_put_right(tmp_path: Path) -> None:
+    run("new", "my-clutch", folder=tmp_path)
+    done = run("stroke", "my-clutch", folder=tmp_path)
+    assert done.code == 2
+    assert done.err == "my-clutch is not there. Did you mean my-clutch.toml?\n"
+
+
+def test_the_starter_says_what_becomes_of_the_half_width(tmp_path: Path) -> None:
+    run("new", "clutch", folder=tmp_path)
+    head = (tmp_path / "clutch.toml").read_text(encoding="utf-8").split("title =")[0]
+    said = " ".join(head.replace("#", " ").split())
+    assert "The ± is kept and read back; it does not enter the answer yet." in said
 
 
 def test_one_blank_left_is_named_alone_with_what_it_is_and_how_it_is_measured(
@@ -171,11 +243,18 @@ def test_a_blank_that_may_be_left_out_says_so_and_can_be(
 ) -> None:
     path = tmp_path / "clutch.toml"
     run("new", path)
-    told = next(b for b in run("check", path).err.split("\n\n") if b.startswith(f"  {key}\n"))
-    assert ("put # before it" in told) is may_be_left_out
     table, name = key.split(".")
+    many = run("check", path).err
+    listed = next(b for b in many.split("    [") if b.startswith(f"{table}]"))
+    assert (f" {name}*" in listed) is may_be_left_out
+    assert re.search(rf" {name}\*?(,|$)", listed, re.MULTILINE)
     text = filled(path.read_text(encoding="utf-8"))
     head, tail = text.split(f"[{table}]\n")
+    blank = re.sub(rf"^{name} = .*$", f'{name} = ""', tail, count=1, flags=re.MULTILINE)
+    path.write_text(f"{head}[{table}]\n{blank}", encoding="utf-8")
+    told = run("check", path).err
+    assert told.startswith(f"clutch.toml: 1 thing to put right\n\n  {key}\n")
+    assert ("put # before it" in told) is may_be_left_out
     path.write_text(f"{head}[{table}]\n" + tail.replace(f"\n{name} = ", f"\n# {name} = ", 1))
     assert (run("check", path).code == 0) is may_be_left_out
 

@@ -199,6 +199,12 @@ ONE_FAULT = {
         "3.4 mm",
         ("flat at 3.4 mm", "past_flat = true"),
     ),
+    "disc past flat twice over": (
+        {"stack": None, "spring": {"installed_deflection": 6.8}},
+        "spring.installed_deflection",
+        "6.8 mm",
+        ("flat at 3.4 mm", "on raised rings or not"),
+    ),
     "disc turned right over": (
         {"stack": None, "spring": {"installed_deflection": 7.0, "past_flat": True}},
         "spring.installed_deflection",
@@ -473,6 +479,29 @@ def test_what_is_said_twice_is_said_to_be(tables, key):
     assert found.key == key
     assert "Says the same as" in found.problem
     assert found.remedy == "Keep one of them."
+
+
+def test_a_disc_that_no_ring_would_let_so_far_is_not_offered_past_flat():
+    for deflection, offered in ((6.7, True), (6.8, False)):
+        found = fault(stack=None, spring={"installed_deflection": deflection})
+        assert ("past_flat = true" in found.remedy) is offered
+
+
+def test_keys_that_are_not_given_are_listed_by_table_after_what_is_wrong():
+    with pytest.raises(GeometryError) as caught:
+        from_document({"lever": {}, "rod": {}, "release": {"kind": "rack"}}, "clutch.toml")
+    blocks = str(caught.value).split("\n\n")
+    assert [block.split()[0] for block in blocks[1:5]] == ["cable", "arm", "spring", "faces"]
+    assert "What clamps the plates." in blocks[3]
+    assert blocks[5] == (
+        "  7 keys are needed and not given. Add each to its table: a file from `liftgeo\n"
+        "  new` says how to measure it.\n"
+        "    [lever]   nipple_radius, stop_distance, rest_length, hand_radius,\n"
+        "              hand_travel\n"
+        "    [release] pinion_radius\n"
+        "    [rod]     action"
+    )
+    assert len(blocks) == 6
 
 
 def test_all_faults_of_a_file_are_told_at_once():
