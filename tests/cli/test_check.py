@@ -124,3 +124,11 @@ def test_without_a_file_it_reads_the_example_back_and_says_so_on_stderr() -> Non
     assert done.code == 0
     assert "built-in example" in done.err
     assert done.out.startswith("Hill tractor")
+
+
+def test_a_slip_is_pointed_to_in_the_first_line(tmp_path: Path) -> None:
+    path = edited(tmp_path / "a.toml", [("ramp_angle = 14.0", "ramp_angle = 0.25")])
+    page = run("check", path).out
+    assert page.splitlines()[1].startswith("It can be analysed, but something looks wrong")
+    assert "release.ramp_angle = 0.25 deg looks wrong" in " ".join(page.split())
+    assert run("check", TRACTOR).out.splitlines()[1].startswith("Nothing to put right.")
