@@ -29,8 +29,6 @@ class Reason(IntEnum):
     SPRING_NO_LOAD = 11
     FACES_SHAPE = 12
     CABLE_PLAY = 13
-    BEARING_RATING = 14
-    NOT_FINITE = 15
 
 
 @dataclass(frozen=True)

@@ -276,8 +276,6 @@ REASON_WORDS = {
     Reason.SPRING_NO_LOAD: "the spring without load at rest",
     Reason.FACES_SHAPE: "faces that cannot be",
     Reason.CABLE_PLAY: "more play than the hand travel has",
-    Reason.BEARING_RATING: "a bearing that cannot be",
-    Reason.NOT_FINITE: "no finite result",
 }
 
 
