@@ -164,9 +164,10 @@ def _geometry_lift_mm(outcome: Any) -> Values:
 
 
 def _lift_words(case: Case) -> str:
+    lift = round(case(_geometry_lift_mm(case.outcome)), 2) + 0.0  # no negative zero
     return (
-        f"Geometry alone lifts only {case(_geometry_lift_mm(case.outcome)):.2f} mm, before any "
-        f"loss: 0.8 to 4 mm is usual. Check {_listed(case, _LIFTING)}."
+        f"Geometry alone lifts only {lift:.2f} mm, before any loss: 0.8 to 4 mm is "
+        f"usual. Check {_listed(case, _LIFTING)}."
     )
 
 
