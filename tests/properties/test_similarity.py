@@ -101,10 +101,10 @@ def test_points_may_lie_anywhere_and_be_seen_from_either_side(document, turn, sh
     other = copy.deepcopy(document)
     for table in ("lever", "arm"):
         other[table]["points"] = moved(document[table]["points"], turn, shift, mirror)
-    same(read(document), read(other))
+    check_same(read(document), read(other))
 
 
-def same(mechanism, other, rel=1e-8):
+def check_same(mechanism, other, rel=1e-8):
     """Assert that two mechanisms come to the same full lever."""
     ours, theirs = (liftgeo.stroke(m).to_dict()["full_lever"] for m in (mechanism, other))
     assume(ours["hand_force_n"] is not None and theirs["hand_force_n"] is not None)
@@ -129,7 +129,7 @@ def test_distances_say_the_same_as_points(document):
         other[table].update(zip(names, distances(points), strict=True))
         if table == "lever":
             other[table]["hand_radius"] = math.dist(points["pivot"], points["hand"])
-    same(read(document), read(other))
+    check_same(read(document), read(other))
 
 
 @settings(max_examples=30, derandomize=True)
@@ -154,7 +154,7 @@ def test_a_shifted_pivot_is_a_pivot_drilled_elsewhere(document, x, y, by_points)
         frame = [(np.array([(p - pivot) @ along, (p - pivot) @ across])) for p in (pin, hand)]
         turn = math.atan2(*frame[1][::-1]) - math.atan2(*frame[0][::-1])
         shifted["lever"]["hand_angle"] = math.degrees((turn + math.pi) % (2 * math.pi) - math.pi)
-    same(read(drilled), read(shifted))
+    check_same(read(drilled), read(shifted))
 
 
 @settings(max_examples=30, derandomize=True)
@@ -168,7 +168,7 @@ def test_cable_angle_and_rest_length_settle_the_same_triangle(document):
         r, d = keys[radius], keys["stop_distance"]
         roots = np.roots([1.0, -2 * r * math.cos(delta), r**2 - d**2 - offset**2])
         keys["rest_length"] = float(max(roots.real))
-    same(read(document), read(other))
+    check_same(read(document), read(other))
 
 
 @settings(max_examples=30, derandomize=True)
@@ -195,7 +195,7 @@ def test_the_stack_says_the_same_as_the_fitted_height(document):
     }
     filled = plates * 4.1 + (plates - 1) * 1.7 + (18.0 - 0.2)
     other["stack"]["rim_depth"] = filled + height - 0.3 - 0.1 + 0.6 - 0.7
-    same(mechanism, read(other))
+    check_same(mechanism, read(other))
 
 
 @settings(max_examples=25, derandomize=True)
@@ -205,7 +205,7 @@ def test_a_travel_in_degrees_is_a_blade_position(document, degrees):
     del other["lever"]["hand_travel"]
     other["lever"]["travel"] = degrees
     document["lever"]["hand_travel"] = document["lever"]["hand_radius"] * math.radians(degrees)
-    same(read(document), read(other))
+    check_same(read(document), read(other))
 
 
 def test_a_mirrored_impossible_lever_is_as_impossible():

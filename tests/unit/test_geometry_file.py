@@ -137,7 +137,7 @@ def spoiled(draw):
     return "\n".join(lines)
 
 
-def analysed_or_faulted(make):
+def check_analysed_or_faulted(make):
     """Analyse what `make` returns; or assert that what is raised says what to put right."""
     try:
         result = liftgeo.stroke(make())
@@ -153,7 +153,7 @@ def analysed_or_faulted(make):
 @settings(max_examples=250)
 @given(spoiled())
 def test_a_spoiled_file_is_analysed_or_faulted_and_nothing_else(text):
-    analysed_or_faulted(lambda: liftgeo.loads(text, "mine.toml"))
+    check_analysed_or_faulted(lambda: liftgeo.loads(text, "mine.toml"))
 
 
 @settings(max_examples=60)
@@ -178,7 +178,7 @@ DOTTED = sorted(
 @given(st.dictionaries(st.sampled_from([*DOTTED, "x", "lever", "lever.points.pin", ""]), ANY,
                        min_size=1, max_size=3))  # fmt: skip
 def test_any_change_is_analysed_or_faulted_and_nothing_else(change):
-    analysed_or_faulted(lambda: FILE.changed(change))
+    check_analysed_or_faulted(lambda: FILE.changed(change))
 
 
 # ---------------------------------------------------------------- writing

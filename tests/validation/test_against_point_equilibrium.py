@@ -86,7 +86,7 @@ SLOW = [
 ]
 
 
-def agreed(ours, theirs, names, rel=1e-10):
+def check_agreed(ours, theirs, names, rel=1e-10):
     """Assert that two positions agree; beside 1 mm, N or deg an absolute 1e-10 is meant."""
     got = {name: ours[name] for name in names}
     expected = {name: theirs[name] for name in names}
@@ -107,7 +107,7 @@ def test_full_lever(name):
         assert last == pytest.approx(theirs["return_hand_travel_mm"], rel=1e-10)
     if theirs["separation_mm"] == 0:  # the package counts a missing separation as well
         names.remove("clearance_per_face_mm")
-    agreed(ours, theirs, names)
+    check_agreed(ours, theirs, names)
 
 
 @pytest.mark.parametrize("name", SLOW)
@@ -131,7 +131,7 @@ def test_rows_through_the_stroke(name):
     for row in (3, count // 4, count // 2, 3 * count // 4):
         ours = {n: float(getattr(table, n)[row]) for n in names}
         theirs = by_points.at_hand_travel(FILES[name], float(table.hand_travel_mm[row]))
-        agreed(ours, theirs, names, rel=1e-9)
+        check_agreed(ours, theirs, names, rel=1e-9)
         if ours["plate_lift_mm"] > 1e-6:
             back = by_points.letting_back(FILES[name], ours["plate_lift_mm"])
             got = float(table.return_hand_force_n[row]), float(table.return_hand_travel_mm[row])
@@ -191,7 +191,7 @@ def test_a_change_carries_the_cushion_load_of_the_unchanged_file(change, tables)
     file = variant("hill-tractor", **tables, faces={"cushion_load": load})
     ours = liftgeo.stroke(mechanism.changed(change)).to_dict()["full_lever"]
     theirs = by_points.full_lever(file)
-    agreed(ours, theirs, [n for n in theirs if n not in ABSENT])
+    check_agreed(ours, theirs, [n for n in theirs if n not in ABSENT])
 
 
 @settings(max_examples=25, derandomize=True)
@@ -209,4 +209,4 @@ def test_full_lever_of_mechanisms_drawn_by_chance(file):
         names.remove("clearance_per_face_mm")
     if not file["faces"].get("cushion_travel"):
         names.remove("clamp_force_n")  # rigid faces and a spring that rubs: shared between them
-    agreed(ours, theirs, names)
+    check_agreed(ours, theirs, names)
