@@ -228,6 +228,7 @@ def plot_wear(
     quantity: str,
     dimension: str,
     target: float | None = None,
+    line_words: str = "target",
     wear_limit_mm: float | None = None,
     riding_mm: float | None = None,
     ax: Axes | None = None,
@@ -245,6 +246,8 @@ def plot_wear(
         Its dimension, a key of `quantities.DIMENSIONS`.
     target : float, optional
         A line to stay above or below, in the same unit.
+    line_words : str
+        What the line is.
     wear_limit_mm, riding_mm : float, optional
         Wear at which the facings are done, and at which the lever begins to ride [mm].
     ax : Axes, optional
@@ -270,7 +273,8 @@ def plot_wear(
         level = converted(target, dimension, units)
         ax.axhline(level, **style.TARGET)
         along = np.linspace(*ax.get_xlim(), 25)[1:-1]
-        notes.add(f"target {said(target, dimension, units)}", along, 0 * along + level, ("n", "s"))
+        words = f"{line_words} {said(target, dimension, units)}"
+        notes.add(words, along, 0 * along + level, ("n", "s"))
     for name, at_mm, looks in (
         ("facings done", wear_limit_mm, style.EVENT),
         ("lever rides", riding_mm, style.FLOOR),

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from matplotlib.figure import Figure
+from matplotlib.layout_engine import ConstrainedLayoutEngine
 
 from liftgeo.figures.page import wrapped
 from liftgeo.figures.studies import (
@@ -15,19 +16,34 @@ from liftgeo.figures.studies import (
     plot_separation_overlay,
     plot_trade_map,
 )
-from liftgeo.figures.style import SINGLE_IN, styled
-from liftgeo.figures.words import one_line
+from liftgeo.figures.style import styled
+from liftgeo.figures.words import WORK_SAFELY, one_line
 from liftgeo.results import Result
 
-_WIDTH_IN = 7.4
+_WIDTH_IN = 8.27  # A4
+_MARGIN_IN = 0.45
+_FOOT_PT = 8.0
 _TITLE_PT = 11.0
 _LEGEND_ROW_IN = 0.2
 _SHOWN_MM, _SHOWN_N = 0.0005, 0.05
 
 
-def _headed(figure: Figure, title: str) -> Figure:
-    text = "\n".join(wrapped(one_line(title), _WIDTH_IN - 0.4, _TITLE_PT, "bold"))
-    figure.suptitle(text, x=0.02, ha="left", fontsize=_TITLE_PT, fontweight="bold")
+def headed(figure: Figure, title: str) -> Figure:
+    """Return a figure with margins to print, its title above and the cautions below."""
+    width, height = figure.get_size_inches()
+    across, down = _MARGIN_IN / width, _MARGIN_IN / height
+    inside = width - 2 * _MARGIN_IN
+    head = wrapped(one_line(title), inside, _TITLE_PT, "bold")
+    figure.text(across, 1 - down, "\n".join(head), va="top", fontsize=_TITLE_PT, fontweight="bold")
+    foot = wrapped(WORK_SAFELY, inside, _FOOT_PT)
+    figure.text(across, down, "\n".join(foot), va="bottom", fontsize=_FOOT_PT)
+    above, below = (
+        (len(lines) + 0.5) * points * 1.3 / 72 / height
+        for lines, points in ((head, _TITLE_PT), (foot, _FOOT_PT))
+    )
+    engine = figure.get_layout_engine()
+    if isinstance(engine, ConstrainedLayoutEngine):
+        engine.set(rect=(across, down + below, 1 - 2 * across, 1 - 2 * down - above - below))
     return figure
 
 
@@ -53,8 +69,9 @@ def comparison_page(
         Units of the axes and labels.
     """
     legend = _LEGEND_ROW_IN * ((len(results) + 1) // 2)
-    curves, trades = SINGLE_IN[1] + legend, 4.4
-    figure = Figure(figsize=(_WIDTH_IN, 2 * curves + trades + 0.4), layout="constrained")
+    curves, trades = 2.4 + legend, 3.4
+    height = 2 * curves + trades + 2 * _MARGIN_IN + 0.7
+    figure = Figure(figsize=(_WIDTH_IN, height), layout="constrained")
     axes = figure.subplots(3, 1, height_ratios=[curves, curves, trades])
     plot_effort_overlay(results, ax=axes[0], units=units, target_n=targets[1])
     plot_separation_overlay(results, ax=axes[1], units=units)
@@ -63,7 +80,7 @@ def comparison_page(
         for name, r in results.items()
     ]
     plot_trade_map(points, targets, ax=axes[2], units=units)
-    return _headed(figure, title)
+    return headed(figure, title)
 
 
 @styled
@@ -87,7 +104,7 @@ def sensitivity_page(
     lifts = [(name, mm) for name, mm, _ in rows if abs(mm) > _SHOWN_MM]
     pulls = [(name, n) for name, _, n in rows if abs(n) > _SHOWN_N]
     heights = [1.1 + 0.3 * max(len(bars), 1) for bars in (lifts, pulls)]
-    figure = Figure(figsize=(_WIDTH_IN, sum(heights) + 0.4), layout="constrained")
+    figure = Figure(figsize=(_WIDTH_IN, sum(heights) + 2 * _MARGIN_IN + 0.7), layout="constrained")
     axes = figure.subplots(2, 1, height_ratios=heights)
     plot_sensitivity(lifts, ax=axes[0], units=units)
     plot_sensitivity(
@@ -97,7 +114,7 @@ def sensitivity_page(
         ax=axes[1],
         units=units,
     )
-    return _headed(figure, title)
+    return headed(figure, title)
 
 
 @styled
@@ -128,7 +145,7 @@ def sizing_page(
     units : {"metric", "inch"}
         Units of the axes and labels.
     """
-    figure = Figure(figsize=(_WIDTH_IN, 5.6), layout="constrained")
+    figure = Figure(figsize=(_WIDTH_IN, 6.6), layout="constrained")
     plot_front(
         front,
         tried=tried,
@@ -138,4 +155,4 @@ def sizing_page(
         ax=figure.add_subplot(),
         units=units,
     )
-    return _headed(figure, title)
+    return headed(figure, title)

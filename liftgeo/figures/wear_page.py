@@ -8,10 +8,11 @@ import numpy as np
 from matplotlib.figure import Figure
 
 from liftgeo.figures.studies import plot_wear
+from liftgeo.figures.study_pages import headed
 from liftgeo.figures.style import styled
 from liftgeo.studies.wear import WearStudy
 
-_SIZE_IN = (8.27, 9.0)
+_SIZE_IN = (8.27, 10.0)
 
 
 @styled
@@ -48,6 +49,7 @@ def wear_page(study: WearStudy, units: str = "metric") -> Figure:
             quantity=quantity,
             dimension=dimension,
             target=line,
+            line_words="slips below",
             wear_limit_mm=pack(study.wear_limit_mm),
             riding_mm=pack(study.riding_mm),
             ax=ax,
@@ -55,5 +57,4 @@ def wear_page(study: WearStudy, units: str = "metric") -> Figure:
         )
     title = study.title + (f", with {study.change}" if study.change else "")
     state = "play set again as it wears" if study.readjusted else "play never set again"
-    figure.suptitle(f"{title}: {state}", x=0.02, ha="left", fontsize=9.0)
-    return figure
+    return headed(figure, f"{title}: {state}")
