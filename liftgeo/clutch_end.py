@@ -284,9 +284,18 @@ class ClutchEnd:
 
     @property
     def lets_itself_back(self) -> Values:
-        """Whether the unit turns back under the spring at full lever."""
-        back = self.outcome.back
-        return (self.outcome.full.rod_force_n <= 0) | (back.unit_torque_nmm > 0)
+        """Whether the unit turns back under a rod load at full lever, judged by its own friction.
+
+        A rod without load has nothing to turn it back, and says nothing about the unit.
+        """
+        full = self.outcome.full
+        torque_arm = self.outcome.parts.release.torque_arm_mm(full.unit_rotation_rad, BACK)
+        return (full.rod_force_n <= 0) | (torque_arm > 0)
+
+    @property
+    def over_centre(self) -> Values:
+        """Whether the spring at full lever no longer closes the clutch."""
+        return self.outcome.full.rod_force_n < 0
 
     @property
     def thrust_ratio(self) -> Values:

@@ -116,6 +116,14 @@ def _spring_room_words(case: Case) -> str:
     )
 
 
+def _over_centre(case: Case) -> str:
+    return (
+        f"The spring goes over centre: at full lever it holds the clutch open with "
+        f"{-case(case.outcome.full.rod_force_n):.0f} N at the rod instead of closing it. Effort, "
+        "work and bearing load mean nothing from there on."
+    )
+
+
 def _reading_mm(outcome: Any) -> Values:
     """Return the take-up as read at the hand [mm]; NaN where the file does not give it."""
     return number(outcome.keys, "cable.take_up_at_hand", np.nan)
@@ -305,6 +313,7 @@ STROKE_CAUTIONS: tuple[Caution, ...] = (
         _holds_itself,
     ),
     Caution("lever-hangs", CAUTION, FOLLOWS, _hangs, _lever_hangs),
+    Caution("over-centre", STOP, FOLLOWS, lambda o: o.clutch_end.over_centre, _over_centre),
     Caution("spring-room", CAUTION, FOLLOWS, _spring_too_short, _spring_room_words),
     Caution("lever-rides", STOP, f"no play left at rest; {COMMON}", _rides, _lever_rides),
     Caution("play-contradicted", CAUTION, FOLLOWS, _contradicted, _contradiction),

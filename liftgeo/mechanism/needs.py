@@ -18,8 +18,6 @@ class Need:
     unless: tuple[str, ...] = ()
 
 
-_POINTS = ("lever.points",)
-
 NEEDS: tuple[Need, ...] = (
     Need("lever.nipple_radius", "pin", ("lever.points",)),
     Need("lever.stop_distance", "pin", ("lever.points",)),

@@ -72,12 +72,15 @@ class Bearing:
         return _table(ANGULAR_STATIC_AXIAL, self.contact_angle_deg)
 
     def dynamic_axial_factor(self, axial_n: Values) -> Values:
-        """Return Y for a pure axial load [N], interpolated in load and contact angle."""
+        """Return Y for a pure axial load [N], interpolated in load and contact angle.
+
+        Without a static rating the greatest Y of a 15 degree bearing counts: the shortest life.
+        """
         share = axial_n / self.static_rating_n
         if self.contact_angle_deg is None:
             return _table(DEEP_GROOVE_DYNAMIC_AXIAL, share)
         at_15 = _table(ANGULAR_15_DYNAMIC_AXIAL, share)
-        at_15 = np.where(np.isnan(share), 1.0, at_15)
+        at_15 = np.where(np.isnan(share), ANGULAR_15_DYNAMIC_AXIAL[0][1], at_15)
         low = np.clip((self.contact_angle_deg - 15) / 10, 0.0, 1.0)
         high = np.clip((self.contact_angle_deg - 25) / 15, 0.0, 1.0)
         y = at_15 + low * (ANGULAR_25_DYNAMIC_AXIAL - at_15)

@@ -71,6 +71,13 @@ def row(
     return Row(key, severity, Made(raises, without), Made(quiet, quiet_without), says)
 
 
+OVER = {  # a thin steep disc on raised rings, lifted far: h0/t above 2 sqrt 2 snaps through
+    "spring.past_flat": True,
+    "spring.installed_deflection": 4.0,
+    "arm.radius": 24.0,
+    "arm.cable_angle": 100.0,
+    "cable.free_play": 0.4,
+}
 PLAYLESS = {"cable.free_play": 0, "rod.end_float": 0, "arm.return_torque": 0}
 STEEP = {  # a disc that falls steeply past its peak, worked by a long drum lever
     "spring.cone_height": 5.0,
@@ -107,6 +114,13 @@ ROWS = (
         "does not let itself back",
     ),
     row("lever-hangs", "caution", {"cable.drag": 8}, {"cable.drag": 6}, "lever hangs"),
+    row(
+        "over-centre",
+        "stop",
+        {**OVER, "spring.thickness": 1.1},
+        {**OVER, "spring.thickness": 1.3},
+        "holds the clutch open",
+    ),
     row(
         "spring-room",
         "caution",
