@@ -145,7 +145,25 @@ def reason_lines(found: Comparison) -> list[str]:
     for case in found.variants:
         note = f" ({case.note})" if case.note and len(case.names) == 1 else ""
         lines += wrapped(f"  {short_name(case)}: {case.reason}{note}", indent="    ")
+        bearing = bearing_words(found.base, case)
+        lines += wrapped(f"    {bearing}", indent="    ") if bearing else []
     return lines
+
+
+def bearing_words(base: Compared, case: Compared) -> str:
+    """Return what another bearing does, side by side; nothing where the bearing is the same."""
+    before, after = (
+        {k: v for k, v in c.mechanism.keys.items() if k.startswith("bearing.")}
+        for c in (base, case)
+    )
+    if before == after:
+        return ""
+    old, new = base.result.bearing, case.result.bearing
+    kinds = f"{before.get('bearing.kind', 'none')} to {after.get('bearing.kind', 'none')}"
+    return (
+        f"bearing, {kinds}: static safety {fixed(old.static_safety, 1)} to "
+        f"{fixed(new.static_safety, 1)}, life {fixed(old.life_h, 0)} to {fixed(new.life_h, 0)} h"
+    )
 
 
 def warning_lines(found: Comparison) -> list[str]:

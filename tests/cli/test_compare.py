@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+import json
 import re
 from pathlib import Path
 from typing import Any
@@ -260,3 +261,25 @@ def test_a_change_that_cannot_be_is_named_with_its_key(tmp_path: Path) -> None:
     assert (done.code, done.out) == (2, "")
     assert "broken.toml with less-play: 1 thing to put right" in done.err
     assert "arm.rest_length = 400 mm" in done.err
+
+
+def test_another_bearing_is_set_beside_the_old_one(tmp_path: Path) -> None:
+    """Deep groove against 40 deg angular contact, Y0 0.5 and 0.26, at the same load.
+
+    Source of Y0: bearing makers' tables, as in tests/validation; safety = C0/(Y0 Fa).
+    """
+    path = tmp_path / "two-bearings.toml"
+    change = (
+        '\n[changes.other-bearing]\nbearing.kind = "angular-contact"\n'
+        "bearing.contact_angle = 40\nbearing.static_rating = 4600\n"
+    )
+    trials = next(p for p in EXAMPLES if p.stem == "trials-wet-clutch")
+    path.write_text(trials.read_text(encoding="utf-8") + change, encoding="utf-8")
+    done = run("compare", path, "other-bearing", "--json")
+    found = json.loads(done.out)
+    before = found["base"]["bearing"]
+    after = found["variants"][0]["result"]["bearing"]
+    assert before["static_safety"] == pytest.approx(2300 / (0.5 * before["axial_load_n"]))
+    assert after["static_safety"] == pytest.approx(4600 / (0.26 * after["axial_load_n"]))
+    page = " ".join(run("compare", path, "other-bearing").out.split())
+    assert "bearing, deep-groove to angular-contact: static safety 4.7 to 18.0, life" in page
