@@ -58,6 +58,15 @@ class Measured(float):
         measured.uniform = bool(uniform)
         return measured
 
+    @property
+    def standard_uncertainty(self) -> float:
+        """Half of the half-width; where every value between limits is equally likely, over √3.
+
+        Source: JCGM 100, Guide to the expression of uncertainty in measurement, 4.3 and 6.2
+        (from memory).
+        """
+        return self.half_width / (math.sqrt(3) if self.uniform else 2.0)
+
     def __reduce__(self) -> tuple[type[Measured], tuple[float, float, bool]]:
         return type(self), (float(self), self.half_width, self.uniform)
 

@@ -69,8 +69,8 @@ what follows has no outside check, or a weak one. Measure these things, or leave
 - **Anything that moves.** Everything stands still at each position: no inertia, no vibration, no
   judder, no speed of wear, nothing of how a snap happens, only that it does.
 - **Effort limits.** What a hand can hold all day depends on the hand.
-- **Uncertainty.** A ± is read and kept but enters no sum yet, so no example of the guide to the
-  expression of uncertainty (JCGM 100) is held here.
+- **Uncertainty.** A ± is read and kept but enters no sum of the clutch yet; what it stands for is
+  held to one example of the guide to the expression of uncertainty (JCGM 100), to first order.
 """
 
 
