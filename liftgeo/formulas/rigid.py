@@ -100,12 +100,12 @@ def _triangle(keys: _Keys, parts: Parts, table: str) -> dict[Any, Any]:
 
 
 def _hand_angle(keys: _Keys) -> Any:
-    from liftgeo.mechanism.convert import _point_hand_angle
+    from liftgeo.mechanism.laying import hand_angle_rad
 
     pivot, pin, stop, hand = (
         np.array(keys.given[f"lever.points.{n}"], float) for n in ("pivot", "pin", "stop", "hand")
     )
-    return sympy.Float(_point_hand_angle(pivot, pin, stop, hand))
+    return sympy.Float(hand_angle_rad(pivot, pin, stop, hand))
 
 
 def _moved_pivot(

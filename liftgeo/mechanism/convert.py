@@ -12,6 +12,7 @@ from typing import Any
 import numpy as np
 
 from liftgeo.chain import ARM_MOVES, ROD_LOADS, Arm, Lever, Parts, Rod, position
+from liftgeo.mechanism.laying import hand_angle_rad
 from liftgeo.mechanism.runouts import pressure_plate_runout_mm
 from liftgeo.parts import release as units
 from liftgeo.parts.bearing import Bearing
@@ -88,7 +89,7 @@ def sides(keys: Keys, table: str) -> Sides:
                 offset,
                 np.hypot(*(hand - pivot)),
             ),
-            _point_hand_angle(pivot, pin, stop, hand) if table == "lever" else None,
+            hand_angle_rad(pivot, pin, stop, hand) if table == "lever" else None,
         )
     pin = keys[f"{table}.nipple_radius" if table == "lever" else f"{table}.radius"]
     stop = keys[f"{table}.stop_distance"]
@@ -101,26 +102,15 @@ def sides(keys: Keys, table: str) -> Sides:
     return _shifted(keys, table, found, None if angle is None else np.radians(angle))
 
 
-def _point_hand_angle(pivot: Any, pin: Any, stop: Any, hand: Any) -> float:
-    """Return the angle from pin to hand at the pivot, positive away from the stop [rad]."""
-
-    def turn(start: Any, end: Any) -> float:
-        a, b = start - pivot, end - pivot
-        return float(np.arctan2(a[0] * b[1] - a[1] * b[0], a @ b))
-
-    sense = 1.0 if turn(stop, pin) >= 0 else -1.0
-    return sense * turn(pin, hand)
-
-
-def _shifted(keys: Keys, table: str, found: Sides, hand_angle_rad: Values | None) -> Sides:
+def _shifted(keys: Keys, table: str, found: Sides, to_hand_rad: Values | None) -> Sides:
     """Return the triangle after its pivot has moved, pin, stop and hand left where they are."""
     x, y = number(keys, f"{table}.pivot_shift_x"), number(keys, f"{table}.pivot_shift_y")
-    if hand_angle_rad is None or not (np.any(x) or np.any(y)):
+    if to_hand_rad is None or not (np.any(x) or np.any(y)):
         return found
     link = Triangle(found.pin, found.stop, found.rest, found.offset)
     at = link.rest_angle_rad
     pin = found.pin * np.cos(at) - x, found.pin * np.sin(at) - y
-    hand_at = at + hand_angle_rad
+    hand_at = at + to_hand_rad
     hand = found.hand * np.cos(hand_at) - x, found.hand * np.sin(hand_at) - y
     return Sides(
         np.hypot(*pin), np.hypot(found.stop - x, y), found.rest, found.offset, np.hypot(*hand)

@@ -132,20 +132,20 @@ def _points_to_sides(flat: Flat, table: str) -> None:
     flat[f"{table}.rest_length"] = math.hypot(math.dist(points["pin"], points["stop"]), offset)
     if "hand" in points:
         flat[f"{table}.hand_radius"] = math.dist(points["pivot"], points["hand"])
-        flat[f"{table}.hand_angle"] = hand_angle_deg(**points)
+        flat[f"{table}.hand_angle"] = math.degrees(hand_angle_rad(**points))
     for name in names:
         flat.pop(f"{table}.points.{name}", None)
 
 
-def hand_angle_deg(pivot: Any, pin: Any, stop: Any, hand: Any) -> float:
-    """Return the angle at the pivot from pin to hand, positive away from the stop [deg]."""
+def hand_angle_rad(pivot: Any, pin: Any, stop: Any, hand: Any) -> float:
+    """Return the angle at the pivot from pin to hand, positive away from the stop [rad]."""
 
     def turn(start: Any, end: Any) -> float:
         (x0, y0), (x1, y1) = ((p[0] - pivot[0], p[1] - pivot[1]) for p in (start, end))
         return math.atan2(x0 * y1 - y0 * x1, x0 * x1 + y0 * y1)
 
     sense = 1.0 if turn(stop, pin) >= 0 else -1.0
-    return math.degrees(sense * turn(pin, hand))
+    return sense * turn(pin, hand)
 
 
 def lay(flat: Mapping[str, Any], change: Mapping[str, Any]) -> Flat:

@@ -171,6 +171,7 @@ def _rim_read_apart(keys: Keys) -> Values:
 
 def _steep(keys: Keys) -> Values:
     unit = convert.release_unit(keys)
+    # The rule is asked of ball ramps only, which have this angle.
     angle = np.degrees(unit.mean_angle_rad)  # type: ignore[attr-defined]
     return angle + convert.number(keys, "release.friction_angle") < 90
 
