@@ -11,8 +11,6 @@ from typing import TYPE_CHECKING, Any
 from liftgeo.version import __version__
 
 if TYPE_CHECKING:
-    from liftgeo.analysis import stroke
-    from liftgeo.batches import Batch, batch
     from liftgeo.errors import (
         Fault,
         FileError,
@@ -24,10 +22,12 @@ if TYPE_CHECKING:
     )
     from liftgeo.geometry_file import load, loads
     from liftgeo.mechanism import Mechanism
-    from liftgeo.results import Result
+    from liftgeo.outcome.analysis import stroke
+    from liftgeo.outcome.batches import Batch, batch
+    from liftgeo.outcome.results import Result
 
 _HOMES = {
-    "Batch": "batches",
+    "Batch": "outcome.batches",
     "Fault": "errors",
     "FileError": "errors",
     "GeometryError": "errors",
@@ -36,11 +36,11 @@ _HOMES = {
     "QuantityError": "errors",
     "Reason": "errors",
     "RequestError": "errors",
-    "Result": "results",
-    "batch": "batches",
+    "Result": "outcome.results",
+    "batch": "outcome.batches",
     "load": "geometry_file",
     "loads": "geometry_file",
-    "stroke": "analysis",
+    "stroke": "outcome.analysis",
 }
 
 __all__ = [

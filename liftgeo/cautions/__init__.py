@@ -11,8 +11,8 @@ from liftgeo.cautions.plausible_rules import FILE_CAUTIONS, PLAUSIBLE_CAUTIONS
 from liftgeo.cautions.rule import CAUTION, SEVERITIES, STOP, Case, Caution
 from liftgeo.cautions.strength_rules import STRENGTH_CAUTIONS
 from liftgeo.cautions.stroke_rules import STROKE_CAUTIONS
+from liftgeo.cautions.warning import Warning
 from liftgeo.parts.values import Values
-from liftgeo.results import Warning
 
 __all__ = [
     "CAUTIONS",
@@ -20,6 +20,7 @@ __all__ = [
     "SEVERITIES",
     "Case",
     "Caution",
+    "Warning",
     "found",
     "looks_wrong",
     "may_be_recommended",

@@ -8,7 +8,7 @@ import numpy as np
 
 from liftgeo.cautions.rule import CAUTION, NOTE, STOP, Case, Caution
 from liftgeo.cautions.stroke_rules import COMMON
-from liftgeo.clutch_end import PANIC_FORCE_N
+from liftgeo.parts.hand_limits import PANIC_FORCE_N
 from liftgeo.parts.values import Values
 from liftgeo.parts.wire_strength import listed_sizes_mm
 

@@ -11,9 +11,9 @@ from liftgeo.cli.options import AsJson, Changes, FileOrExample, name_of, open_me
 from liftgeo.cli.output import WORK_SAFELY, bold, columns, print_json, wrapped
 
 if TYPE_CHECKING:
+    from liftgeo.cautions import Warning
     from liftgeo.mechanism import Mechanism
     from liftgeo.mechanism.derived import Derived
-    from liftgeo.results import Warning
 
 _LARGE = 1000.0
 
@@ -33,8 +33,8 @@ def check(file: FileOrExample = None, change: Changes = None, as_json: AsJson = 
     """Read the file back."""
     mechanism = open_mechanism(file, change)
     check_changes(mechanism)
-    from liftgeo.analysis import stroke
     from liftgeo.mechanism.derived import derived
+    from liftgeo.outcome.analysis import stroke
 
     warnings = stroke(mechanism).warnings
     if as_json:
@@ -82,8 +82,8 @@ def given(mechanism: Mechanism) -> list[tuple[str, str, Any]]:
 def _as_data(
     mechanism: Mechanism, follows: list[Derived], warnings: tuple[Warning, ...]
 ) -> dict[str, Any]:
+    from liftgeo.outcome.results import plain
     from liftgeo.quantities import Measured, unit_of
-    from liftgeo.results import plain
 
     quantities = []
     for dotted, dimension, value in given(mechanism):

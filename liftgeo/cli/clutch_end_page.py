@@ -11,7 +11,7 @@ from liftgeo.parts.drag import RUBS_BELOW
 from liftgeo.quantities import shown
 
 if TYPE_CHECKING:
-    from liftgeo.results import Result
+    from liftgeo.outcome.results import Result
 
 _NOTHING_NM = 5e-4  # a torque that would print as zero
 

@@ -110,7 +110,7 @@ def compare(
 
 
 def _check_positions(positions: int | None) -> None:
-    from liftgeo.analysis import FEWEST_POSITIONS
+    from liftgeo.outcome.analysis import FEWEST_POSITIONS
 
     if positions is not None and positions < FEWEST_POSITIONS:
         raise RequestError(f"{positions} positions are too few; at least {FEWEST_POSITIONS}.")

@@ -10,8 +10,8 @@ import numpy as np
 from liftgeo.cli.compare_page import PHYSICS
 from liftgeo.cli.output import WORK_SAFELY, bold, columns, fixed, wrapped
 from liftgeo.cli.stroke_page import Shown, hand_force_target_n
-from liftgeo.figures.words import STOP_WORDS
 from liftgeo.quantities import converted, shown
+from liftgeo.words.names import STOP_WORDS
 
 if TYPE_CHECKING:
     from liftgeo.studies.obstacles import Obstacle

@@ -63,8 +63,8 @@ def stroke(
     if figure_only is not None and figure is None:
         raise RequestError("--figure-only needs --figure PATH, where the figure goes.")
     check_outputs(csv, figure, force=force)
-    from liftgeo.analysis import missed_targets
-    from liftgeo.analysis import stroke as analyse
+    from liftgeo.outcome.analysis import missed_targets
+    from liftgeo.outcome.analysis import stroke as analyse
 
     mechanism = open_mechanism(file, change)
     result = analyse(mechanism, positions)

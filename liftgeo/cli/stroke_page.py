@@ -8,14 +8,14 @@ import numpy as np
 
 from liftgeo.cli.clutch_end_page import clutch_end_lines
 from liftgeo.cli.output import WORK_SAFELY, bold, columns, fixed, wrapped
-from liftgeo.figures import words
-from liftgeo.figures.words import EVENT_WORDS, ITEM_WORDS, STOP_WORDS
 from liftgeo.quantities import converted, shown, unit_of
+from liftgeo.words import names as words
+from liftgeo.words.names import EVENT_WORDS, ITEM_WORDS, STOP_WORDS
 
 if TYPE_CHECKING:
     from liftgeo.mechanism import Mechanism
+    from liftgeo.outcome.results import Result
     from liftgeo.parts.faces import Faces
-    from liftgeo.results import Result
 
 _BAR = 32
 _SMALL_MM = 0.005

@@ -13,7 +13,6 @@ from matplotlib.figure import Figure, SubFigure
 from matplotlib.font_manager import FontProperties
 
 from liftgeo.errors import RequestError, nearest
-from liftgeo.figures import words
 from liftgeo.figures.budget_bars import plot_budget
 from liftgeo.figures.output import render
 from liftgeo.figures.spring_curve import plot_spring
@@ -21,7 +20,8 @@ from liftgeo.figures.stroke_curves import plot_advantage, plot_effort, plot_lift
 from liftgeo.figures.style import SINGLE_IN, SMALL_PT, styled
 from liftgeo.mechanism import Mechanism
 from liftgeo.mechanism.convert import HAND_FORCE_TARGET_N, number
-from liftgeo.results import Result
+from liftgeo.outcome.results import Result
+from liftgeo.words import names as words
 
 __all__ = ["NAMES", "page", "render", "single"]
 

@@ -11,11 +11,11 @@ from liftgeo.chain import Parts
 from liftgeo.figures import style
 from liftgeo.figures.labels import notes_on
 from liftgeo.figures.style import axes_for, axis_label, force, length, styled, titled
-from liftgeo.figures.words import END_WORDS, force_text
 from liftgeo.mechanism import Mechanism
+from liftgeo.outcome.results import Result
 from liftgeo.parts.spring import ConedDisc, MeasuredSpring, Spring
 from liftgeo.parts.values import Values
-from liftgeo.results import Result
+from liftgeo.words.names import END_WORDS, force_text
 
 
 @dataclass(frozen=True)

@@ -12,9 +12,9 @@ from liftgeo.errors import RequestError
 from liftgeo.figures import style
 from liftgeo.figures.labels import notes_on
 from liftgeo.figures.style import axes_for, axis_label, force, length, styled, titled
-from liftgeo.figures.words import EVENT_WORDS, force_text, lift_text, travel_text
+from liftgeo.outcome.results import Result, StrokeTable
 from liftgeo.quantities import unit_of
-from liftgeo.results import Result, StrokeTable
+from liftgeo.words.names import EVENT_WORDS, force_text, lift_text, travel_text
 
 Array = NDArray[np.float64]
 

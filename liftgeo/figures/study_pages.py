@@ -17,8 +17,8 @@ from liftgeo.figures.studies import (
     plot_trade_map,
 )
 from liftgeo.figures.style import styled
-from liftgeo.figures.words import WORK_SAFELY, one_line
-from liftgeo.results import Result
+from liftgeo.outcome.results import Result
+from liftgeo.words.names import WORK_SAFELY, one_line
 
 _WIDTH_IN = 8.27  # A4
 _MARGIN_IN = 0.45

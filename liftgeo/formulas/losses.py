@@ -5,8 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
-from liftgeo.analysis import Outcome
-from liftgeo.budget import ITEMS
+from liftgeo.chain.budget import ITEMS
 from liftgeo.formulas import laws
 from liftgeo.formulas.inputs import Case, link_laws
 from liftgeo.formulas.laws import as_written
@@ -14,6 +13,7 @@ from liftgeo.formulas.plates import TABLE_NOTE
 from liftgeo.formulas.script import six_figures
 from liftgeo.formulas.sheet import Sheet, evaluated
 from liftgeo.formulas.symbols import sym
+from liftgeo.outcome.analysis import Outcome
 from liftgeo.parts.spring import Coils, ConedDisc
 from liftgeo.parts.triangle import Drum
 

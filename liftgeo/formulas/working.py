@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import numpy as np
 
-from liftgeo.analysis import Outcome, analysed
 from liftgeo.errors import RequestError, nearest
 from liftgeo.formulas import derivation, losses, plates
 from liftgeo.formulas.full_lever import walk
@@ -19,6 +18,7 @@ from liftgeo.formulas.inputs import (
 )
 from liftgeo.formulas.sheet import Section, Sheet, Working
 from liftgeo.mechanism import Mechanism
+from liftgeo.outcome.analysis import Outcome, analysed
 from liftgeo.parts.cable import BACK, PULLING
 
 SUBJECTS = ("clearance", "effort", "advantage", "spring", "capacity")

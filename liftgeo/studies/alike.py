@@ -8,10 +8,10 @@ from typing import Any
 
 import numpy as np
 
-from liftgeo.analysis import Outcome, result_at
 from liftgeo.mechanism import Mechanism
 from liftgeo.mechanism.laying import Flat
-from liftgeo.results import Result
+from liftgeo.outcome.analysis import Outcome, result_at
+from liftgeo.outcome.results import Result
 
 
 @dataclass(frozen=True)

@@ -11,11 +11,11 @@ from typing import Any
 
 import numpy as np
 
-from liftgeo.analysis import VERDICTS
 from liftgeo.cautions import ABOUT_THE_FILE
 from liftgeo.errors import Fault, GeometryError, RequestError
 from liftgeo.mechanism import Mechanism
-from liftgeo.results import Result, plain
+from liftgeo.outcome.analysis import VERDICTS
+from liftgeo.outcome.results import Result, plain
 from liftgeo.studies.alike import results_of
 from liftgeo.studies.reasons import Account, accounts_of, reason_between
 

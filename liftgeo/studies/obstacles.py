@@ -7,10 +7,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from liftgeo.analysis import Outcome
 from liftgeo.chain import FACES_PART, position
-from liftgeo.energy import effort_floor_n
-from liftgeo.results import Result
+from liftgeo.chain.energy import effort_floor_n
+from liftgeo.outcome.analysis import Outcome
+from liftgeo.outcome.results import Result
 from liftgeo.studies.wants import Want
 
 _STOPS = {

@@ -24,9 +24,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from liftgeo.chain import ROD_LOADS, position
-from liftgeo.energy import effort_floor_n
+from liftgeo.chain.energy import effort_floor_n
+from liftgeo.outcome.results import Result
 from liftgeo.parts.values import Values
-from liftgeo.results import Result
 from liftgeo.studies.alike import Element
 
 TRADE_SHARE = 0.5

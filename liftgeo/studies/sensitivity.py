@@ -12,11 +12,11 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from liftgeo.batches import batch
 from liftgeo.mechanism import Mechanism
 from liftgeo.mechanism.laying import Flat, lay
+from liftgeo.outcome.batches import batch
+from liftgeo.outcome.results import plain
 from liftgeo.quantities import DIMENSIONS
-from liftgeo.results import plain
 
 Array = NDArray[np.float64]
 

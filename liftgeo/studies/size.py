@@ -12,10 +12,10 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from liftgeo.analysis import analysed, result_at
 from liftgeo.errors import Reason, RequestError
 from liftgeo.mechanism import Mechanism
-from liftgeo.results import Result, plain
+from liftgeo.outcome.analysis import analysed, result_at
+from liftgeo.outcome.results import Result, plain
 from liftgeo.studies.compare import dangers_of, worries_of
 from liftgeo.studies.front import OFFSPRING, FrontPoint, front_of
 from liftgeo.studies.obstacles import Obstacle, obstacles

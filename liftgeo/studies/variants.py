@@ -10,8 +10,8 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
-from liftgeo.batches import batch
 from liftgeo.mechanism import Mechanism
+from liftgeo.outcome.batches import batch
 from liftgeo.studies.wants import MEASURES, Range
 
 Array = NDArray[np.float64]

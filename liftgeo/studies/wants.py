@@ -11,13 +11,13 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from liftgeo.batches import Batch
 from liftgeo.errors import GeometryError, QuantityError, RequestError, nearest
 from liftgeo.mechanism import Mechanism, convert, needs
 from liftgeo.mechanism.fields import plain_digits
 from liftgeo.mechanism.laying import kind_of, lay
+from liftgeo.outcome.batches import Batch
+from liftgeo.outcome.results import Result
 from liftgeo.quantities import read, shown
-from liftgeo.results import Result
 
 Array = NDArray[np.float64]
 

@@ -12,17 +12,17 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from liftgeo.analysis import TOLERANCE_MM, VERDICTS, Outcome, analysed
 from liftgeo.cautions.clutch_rules import SLIPS_BELOW, slip_line
 from liftgeo.cautions.rule import CAUTION, STOP
 from liftgeo.cautions.stroke_rules import HEAVY_HAND_N, LEAST_TAKE_UP_MM, RIDES_LATER_MM
+from liftgeo.chain.states import wear_to_riding_mm, worn
 from liftgeo.errors import RequestError
 from liftgeo.mechanism import Mechanism
 from liftgeo.mechanism.convert import NMM_PER_NM
-from liftgeo.mechanism.states import wear_to_riding_mm, worn
+from liftgeo.outcome.analysis import TOLERANCE_MM, VERDICTS, Outcome, analysed
+from liftgeo.outcome.results import plain
 from liftgeo.parts.root import bracketed_root
 from liftgeo.parts.values import Values
-from liftgeo.results import plain
 from liftgeo.version import __version__
 
 Column = NDArray[np.float64]

@@ -16,9 +16,9 @@ from mechanisms import documents, mechanisms, read
 from scipy.integrate import quad
 
 import liftgeo
-from liftgeo.analysis import analysed
 from liftgeo.chain import position
-from liftgeo.energy import power_balance
+from liftgeo.chain.energy import power_balance
+from liftgeo.outcome.analysis import analysed
 
 FRICTIONS = {
     "lever": ("efficiency",),

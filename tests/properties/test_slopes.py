@@ -15,8 +15,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from mechanisms import mechanisms
 
-from liftgeo.analysis import analysed
 from liftgeo.chain import Rates, position
+from liftgeo.outcome.analysis import analysed
 from liftgeo.parts.release import CrankWithLink, CrankWithSlot, Eccentric
 from liftgeo.parts.spring import ConedDisc
 from liftgeo.parts.triangle import Triangle

@@ -15,9 +15,9 @@ from hypothesis import strategies as st
 from mechanisms import between, documents, mechanisms, read
 
 import liftgeo
-from liftgeo.analysis import EVENTS, VERDICTS, analysed
-from liftgeo.budget import ITEMS
 from liftgeo.chain import position
+from liftgeo.chain.budget import ITEMS
+from liftgeo.outcome.analysis import EVENTS, VERDICTS, analysed
 
 SMOOTH = {
     "lever": ("pin", "points", "drum"),

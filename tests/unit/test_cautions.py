@@ -16,9 +16,9 @@ import pytest
 from sound_clutch import SOUND
 
 import liftgeo
-from liftgeo.analysis import analysed, result_at
 from liftgeo.cautions import CAUTIONS, SEVERITIES, looks_wrong, may_be_recommended
 from liftgeo.cli.stroke_page import Shown, verdict_line
+from liftgeo.outcome.analysis import analysed, result_at
 
 WIRE = SOUND[SOUND.index("[cable.wire]") : SOUND.index("[arm]")]
 ENGINE = SOUND[SOUND.index("[engine]") : SOUND.index("[targets]")]

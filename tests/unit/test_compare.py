@@ -15,7 +15,7 @@ import pytest
 
 import liftgeo
 from liftgeo.mechanism import from_document
-from liftgeo.results import Warning
+from liftgeo.outcome.results import Warning
 from liftgeo.studies.alike import elements, results_of
 from liftgeo.studies.compare import (
     BETTER,
@@ -89,7 +89,7 @@ def test_one_set_of_kinds_is_one_array_call_and_another_release_unit_is_its_own(
 
 
 def test_mechanisms_of_one_kind_are_searched_in_one_call(monkeypatch: pytest.MonkeyPatch) -> None:
-    from liftgeo import analysis
+    from liftgeo.outcome import analysis
 
     shapes = []
     search = analysis.stroke_end

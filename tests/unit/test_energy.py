@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from liftgeo import energy
+from liftgeo.chain import energy
 
 
 def test_the_quadrature_nodes_are_those_of_numpy() -> None:

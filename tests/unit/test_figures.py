@@ -27,11 +27,12 @@ from matplotlib.transforms import Bbox
 import liftgeo
 from liftgeo import figures
 from liftgeo.errors import RequestError
-from liftgeo.figures import budget_bars, overlays, spring_curve, stroke_curves, studies, words
+from liftgeo.figures import budget_bars, overlays, spring_curve, stroke_curves, studies
 from liftgeo.figures.page import page
 from liftgeo.figures.style import STYLE, drawing, look
 from liftgeo.mechanism import Mechanism
-from liftgeo.results import Result
+from liftgeo.outcome.results import Result
+from liftgeo.words import names as words
 
 CHECKOUT = Path(__file__).resolve().parents[2]
 MM_PER_INCH, N_PER_LBF = 25.4, 4.4482216152605  # exact by definition
@@ -896,7 +897,7 @@ def test_another_python_draws_the_same_bytes_and_needs_no_pyplot() -> None:
 
 
 @pytest.mark.parametrize(
-    "imported", ["import liftgeo", "import liftgeo.figures", "import liftgeo.figures.words"]
+    "imported", ["import liftgeo", "import liftgeo.figures", "import liftgeo.words.names"]
 )
 def test_matplotlib_stays_away_until_a_figure_is_asked_for(imported: str) -> None:
     program = f"import sys\n{imported}\nprint('matplotlib' in sys.modules)"

@@ -16,7 +16,14 @@ from liftgeo.formulas.symbols import QUANTITIES
 
 PAGE = Path(__file__).resolve().parents[2] / "docs" / "nomenclature.md"
 
-_HOMES = ("results", "chain", "stop", "energy")
+_HOMES = (
+    "cautions.warning",
+    "outcome.results",
+    "chain.linkage",
+    "chain.positions",
+    "chain.stop",
+    "chain.energy",
+)
 _HEADING = re.compile(r"^### .*\(`([\w.]+)`\)$")
 _ROW = re.compile(r"^\| `(\w+)` \| ([^|]+) \| ([^|]+) \| ([^|]+) \|$")
 _SYMBOL_ROW = re.compile(r"^\| ([^`|]+) \| ([^|]+) \| ([^|]+) \|$")
@@ -105,13 +112,15 @@ _SAME_SYMBOL = {
 
 
 def test_symbols_are_those_of_the_working_with_its_units() -> None:
-    rows = [row for home, rows in written().items() if home != "chain.Rates" for row in rows]
+    rows = [
+        row for home, rows in written().items() if home != "chain.positions.Rates" for row in rows
+    ]
     named = [(symbol, unit) for _, symbol, unit, _ in rows if symbol != "–"]
     assert len(named) > 100
     for symbol, unit in named:
         known = QUANTITIES[symbol.rstrip("'")].unit or "–"
         assert unit in {known} | _SAME_SYMBOL.get(known, set()), (symbol, unit, known)
-    assert {row[1] for row in written()["chain.Rates"]} <= set(QUANTITIES)
+    assert {row[1] for row in written()["chain.positions.Rates"]} <= set(QUANTITIES)
 
 
 def test_the_table_of_symbols_is_the_one_of_the_working() -> None:

@@ -10,8 +10,8 @@ from hill_tractor import COILS, DRUM_ARM, DRUM_LEVER, coils_mechanism, mechanism
 from scipy.optimize import brentq, minimize_scalar
 
 import liftgeo
-from liftgeo.analysis import analysed
 from liftgeo.chain import position
+from liftgeo.outcome.analysis import analysed
 from liftgeo.parts.root import bracketed_root
 
 FAR = {"lever": {"hand_travel": 90.0}}

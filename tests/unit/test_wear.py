@@ -13,9 +13,9 @@ import pytest
 from sound_clutch import SOUND
 
 import liftgeo
-from liftgeo.analysis import analysed
+from liftgeo.chain.states import worn
 from liftgeo.errors import RequestError
-from liftgeo.mechanism.states import worn
+from liftgeo.outcome.analysis import analysed
 from liftgeo.studies.wear import wear
 
 # Nothing in it stretches, and its arm has no spring: play at the hand is play, and no more.

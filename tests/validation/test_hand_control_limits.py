@@ -14,8 +14,8 @@ import numpy as np
 import pytest
 from cases import in_order, printed
 
-from liftgeo import clutch_end
 from liftgeo.cautions import stroke_rules
+from liftgeo.parts import hand_limits
 
 UN_78 = "UN Regulation 78 and Global Technical Regulation 3, motorcycle brakes"
 ISO_4210 = "ISO 4210-4:2014, clause 4.4, strength of the brake lever"
@@ -24,9 +24,9 @@ CASES = (
     printed(UN_78, "hand control", "greatest force", "N", "200",
             lambda: stroke_rules.HEAVY_HAND_N, read=False),
     printed(UN_78, "hand control", "point of the force from the tip", "mm", "50",
-            lambda: clutch_end.FROM_TIP_MM, read=False),
+            lambda: hand_limits.FROM_TIP_MM, read=False),
     printed(ISO_4210, "brake lever", "force of the strength test", "N", "450",
-            lambda: clutch_end.PANIC_FORCE_N),
+            lambda: hand_limits.PANIC_FORCE_N),
 )  # fmt: skip
 
 
@@ -39,4 +39,4 @@ def test_the_limits_are_numbers_a_hand_can_reach() -> None:
     """Grip of a man of 20 to 24, half of all: 48.0 kgf (J Sport Health Sci 2025;14:101014)."""
     grip_n = 48.0 * 9.80665
     assert grip_n > stroke_rules.HEAVY_HAND_N
-    assert np.isclose(clutch_end.PANIC_FORCE_N, grip_n, rtol=0.05)
+    assert np.isclose(hand_limits.PANIC_FORCE_N, grip_n, rtol=0.05)

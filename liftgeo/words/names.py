@@ -7,8 +7,8 @@ from __future__ import annotations
 
 import math
 
+from liftgeo.outcome.results import Result
 from liftgeo.quantities import shown
-from liftgeo.results import Result
 
 ITEM_WORDS = {
     "geometry": "geometry alone",

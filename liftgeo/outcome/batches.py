@@ -10,7 +10,10 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from liftgeo.analysis import (
+from liftgeo.errors import Reason, RequestError
+from liftgeo.mechanism import Mechanism
+from liftgeo.mechanism.convert import NMM_PER_NM
+from liftgeo.outcome.analysis import (
     FEWEST_POSITIONS,
     VERDICTS,
     Outcome,
@@ -20,10 +23,7 @@ from liftgeo.analysis import (
     full_lever_values,
     stroke_columns,
 )
-from liftgeo.clutch_end import hand_values, strength_values
-from liftgeo.errors import Reason, RequestError
-from liftgeo.mechanism import Mechanism
-from liftgeo.mechanism.convert import NMM_PER_NM
+from liftgeo.outcome.clutch_end import hand_values, strength_values
 from liftgeo.parts.values import Values
 
 Array = NDArray[Any]

@@ -12,10 +12,11 @@ from typing import Any
 
 import numpy as np
 
-from liftgeo import results
 from liftgeo.chain import FACES_PART, ROD_LOADS, Position, position
+from liftgeo.chain.states import wear_to_riding_mm
 from liftgeo.mechanism import runouts, states
 from liftgeo.mechanism.convert import NMM_PER_NM, is_wet, number
+from liftgeo.outcome import results
 from liftgeo.parts import drag
 from liftgeo.parts.cable import BACK
 from liftgeo.parts.column import rod_buckling_load_n
@@ -24,17 +25,13 @@ from liftgeo.parts.disc_limits import (
     load_tolerance,
     reference_stress_mpa,
 )
+from liftgeo.parts.hand_limits import FROM_TIP_MM, PANIC_FORCE_N
 from liftgeo.parts.hertz import BALL_PRESSURE_LIMIT_MPA, ball_contact
 from liftgeo.parts.release import BallRamp, back_factor
 from liftgeo.parts.rim import RimPlane
 from liftgeo.parts.spring import ConedDisc, MeasuredSpring
 from liftgeo.parts.values import Values
 from liftgeo.parts.wire_strength import breaking_load_n
-
-# Hand force with which a lever is tested, and where on the blade it acts. Source: ISO 4210-4,
-# strength test of the brake lever, 450 N (read); 50 mm from the tip: UN Regulation 78, from memory.
-PANIC_FORCE_N = 450.0
-FROM_TIP_MM = 50.0
 
 SIDES = ("rising", "falling", "past-valley")
 
@@ -71,7 +68,7 @@ class ClutchEnd:
     @cached_property
     def wear_to_riding_mm(self) -> Values:
         """How far the pressure plate may sink before the lever rides [mm], of the whole pack."""
-        return states.wear_to_riding_mm(self.outcome.parts)
+        return wear_to_riding_mm(self.outcome.parts)
 
     @cached_property
     def tip_radius_mm(self) -> Values:

@@ -7,7 +7,8 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from liftgeo.chain import FACES_PART, JOINTS, Parts, Position, Rates, position, taken
+from liftgeo.chain.linkage import Parts, taken
+from liftgeo.chain.positions import FACES_PART, JOINTS, Position, Rates, position
 from liftgeo.parts.root import bracketed_root
 from liftgeo.parts.values import Values
 

@@ -6,11 +6,12 @@ from dataclasses import dataclass, fields
 
 import numpy as np
 
-from liftgeo.chain import Parts, Position, position
+from liftgeo.chain.linkage import Parts
+from liftgeo.chain.positions import Position, position
+from liftgeo.chain.stop import StrokeEnd, path_pieces
 from liftgeo.parts.cable import PULLING
 from liftgeo.parts.release import Eccentric
 from liftgeo.parts.values import Values
-from liftgeo.stop import StrokeEnd, path_pieces
 
 # Gauss-Legendre nodes and weights, 12 points, the positive half; held to NumPy's in tests. Written
 # out because importing numpy.polynomial costs start-up time.

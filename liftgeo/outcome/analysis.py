@@ -14,11 +14,11 @@ from typing import Any
 
 import numpy as np
 
-from liftgeo import budget as lift_budget
-from liftgeo import clutch_end, results
 from liftgeo.cautions import Case, Caution, found, raised
 from liftgeo.chain import FACES_PART, JOINTS, Parts, Position, position
-from liftgeo.energy import effort_floor_n, stroke_work_nmm
+from liftgeo.chain import budget as lift_budget
+from liftgeo.chain.energy import effort_floor_n, stroke_work_nmm
+from liftgeo.chain.stop import StrokeEnd, limit_names, stroke_end
 from liftgeo.errors import RequestError
 from liftgeo.mechanism import Mechanism
 from liftgeo.mechanism.convert import (
@@ -27,10 +27,10 @@ from liftgeo.mechanism.convert import (
     SLIP_MARGIN_TARGET,
     number,
 )
+from liftgeo.outcome import clutch_end, results
 from liftgeo.parts.bearing import Bearing
 from liftgeo.parts.cable import BACK
 from liftgeo.parts.values import Values
-from liftgeo.stop import StrokeEnd, limit_names, stroke_end
 from liftgeo.version import __version__
 
 FEWEST_POSITIONS = 100

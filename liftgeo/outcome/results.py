@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any, TypeAlias
 
 import numpy as np
 
+from liftgeo.cautions.warning import Warning
 from liftgeo.geometry_file import write_whole
 
 if TYPE_CHECKING:
@@ -172,15 +173,6 @@ class StateResult:
     take_up_mm: float
     peak_hand_force_n: float
     slip_margin: float
-
-
-@dataclass(frozen=True)
-class Warning:
-    """Something to look at: "stop", "caution" or "note"."""
-
-    key: str
-    severity: str
-    message: str
 
 
 @dataclass(frozen=True, eq=False, repr=False)

@@ -6,7 +6,8 @@ from collections.abc import Callable
 
 import numpy as np
 
-from liftgeo.chain import Parts, Position
+from liftgeo.chain.linkage import Parts
+from liftgeo.chain.positions import Position
 from liftgeo.parts.cable import PULLING
 from liftgeo.parts.values import Values
 

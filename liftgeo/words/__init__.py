@@ -1,0 +1,1 @@
+"""Names, verdicts and sentences: one source for every way of showing a result."""
