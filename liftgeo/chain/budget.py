@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-
 import numpy as np
 
 from liftgeo.chain.linkage import Parts
@@ -25,11 +23,6 @@ ITEMS = (
 )
 
 
-def _below_rest(value: Values, slope: Values, law: Callable[[Values], Values]) -> Values:
-    """Return a law, continued below rest as a straight line."""
-    return np.where(value < 0, slope * value, law(np.maximum(value, 0.0)))
-
-
 def left_mm(parts: Parts, full: Position) -> list[Values]:
     """Return what is left of the lift at the plate after each item of `ITEMS` [mm].
 
@@ -45,8 +38,8 @@ def left_mm(parts: Parts, full: Position) -> list[Values]:
     less what running clear needs, of the whole pack. Source: derived in docs/theory.md, "Budget".
     """
     lever, arm, rod = parts.lever, parts.arm, parts.rod
-    first_arm = arm.link.moment_arm_mm(0.0)
-    first_slope = parts.release.slope_mm_per_rad(0.0)
+    first_arm = arm.link.at(0.0).moment_arm_mm
+    first_slope = parts.release.at(0.0).slope_mm_per_rad
     grip = lever.hand_travel_mm / lever.hand_radius_mm
     flex = lever.compliance_mm_per_n * full.hand_force_n / lever.hand_radius_mm
     slack = parts.cable.slack_mm
@@ -55,9 +48,11 @@ def left_mm(parts: Parts, full: Position) -> list[Values]:
     squeezed = rod.compliance_mm_per_n * full.rod_force_n
 
     def lift(angle: Values, shorter: Values, twist: Values, less: Values) -> Values:
-        pull = lever.link.pull_mm(angle) - shorter
-        turned = _below_rest(pull, 1 / first_arm, arm.link.rotation_rad) - twist
-        travel = _below_rest(turned, first_slope, parts.release.travel_mm)
+        pull = lever.link.at(angle).pull_mm - shorter
+        turned = arm.link.at_pull(np.maximum(pull, 0.0)).rotation_rad
+        turned = np.where(pull < 0, pull / first_arm, turned) - twist
+        travel = parts.release.at(np.maximum(turned, 0.0)).travel_mm
+        travel = np.where(turned < 0, first_slope * turned, travel)
         return (travel - less) / rod.finger_ratio
 
     bent = grip - flex

@@ -10,7 +10,6 @@ from liftgeo.chain.linkage import Parts
 from liftgeo.chain.positions import Position, position
 from liftgeo.chain.stop import StrokeEnd, path_pieces
 from liftgeo.parts.cable import PULLING
-from liftgeo.parts.release import Eccentric
 from liftgeo.parts.values import Values
 
 # Gauss-Legendre nodes and weights, 12 points, the positive half; held to NumPy's in tests. Written
@@ -79,7 +78,6 @@ def power_balance(parts: Parts, p: Position) -> PowerBalance:
     stored = np.where(straight, 1.0, twice / (2 * safe))
     rubbed = np.where(straight, 0.0, (twice / 2 - gain) / safe)
     stretching = p.tension_n * r.tension * cable.compliance_mm_per_n
-    slope = parts.release.slope_mm_per_rad(p.unit_rotation_rad)
     nominal = parts.spring.load_n(p.deflection_mm)
     friction = parts.spring_friction
     sliding = np.expm1(wrap) * p.tension_n * r.arm_pull
@@ -93,7 +91,8 @@ def power_balance(parts: Parts, p: Position) -> PowerBalance:
         shaft_elastic=p.unit_torque_nmm * r.unit_torque * parts.arm.shaft_compliance_rad_per_nmm,
         blade_elastic=p.hand_force_n * r.hand_force * parts.lever.compliance_mm_per_n,
         spring_friction=friction * nominal * r.lift,
-        unit_friction=(p.unit_torque_nmm - p.rod_force_n * slope) * r.unit_rotation,
+        unit_friction=(p.unit_torque_nmm - p.rod_force_n * p.unit.slope_mm_per_rad)
+        * r.unit_rotation,
         arm_pin_friction=p.tension_n * r.arm_pull * (1 - parts.arm.efficiency),
         cable_friction=sliding + rubbed * stretching,
         cable_drag=cable.drag_n * r.cable_pull,
@@ -109,10 +108,9 @@ def _stored_nmm(compliance: Values, load: Values) -> Values:
 def _rubbing_nmm(parts: Parts, end: StrokeEnd) -> Values:
     """Return what the unit takes beyond its losses at rest [N mm], by Gauss-Legendre pieces.
 
-    Zero but for an eccentric with friction, whose losses change as it turns.
+    Zero but for a unit whose losses change as it turns.
     """
-    unit = parts.release
-    if not (isinstance(unit, Eccentric) and np.any(unit.friction)):
+    if not parts.release.loss_varies:
         return 0.0
     shape = np.shape(end.at)
     pieces = path_pieces(parts, end)
@@ -121,9 +119,7 @@ def _rubbing_nmm(parts: Parts, end: StrokeEnd) -> Values:
     column = (len(_NODES),) + (1,) * low.ndim
     p = position(parts, low + half + half * _NODES.reshape(column), rates=True)
     assert p.rates is not None
-    turned = p.unit_rotation_rad
-    more = unit.torque_arm_mm(turned, PULLING)
-    more = more - _loss_at_rest(parts) * unit.slope_mm_per_rad(turned)
+    more = p.unit.torque_arm_mm - _loss_at_rest(parts) * p.unit.slope_mm_per_rad
     power = np.where(half > 0, p.rod_force_n * more * p.rates.unit_rotation, 0.0)
     work: Values = np.sum(half * power * _WEIGHTS.reshape(column), axis=(0, 1))
     return work
@@ -131,7 +127,8 @@ def _rubbing_nmm(parts: Parts, end: StrokeEnd) -> Values:
 
 def _loss_at_rest(parts: Parts) -> Values:
     """Return torque over frictionless torque of the release unit at rest."""
-    return parts.release.torque_arm_mm(0.0, PULLING) / parts.release.slope_mm_per_rad(0.0)
+    rest = parts.release.at(0.0)
+    return rest.torque_arm_mm / rest.slope_mm_per_rad
 
 
 def _work_to_nmm(parts: Parts, p: Position, rubbing: Values) -> Values:

@@ -73,7 +73,7 @@ class Parts:
     rest_slope: Values = field(init=False, repr=False)
 
     def __post_init__(self) -> None:
-        slope = self.release.slope_mm_per_rad(0.0) / self.arm.link.moment_arm_mm(0.0)
+        slope = self.release.at(0.0).slope_mm_per_rad / self.arm.link.at(0.0).moment_arm_mm
         object.__setattr__(self, "rest_slope", slope)
         clamp = self.spring.load_n(self.installed_deflection_mm)
         object.__setattr__(self, "clamp_force_n", clamp)
@@ -83,10 +83,10 @@ class Parts:
 def taken(data: T, index: Any, shape: tuple[int, ...]) -> T:
     """Return the same parts with every array of `shape` replaced by its elements at `index`.
 
-    A measured curve belongs to all of them: its readings stay, however many there are.
+    A measured curve that belongs to all of them stays as it is, however many there are.
     """
     if isinstance(data, Curve):
-        return data
+        return data.some(index)  # type: ignore[return-value]  # a Curve is what T stands for here
     if isinstance(data, np.ndarray):
         return data[index] if data.shape == shape else data
     if is_dataclass(data) and not isinstance(data, type):

@@ -13,22 +13,22 @@ Any joint may fall on the next one; the formulas do not ask.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 import numpy as np
 
 from liftgeo.chain.linkage import Parts
 from liftgeo.parts.cable import PULLING
-from liftgeo.parts.release import back_factor
-from liftgeo.parts.values import Values
+from liftgeo.parts.release import UnitAt, back_factor
+from liftgeo.parts.triangle import LinkAt
+from liftgeo.parts.values import Values, counts
 
 SLACK_TAKEN_UP, ARM_MOVES, ROD_LOADS, FACES_PART = 1.0, 2.0, 3.0, 4.0
 LEAST_MOMENT_ARM_MM = 1e-9
 JOINTS = (0.0, SLACK_TAKEN_UP, ARM_MOVES, ROD_LOADS, FACES_PART)
 
 
-@dataclass(frozen=True, eq=False, repr=False)
-class Rates:
+class Rates(NamedTuple):
     """Derivatives of a position over the stroke coordinate, within its segment."""
 
     lift: Values
@@ -47,8 +47,7 @@ class Rates:
     hand_travel: Values
 
 
-@dataclass(frozen=True, eq=False, repr=False)
-class Position:
+class Position(NamedTuple):
     """Everything at one stroke coordinate, pulling or letting back."""
 
     at: Values
@@ -59,19 +58,46 @@ class Position:
     spring_load_n: Values
     rod_force_n: Values
     rod_travel_mm: Values
-    unit_rotation_rad: Values
+    unit: UnitAt
     unit_torque_nmm: Values
     return_torque_nmm: Values
-    arm_rotation_rad: Values
-    arm_moment_arm_mm: Values
+    arm: LinkAt
     tension_n: Values
-    cable_pull_mm: Values
-    lever_angle_rad: Values
-    lever_moment_arm_mm: Values
+    lever: LinkAt
     hand_tension_n: Values
     hand_force_n: Values
     hand_travel_mm: Values
     rates: Rates | None = None
+
+    @property
+    def unit_rotation_rad(self) -> Values:
+        """Rotation of the release unit [rad]."""
+        return self.unit.rotation_rad
+
+    @property
+    def arm_rotation_rad(self) -> Values:
+        """Rotation of the arm [rad]."""
+        return self.arm.rotation_rad
+
+    @property
+    def arm_moment_arm_mm(self) -> Values:
+        """Moment arm of the cable at the arm [mm]."""
+        return self.arm.moment_arm_mm
+
+    @property
+    def cable_pull_mm(self) -> Values:
+        """Cable pull at the lever, slack and stretch included [mm]."""
+        return self.lever.pull_mm
+
+    @property
+    def lever_angle_rad(self) -> Values:
+        """Angle of the blade from rest [rad]."""
+        return self.lever.rotation_rad
+
+    @property
+    def lever_moment_arm_mm(self) -> Values:
+        """Moment arm of the cable at the lever [mm]."""
+        return self.lever.moment_arm_mm
 
 
 def _ramp(at: Values, start: float) -> Values:
@@ -105,35 +131,42 @@ def _plates(parts: Parts, at: Values, way: int) -> tuple[Values, ...]:
     return lift, deflection, clamp_n, spring_n, rod_n
 
 
-def _unit_and_arm(
+def _arm_end(
     parts: Parts, travel: Values, rod_n: Values, stretching: Values, way: int
-) -> tuple[Values, ...]:
-    """Return unit rotation and torque, return torque, arm rotation, moment arm and tension."""
-    arm, unit = parts.arm, parts.release
-    unit_rad = unit.rotation_rad(travel)
-    torque = rod_n * unit.torque_arm_mm(unit_rad, way)
+) -> tuple[UnitAt, Values, Values, LinkAt, Values]:
+    """Return the unit, its torque, the return torque, the arm and the tension at a rod travel."""
+    arm = parts.arm
+    unit = parts.release.at_travel(travel, way)
+    torque = rod_n * unit.torque_arm_mm
     if way < 0:
-        holding = arm.return_torque_nmm + arm.return_rate_nmm_per_rad * unit_rad
+        holding = arm.return_torque_nmm + arm.return_rate_nmm_per_rad * unit.rotation_rad
         torque = np.maximum(torque, -holding)
-    arm_rad = unit_rad + arm.shaft_compliance_rad_per_nmm * torque
-    return_nmm = arm.return_torque_nmm + arm.return_rate_nmm_per_rad * arm_rad
+    turned, return_nmm = unit.rotation_rad, arm.return_torque_nmm
+    if counts(arm.shaft_compliance_rad_per_nmm):
+        turned = turned + arm.shaft_compliance_rad_per_nmm * torque
+    link = arm.link.at(turned)
+    if counts(arm.return_rate_nmm_per_rad):
+        return_nmm = return_nmm + arm.return_rate_nmm_per_rad * turned
     # At its dead centre and beyond it no tension turns the arm: huge, but no division by zero.
-    arm_mm = np.maximum(arm.link.moment_arm_mm(arm_rad), LEAST_MOMENT_ARM_MM)
-    tension = stretching * (torque + return_nmm) * (back_factor(arm.efficiency, way) / arm_mm)
-    tension = np.maximum(tension, 0.0)  # a cable cannot push
-    return unit_rad, torque, return_nmm, arm_rad, arm_mm, tension
+    link = link._replace(moment_arm_mm=np.maximum(link.moment_arm_mm, LEAST_MOMENT_ARM_MM))
+    tension = stretching * (torque + return_nmm)
+    tension = tension * (back_factor(arm.efficiency, way) / link.moment_arm_mm)
+    return unit, torque, return_nmm, link, np.maximum(tension, 0.0)  # a cable cannot push
 
 
-def _hand(parts: Parts, at: Values, pull: Values, tension: Values, way: int) -> tuple[Values, ...]:
-    """Return lever angle, moment arm, tension at the hand, hand force and hand travel."""
+def _lever_end(
+    parts: Parts, at: Values, pull: Values, tension: Values, way: int
+) -> tuple[LinkAt, Values, Values, Values]:
+    """Return the lever, the tension at the hand, hand force and hand travel at a cable pull."""
     lever = parts.lever
-    angle = lever.link.rotation_rad(pull)
-    lever_mm = lever.link.moment_arm_mm(angle)
+    link = lever.link.at_pull(pull)
     hand_tension = np.where(at > 0, parts.cable.hand_tension_n(tension, way), 0.0)
     factor = np.maximum(back_factor(lever.efficiency, way), 0.0) / lever.hand_radius_mm
-    hand_n = hand_tension * lever_mm * factor
-    hand_mm = lever.hand_radius_mm * angle + lever.compliance_mm_per_n * hand_n
-    return angle, lever_mm, hand_tension, hand_n, hand_mm
+    hand_n = hand_tension * link.moment_arm_mm * factor
+    hand_mm = lever.hand_radius_mm * link.rotation_rad
+    if counts(lever.compliance_mm_per_n):
+        hand_mm = hand_mm + lever.compliance_mm_per_n * hand_n
+    return link, hand_tension, hand_n, hand_mm
 
 
 def position(parts: Parts, at: Values, way: int = PULLING, *, rates: bool = False) -> Position:
@@ -160,12 +193,12 @@ def position(parts: Parts, at: Values, way: int = PULLING, *, rates: bool = Fals
     lift, deflection, clamp_n, spring_n, rod_n = _plates(parts, at, way)
     travel = rod.finger_ratio * lift + rod.compliance_mm_per_n * rod_n
     travel = travel + float_share * rod.float_mm
-    unit_rad, torque, return_nmm, arm_rad, arm_mm, tension = _unit_and_arm(
+    unit, torque, return_nmm, arm, tension = _arm_end(
         parts, travel, rod_n, _ramp(at, SLACK_TAKEN_UP), way
     )
-    pull = slack_share * cable.slack_mm + parts.arm.link.pull_mm(arm_rad)
+    pull = slack_share * cable.slack_mm + arm.pull_mm
     pull = pull + tension * cable.stretch_per_newton(way)
-    angle, lever_mm, hand_tension, hand_n, hand_mm = _hand(parts, at, pull, tension, way)
+    lever, hand_tension, hand_n, hand_mm = _lever_end(parts, at, pull, tension, way)
     signed = lift + _signed_lift_mm(parts, 1.0 - slack_share, 1.0 - float_share)
     found = Position(
         at=at,
@@ -176,43 +209,44 @@ def position(parts: Parts, at: Values, way: int = PULLING, *, rates: bool = Fals
         spring_load_n=spring_n,
         rod_force_n=rod_n,
         rod_travel_mm=travel,
-        unit_rotation_rad=unit_rad,
+        unit=unit,
         unit_torque_nmm=torque,
         return_torque_nmm=return_nmm,
-        arm_rotation_rad=arm_rad,
-        arm_moment_arm_mm=arm_mm,
+        arm=arm,
         tension_n=tension,
-        cable_pull_mm=pull,
-        lever_angle_rad=angle,
-        lever_moment_arm_mm=lever_mm,
+        lever=lever,
         hand_tension_n=hand_tension,
         hand_force_n=hand_n,
         hand_travel_mm=hand_mm,
     )
-    return replace(found, rates=_rates(parts, found)) if rates else found
+    return found._replace(rates=_rates(parts, found)) if rates else found
 
 
 def _rates(parts: Parts, p: Position) -> Rates:
     """Return the derivatives of a pulling position over its stroke coordinate."""
-    cable, arm, lever, unit, rod = parts.cable, parts.arm, parts.lever, parts.release, parts.rod
+    cable, arm, lever, unit, rod = parts.cable, parts.arm, parts.lever, p.unit, parts.rod
     at, friction = p.at, parts.spring_friction
     in_a, in_b = at < SLACK_TAKEN_UP, (at >= SLACK_TAKEN_UP) & (at < ARM_MOVES)
     in_c, in_d = (at >= ARM_MOVES) & (at < ROD_LOADS), (at >= ROD_LOADS) & (at < FACES_PART)
 
     held = in_d * -(parts.clamp_force_n * (1 + friction))
-    turning = in_d & (p.clamp_force_n >= parts.clamp_force_n) & (np.asarray(friction) > 0)
-    clamp = np.where(turning, 0.0, held)
+    clamp = held
+    if counts(friction):
+        turning = in_d & (p.clamp_force_n >= parts.clamp_force_n) & (np.asarray(friction) > 0)
+        clamp = np.where(turning, 0.0, held)
     lift = 1.0 * (at >= FACES_PART) - parts.faces.cushion_compliance * clamp
-    spring = parts.spring.rate_n_per_mm(p.deflection_mm) * (1 + friction) * lift
+    spring = parts.spring.rate_n_per_mm(p.deflection_mm) * ((1 + friction) * lift)
     force = (spring - held) / rod.finger_ratio
 
     travel = in_c * rod.float_mm + rod.finger_ratio * lift + rod.compliance_mm_per_n * force
-    unit_turn = travel / unit.slope_mm_per_rad(p.unit_rotation_rad)
-    torque = force * unit.torque_arm_mm(p.unit_rotation_rad, PULLING)
-    torque = torque + p.rod_force_n * unit.torque_arm_rate(p.unit_rotation_rad, PULLING) * unit_turn
-    arm_turn = unit_turn + arm.shaft_compliance_rad_per_nmm * torque
-    arm_mm_turn = arm.link.moment_arm_slope_mm(p.arm_rotation_rad) * arm_turn
-    resisting = torque + arm.return_rate_nmm_per_rad * arm_turn
+    unit_turn = travel / unit.slope_mm_per_rad
+    torque = force * unit.torque_arm_mm + p.rod_force_n * unit.torque_arm_rate * unit_turn
+    arm_turn, resisting = unit_turn, torque
+    if counts(arm.shaft_compliance_rad_per_nmm):
+        arm_turn = arm_turn + arm.shaft_compliance_rad_per_nmm * torque
+    if counts(arm.return_rate_nmm_per_rad):
+        resisting = torque + arm.return_rate_nmm_per_rad * arm_turn
+    arm_mm_turn = p.arm.moment_arm_slope_mm * arm_turn
     per_torque = back_factor(arm.efficiency, PULLING) / p.arm_moment_arm_mm
     loaded = resisting * per_torque - p.tension_n * arm_mm_turn / p.arm_moment_arm_mm
     tension = in_b * p.return_torque_nmm * per_torque + (at >= ARM_MOVES) * loaded
@@ -221,10 +255,13 @@ def _rates(parts: Parts, p: Position) -> Rates:
     pull = in_a * cable.slack_mm + arm_pull + stretch
 
     lever_turn = pull / p.lever_moment_arm_mm
-    lever_mm_turn = lever.link.moment_arm_slope_mm(p.lever_angle_rad) * lever_turn
+    lever_mm_turn = p.lever.moment_arm_slope_mm * lever_turn
     leverage = back_factor(lever.efficiency, PULLING) / lever.hand_radius_mm
     hand = cable.gain(PULLING) * tension * p.lever_moment_arm_mm + p.hand_tension_n * lever_mm_turn
     hand = hand * leverage
+    hand_travel = lever.hand_radius_mm * lever_turn
+    if counts(lever.compliance_mm_per_n):
+        hand_travel = hand_travel + lever.compliance_mm_per_n * hand
     return Rates(
         lift=lift,
         clamp_force=clamp,
@@ -239,5 +276,5 @@ def _rates(parts: Parts, p: Position) -> Rates:
         cable_pull=pull,
         lever_angle=lever_turn,
         hand_force=hand,
-        hand_travel=lever.hand_radius_mm * lever_turn + lever.compliance_mm_per_n * hand,
+        hand_travel=hand_travel,
     )

@@ -21,8 +21,8 @@ def wear_to_riding_mm(parts: Parts) -> Values:
     sinks the other way, so both kinds lose float. Source: derived in docs/theory.md, "The clutch
     end".
     """
-    slope = parts.release.slope_mm_per_rad(0.0) / parts.arm.link.moment_arm_mm(0.0)
-    return (parts.rod.float_mm + slope * parts.cable.slack_mm) / parts.rod.finger_ratio
+    left = parts.rod.float_mm + parts.rest_slope * parts.cable.slack_mm
+    return left / parts.rod.finger_ratio
 
 
 def pushed_back(parts: Parts, rod_mm: Values) -> Parts:
@@ -45,8 +45,8 @@ def pushed_back(parts: Parts, rod_mm: Values) -> Parts:
     found = replace(parts, rod=replace(parts.rod, float_mm=np.maximum(left, 0.0)))
     if not np.any(left < 0):
         return found
-    back = np.maximum(-left, 0.0) / unit.slope_mm_per_rad(0.0)
-    slack = cable.slack_mm - back * arm.link.moment_arm_mm(0.0)
+    back = np.maximum(-left, 0.0) / unit.at(0.0).slope_mm_per_rad
+    slack = cable.slack_mm - back * arm.link.at(0.0).moment_arm_mm
     torque = arm.return_torque_nmm - arm.return_rate_nmm_per_rad * back
     return replace(
         found,

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import itertools
 from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 import numpy as np
 
+from liftgeo.chain.limits import Limits, closing_speed, limits
 from liftgeo.chain.linkage import Parts, taken
-from liftgeo.chain.positions import FACES_PART, JOINTS, Position, Rates, position
+from liftgeo.chain.positions import FACES_PART, JOINTS, Position, position
 from liftgeo.parts.root import bracketed_root
 from liftgeo.parts.values import Values
 
@@ -32,8 +34,8 @@ class StrokeEnd:
         Ends of the plates' jump on the stroke coordinate; both `at` where there is none.
     folds : array of bool
         Rod travel falls while the plates part: they jump with the arm held.
-    peak_at : array
-        Stroke coordinate of the greatest hand force.
+    peak_at, peak_n : array
+        Stroke coordinate of the greatest hand force, and that force [N].
     full : Position
         The position at `at`.
     """
@@ -44,77 +46,13 @@ class StrokeEnd:
     jump_to: Values
     folds: Values
     peak_at: Values
+    peak_n: Values
     full: Position
 
     @property
     def jumps(self) -> Values:
         """Whether the plates jump."""
         return self.jump_to > self.jump_from
-
-
-def limit_names(parts: Parts) -> tuple[str, ...]:
-    """Return what each limit is called, in the order of `limits`."""
-    lever_end = "dead-centre" if parts.lever.link.dead_centre else "table-end"
-    arm_end = "dead-centre" if parts.arm.link.dead_centre else "arm-stop"
-    unit_end = "dead-centre" if parts.release.dead_centre else "track-end"
-    spring_end = parts.spring.end_name
-    return ("grip", "track-end", "arm-stop", spring_end, lever_end, arm_end, unit_end)
-
-
-@dataclass(frozen=True, eq=False, repr=False)
-class Limits:
-    """What each limit allows, in the order of `limit_names`; infinity where it never holds."""
-
-    hand_travel_mm: Values
-    unit_rotation_rad: Values
-    arm_rotation_rad: Values
-    deflection_mm: Values
-    cable_pull_mm: Values
-    arm_dead_centre_rad: Values
-    rod_travel_mm: Values
-
-    def room(self, p: Position, shape: tuple[int, ...]) -> Values:
-        """Return the room left to each limit, below zero past it, of shape (7, *shape)."""
-        room = np.empty((7, *shape))
-        room[0] = self.hand_travel_mm - p.hand_travel_mm
-        room[1] = self.unit_rotation_rad - p.unit_rotation_rad
-        room[2] = self.arm_rotation_rad - p.arm_rotation_rad
-        room[3] = self.deflection_mm - p.deflection_mm
-        room[4] = self.cable_pull_mm - p.cable_pull_mm
-        room[5] = self.arm_dead_centre_rad - p.arm_rotation_rad
-        room[6] = self.rod_travel_mm - p.rod_travel_mm
-        return room
-
-
-def limits(parts: Parts) -> Limits:
-    """Return what each limit of the mechanism allows."""
-    lever, arm, unit = parts.lever.link, parts.arm.link, parts.release
-    endless = isinstance(lever.last_rotation_rad, float) and np.isinf(lever.last_rotation_rad)
-    pull = np.inf if endless else lever.pull_mm(lever.last_rotation_rad)
-    travel: Values = np.inf
-    if unit.dead_centre:
-        travel = unit.travel_mm(unit.last_rotation_rad)
-    return Limits(
-        parts.lever.hand_travel_mm,
-        parts.release_max_rotation_rad,
-        parts.arm.max_rotation_rad,
-        parts.spring.last_deflection_mm,
-        pull,
-        arm.last_rotation_rad if arm.dead_centre else np.inf,
-        travel,
-    )
-
-
-def _closing_speed(rates: Rates, shape: tuple[int, ...]) -> Values:
-    """Return how fast each limit comes nearer, of shape (7, *shape)."""
-    speed = np.empty((7, *shape))
-    speed[0] = rates.hand_travel
-    speed[1] = rates.unit_rotation
-    speed[2] = speed[5] = rates.arm_rotation
-    speed[3] = rates.lift
-    speed[4] = rates.cable_pull
-    speed[6] = rates.rod_travel
-    return speed
 
 
 def _first_zero(parts: Parts, ends: Limits, low: Values, high: Values) -> Values:
@@ -124,7 +62,7 @@ def _first_zero(parts: Parts, ends: Limits, low: Values, high: Values) -> Values
     for _ in range(100):
         p = position(parts, at, rates=True)
         assert p.rates is not None
-        room, speed = ends.room(p, shape), _closing_speed(p.rates, shape)
+        room, speed = ends.room(p, shape), closing_speed(p.rates, shape)
         inside = room.min(axis=0) > 0
         low, high = np.where(inside, at, low), np.where(inside, high, at)
         steps = np.where(speed > 0, room / np.where(speed > 0, speed, 1.0), np.inf)
@@ -179,8 +117,8 @@ _SMOOTH, _CURVED = _samples(_SAMPLES), _samples(_SAMPLES_OF_CURVES)
 
 def _sample_points(parts: Parts, at: Values, shape: tuple[int, ...]) -> Values:
     """Return coordinates over the whole stroke, both sides of every joint among them."""
-    measured = (parts.lever.link, parts.arm.link, parts.release, parts.spring)
-    starts, shares = _CURVED if any(hasattr(part, "curve") for part in measured) else _SMOOTH
+    laws = (parts.lever.link, parts.arm.link, parts.release, parts.spring)
+    starts, shares = _CURVED if any(law.has_bends for law in laws) else _SMOOTH
     column = (len(starts),) + (1,) * len(shape)
     last = np.maximum(at - FACES_PART, 0.0)
     return np.minimum(starts.reshape(column) + shares.reshape(column) * last, at)
@@ -217,13 +155,46 @@ def _subset_root(
     return found
 
 
+class _Course(NamedTuple):
+    """What the search looks at along the stroke; each of shape (samples, ...)."""
+
+    points: Values
+    hand_travel_mm: Values
+    hand_force_n: Values
+    travel_rate: Values
+    force_rate: Values
+    slowest_rate: Values
+    lift_rate: Values
+
+
+def _course(points: Values, p: Position) -> _Course:
+    """Return the course of the stroke through positions with rates."""
+    r = p.rates
+    assert r is not None
+    slowest = np.minimum(np.minimum(r.rod_travel, r.arm_rotation), r.cable_pull)
+    return _Course(
+        points,
+        *(
+            np.broadcast_to(value, points.shape)
+            for value in (
+                p.hand_travel_mm,
+                p.hand_force_n,
+                r.hand_travel,
+                r.hand_force,
+                slowest,
+                r.lift,
+            )
+        ),
+    )
+
+
 def _jump(
-    parts: Parts, shape: tuple[int, ...], points: Values, p: Position, at: Values
+    parts: Parts, shape: tuple[int, ...], course: _Course, at: Values
 ) -> tuple[Values, Values]:
     """Return both ends of the first jump: hand travel stops rising, and reaches its level again."""
-    assert p.rates is not None
-    speed = p.rates.hand_travel
-    falls = (speed <= 0) & (p.rates.lift > 0) & (points < at) & (points > 0) & np.isfinite(speed)
+    points, speed, travel = course.points, course.travel_rate, course.hand_travel_mm
+    falls = (speed <= 0) & (course.lift_rate > 0) & (points < at) & (points > 0)
+    falls &= np.isfinite(speed)
     jumps = falls.any(axis=0)
     if not np.any(jumps):
         return at, at
@@ -231,7 +202,6 @@ def _jump(
     low, high = _at_row(points, np.maximum(first - 1, 0)), _at_row(points, first)
     start = _subset_root(parts, shape, jumps, low, high, "rates.hand_travel", 0.0)
     level = position(parts, start).hand_travel_mm
-    travel = p.hand_travel_mm
     rows = np.arange(len(points)).reshape((-1,) + (1,) * len(shape))
     again = (travel > level) & (rows > first) & (points > start)
     back = again.any(axis=0)
@@ -244,12 +214,9 @@ def _jump(
     return np.where(jumps, start, at), np.where(jumps, end, at)
 
 
-def _peak(
-    parts: Parts, shape: tuple[int, ...], points: Values, p: Position, end: StrokeEnd
-) -> Values:
-    """Return where the hand force is greatest: a sample, or the smooth hump beside it."""
-    assert p.rates is not None
-    force, slope = p.hand_force_n, p.rates.hand_force
+def _with_peak(parts: Parts, shape: tuple[int, ...], course: _Course, end: StrokeEnd) -> StrokeEnd:
+    """Return the end with its peak: the greatest force of a sample, or the hump beside it."""
+    points, force, slope = course.points, course.hand_force_n, course.force_rate
     jumped = (points > end.jump_from) & (points < end.jump_to)
     usable = np.where(jumped | np.isnan(force), -np.inf, force)
     at = _at_row(points, usable.argmax(axis=0))
@@ -262,15 +229,151 @@ def _peak(
     meeting = np.where(humps, meeting / np.where(humps, rise - fall, 1.0), -np.inf)
     best = meeting.argmax(axis=0)
     promised = _at_row(meeting, best) > top
-    low, high = _at_row(low, best), _at_row(high, best)
-    found = _subset_root(parts, shape, promised, low, high, "rates.hand_force", 0.0)
-    candidates = [np.where(promised, found, at)] if np.any(promised) else []
+    candidates = []
+    if np.any(promised):
+        low, high = _at_row(low, best), _at_row(high, best)
+        found = _subset_root(parts, shape, promised, low, high, "rates.hand_force", 0.0)
+        candidates = [np.where(promised, found, at)]
     if np.any(end.jumps):
         candidates += [end.jump_from, end.jump_to]
     for candidate in candidates:
         there = position(parts, candidate).hand_force_n
         at, top = np.where(there > top, candidate, at), np.fmax(there, top)
-    return at
+    return replace(end, peak_at=at, peak_n=top)
+
+
+def _searched(parts: Parts, shape: tuple[int, ...]) -> StrokeEnd:
+    """Return the end of the stroke by samples over the whole of it, for every mechanism."""
+    ends = limits(parts)
+    at = _end(parts, ends, shape)
+    for _ in range(4):
+        points = _sample_points(parts, at, shape)
+        p = position(parts, points, rates=True)
+        room = ends.room(p, points.shape).min(axis=0)
+        # Beyond a dead centre the lever comes back: the end found may lie past another limit.
+        early = (room <= 0) & (points < at * (1 - 1e-12)) | (room < -1e-9)
+        early &= points > 0
+        again = early.any(axis=0)
+        if not again.any():
+            break
+        first = early.argmax(axis=0)
+        low = _at_row(points, np.maximum(first - 1, 0))
+        high = _at_row(points, first)
+        low, high = np.where(again, low, at), np.where(again, high, at)
+        at = np.where(again, _first_zero(parts, ends, low, high), at)
+    full = position(parts, at)
+    which = ends.room(full, shape).argmin(axis=0)
+    assert p.rates is not None
+    folds = (p.rates.rod_travel < 0) & (points >= FACES_PART)
+    course = _course(points, p)
+    start, end = _jump(parts, shape, course, at)
+    found = StrokeEnd(at, which, start, end, folds.any(axis=0), at, full.hand_force_n, full)
+    return _with_peak(parts, shape, course, found)
+
+
+# A few places at which a smooth law shows that there is nothing to search for: both sides of the
+# joints after the float, and the middle of the piece in which the clamp force falls.
+_FEW = np.array([1e-12, 1.0, 2.0, 3.0 - 1e-12, 3.0, 3.5, 4.0 - 1e-12, 4.0])
+_AFTER_FLOAT = 4  # index of the first place at which the rod is loaded
+_STEPS = 6
+_NEAR = 1e-7
+"""A Newton step this short leaves an error of its square."""
+
+
+def _newton_after_parting(
+    parts: Parts, ends: Limits, p: Position, shape: tuple[int, ...]
+) -> tuple[Values, Values]:
+    """Return where the stroke ends after the faces have parted, and where that was found.
+
+    Parameters
+    ----------
+    p : Position
+        As the faces part, with rates.
+    """
+    assert p.rates is not None
+    room, speed = ends.room(p, shape), closing_speed(p.rates, shape)
+    open_ended = room.min(axis=0) > 0
+    at: Values = np.full(shape, FACES_PART)
+    done: Values = np.zeros(shape, bool)
+    for _ in range(_STEPS):
+        towards = speed > 0
+        steps = np.where(towards, room / np.where(towards, speed, 1.0), np.inf)
+        step = np.fmin.reduce(steps, axis=0)
+        ahead = np.maximum(at + step, FACES_PART)
+        near = np.abs(step) <= _NEAR
+        at, done = np.where(done, at, ahead), done | near
+        if np.all(done | ~open_ended | ~np.isfinite(at)):
+            break
+        p = position(parts, at, rates=True)
+        assert p.rates is not None
+        room, speed = ends.room(p, shape), closing_speed(p.rates, shape)
+    return at, done & open_ended & np.isfinite(at)
+
+
+def _middle_slope(rise: Values, length: Values, first: Values, last: Values) -> Values:
+    """Return the slope amid a piece of a smooth law, from its rise and the slopes at its ends."""
+    return 1.5 * rise / length - (first + last) / 4
+
+
+def _is_plain(course: _Course) -> Values:
+    """Return where samples show that nothing jumps, and no effort peaks unseen between them.
+
+    Each piece after the float is judged by its slopes at both ends and the one amid it that its
+    rise implies (exact for a cubic): travels that nowhere slow down to a seventh of their fastest
+    do not turn round, and a force whose slope keeps its sign with a quarter to spare has no hump.
+    """
+    points, force = course.points, course.hand_force_n
+    low, high = points[_AFTER_FLOAT:-1], points[_AFTER_FLOAT + 1 :]
+    short = high - low < 1e-9
+    length = np.where(short, 1.0, high - low)
+
+    def slopes(value: Values, rate: Values) -> tuple[Values, Values, Values]:
+        value, rate = value[_AFTER_FLOAT:], rate[_AFTER_FLOAT:]
+        first, last = rate[:-1], rate[1:]
+        return first, _middle_slope(np.diff(value, axis=0), length, first, last), last
+
+    first, amid, last = slopes(course.hand_travel_mm, course.travel_rate)
+    slowest, fastest = np.minimum(first, last), np.maximum(first, last)
+    moves = np.minimum(slowest, amid) > 0.15 * np.maximum(fastest, amid)
+    first, amid, last = slopes(force, course.force_rate)
+    least = 0.25 * np.minimum(np.abs(first), np.abs(last))
+    even = (first * last < 0) | (amid * np.sign(first) >= least)
+    forward = (course.slowest_rate[_AFTER_FLOAT:] > 0).all(axis=0)
+    light = 2 * force[:_AFTER_FLOAT].max(axis=0) < force.max(axis=0)
+    return (short | (moves & even)).all(axis=0) & forward & light
+
+
+def _is_smooth(parts: Parts) -> bool:
+    """Return whether every law of the mechanism is smooth within the segments of the stroke."""
+    laws = (parts.lever.link, parts.arm.link, parts.release, parts.spring)
+    return not (any(law.has_bends for law in laws) or np.any(parts.spring_friction))
+
+
+def _row(value: Values, k: int, dimensions: int) -> Values:
+    """Return one row of everything in a position that has a leading axis of samples."""
+    if isinstance(value, tuple):
+        return type(value)(*(_row(item, k, dimensions) for item in value))
+    return value[k] if np.ndim(value) == dimensions else value
+
+
+def _by_few_samples(parts: Parts, shape: tuple[int, ...]) -> tuple[StrokeEnd, Values]:
+    """Return the ends of strokes that few samples settle, and which those are."""
+    ends, dimensions = limits(parts), 1 + len(shape)
+    few = _FEW.reshape((-1,) + (1,) * len(shape))
+    p = position(parts, few, rates=True)  # what all mechanisms share is worked out once
+    few = np.broadcast_to(few, (len(_FEW), *shape))
+    parting = _row(p, len(_FEW) - 1, dimensions)
+    at, good = _newton_after_parting(parts, ends, parting, shape)
+    later = np.stack([(FACES_PART + at) / 2, at])
+    q = position(parts, later, rates=True)
+    pieces = zip(_course(few, p), _course(later, q), strict=True)
+    course = _Course(*(np.concatenate(pair) for pair in pieces))
+    full = _row(q, 1, dimensions)
+    room = ends.room(full, shape)
+    good = good & (room.min(axis=0) > -1e-9) & _is_plain(course)
+    nothing: Values = np.zeros(shape, bool)
+    found = StrokeEnd(at, room.argmin(axis=0), at, at, nothing, at, full.hand_force_n, full)
+    return _with_peak(parts, shape, course, found), good
 
 
 def stroke_end(parts: Parts, shape: tuple[int, ...]) -> StrokeEnd:
@@ -285,37 +388,28 @@ def stroke_end(parts: Parts, shape: tuple[int, ...]) -> StrokeEnd:
 
     Notes
     -----
-    The joints bracket the end, a safeguarded Newton search finds it; samples over the stroke make
-    sure that nothing ended it before and show jumps and humps. Past a jump the first crossing
-    along the stroke coordinate is the right one: the lever had not been that far before.
+    Most strokes are settled by a few samples, whose slopes prove that nothing jumps or ends them
+    early. For the others the joints bracket the end, a safeguarded Newton search finds it; samples
+    over the stroke make sure that nothing ended it before and show jumps and humps. Past a jump
+    the first crossing along the stroke coordinate is the right one: the lever had not been that
+    far before.
     """
     with np.errstate(all="ignore"):
-        ends = limits(parts)
-        at = _end(parts, ends, shape)
-        for _ in range(4):
-            points = _sample_points(parts, at, shape)
-            p = position(parts, points, rates=True)
-            room = ends.room(p, points.shape).min(axis=0)
-            # Beyond a dead centre the lever comes back: the end found may lie past another limit.
-            early = (room <= 0) & (points < at * (1 - 1e-12)) | (room < -1e-9)
-            early &= points > 0
-            again = early.any(axis=0)
-            if not again.any():
-                break
-            first = early.argmax(axis=0)
-            low = _at_row(points, np.maximum(first - 1, 0))
-            high = _at_row(points, first)
-            low, high = np.where(again, low, at), np.where(again, high, at)
-            at = np.where(again, _first_zero(parts, ends, low, high), at)
-        full = position(parts, at)
-        which = ends.room(full, shape).argmin(axis=0)
-        rates = p.rates
-        assert rates is not None
-        moving = points >= FACES_PART
-        folds = (rates.rod_travel < 0) & moving
-        start, end = _jump(parts, shape, points, p, at)
-        found = StrokeEnd(at, which, start, end, folds.any(axis=0), at, full)
-        return replace(found, peak_at=_peak(parts, shape, points, p, found))
+        if not _is_smooth(parts):
+            return _searched(parts, shape)
+        found, good = _by_few_samples(parts, shape)
+        if np.all(good):
+            return found
+        if not shape:
+            return _searched(parts, shape)
+        rest = ~good
+        others = _searched(taken(parts, rest, shape), (int(np.count_nonzero(rest)),))
+        merged = {}
+        for name in ("at", "limit", "jump_from", "jump_to", "folds", "peak_at", "peak_n"):
+            value = np.array(getattr(found, name))
+            value[rest] = getattr(others, name)
+            merged[name] = value
+        return replace(found, **merged, full=position(parts, merged["at"]))
 
 
 def path_pieces(parts: Parts, end: StrokeEnd) -> list[tuple[Values, Values]]:

@@ -13,7 +13,7 @@ from liftgeo.formulas.plates import TABLE_NOTE
 from liftgeo.formulas.script import six_figures
 from liftgeo.formulas.sheet import Sheet, evaluated
 from liftgeo.formulas.symbols import sym
-from liftgeo.outcome.analysis import Outcome
+from liftgeo.outcome.outcome import Outcome
 from liftgeo.parts.spring import Coils, ConedDisc
 from liftgeo.parts.triangle import Drum
 

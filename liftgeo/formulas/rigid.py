@@ -210,7 +210,7 @@ def rigid_derivatives(
     """
     parts = mechanism.parts()
     if rod_force_n is None:
-        from liftgeo.outcome.analysis import analysed
+        from liftgeo.outcome.outcome import analysed
 
         rod_force_n = float(analysed(mechanism).full.rod_force_n)
     chain, keys = rigid_chain(parts), _Keys(mechanism)

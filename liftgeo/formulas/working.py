@@ -18,7 +18,7 @@ from liftgeo.formulas.inputs import (
 )
 from liftgeo.formulas.sheet import Section, Sheet, Working
 from liftgeo.mechanism import Mechanism
-from liftgeo.outcome.analysis import Outcome, analysed
+from liftgeo.outcome.outcome import Outcome, analysed
 from liftgeo.parts.cable import BACK, PULLING
 
 SUBJECTS = ("clearance", "effort", "advantage", "spring", "capacity")

@@ -4,14 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
-from functools import cache
+from functools import cache, cached_property
 from typing import Any
 
 import numpy as np
 
 from liftgeo.chain import Parts
 from liftgeo.errors import Fault, GeometryError, Reason, RequestError, nearest
-from liftgeo.mechanism import convert, key_facts, needs, rules
+from liftgeo.mechanism import key_facts, needs, rules
+from liftgeo.mechanism.fields import Number
+from liftgeo.mechanism.inward import Inward
 from liftgeo.mechanism.laying import Flat, flatten, kind_of, lay, nested
 from liftgeo.mechanism.reading import (
     TOP_KEYS,
@@ -120,6 +122,11 @@ class Mechanism:
         known = ", ".join(self.changes) or "none"
         raise RequestError(f"No change is called {name}.{hint} The file has: {known}.")
 
+    @cached_property
+    def inward(self) -> Inward:
+        """The keys turned inward, worked out once."""
+        return Inward(self.keys, self.cushion_load_n)
+
     def parts(self, over: Mapping[str, Values] | None = None) -> Parts:
         """Return the parts in mm, N, rad and N mm.
 
@@ -128,25 +135,23 @@ class Mechanism:
         over : mapping, optional
             Dotted keys laid over the file, in its bare units: numbers or arrays of one shape.
         """
-        keys = self.laid(over)
-        with np.errstate(all="ignore"):
-            return convert.to_parts(keys, self.cushion_load_n)
+        return self.laid(over).parts
 
-    def laid(self, over: Mapping[str, Values] | None) -> Flat:
-        """Return the flat keys with numbers or arrays laid over them as a change would be."""
-        if not over:
-            return self.keys
-        laid: Flat = {}
-        for dotted, value in over.items():
-            if dotted == "arm.radius_same_angle":
-                laid["arm.radius"] = value
-                laid["arm.cable_angle"] = float(convert.sides(self.keys, "arm").cable_angle_deg)
-                continue
-            self.number(dotted)
-            laid[dotted] = value
-        return lay(self.keys, laid)
+    def laid(self, over: Mapping[str, Values] | None) -> Inward:
+        """Return the keys turned inward, with numbers or arrays laid over them as a change."""
+        return self.varied(over).inward(over) if over else self.inward
 
-    def number(self, dotted: str) -> Any:
+    def varied(self, names: Iterable[str]) -> Varied:
+        """Return this mechanism made ready for numbers laid over some of its keys.
+
+        Raises
+        ------
+        RequestError
+            For a key that is not known, or takes no numbers; with the nearest known one.
+        """
+        return Varied(self, tuple(names))
+
+    def number(self, dotted: str) -> Number:
         """Return what a numeric key of this mechanism takes (`fields.Number`).
 
         Raises
@@ -156,14 +161,46 @@ class Mechanism:
         """
         table = dotted.split(".")[0]
         found = None
-        known = dotted in self.numeric_keys()
-        if known:
+        if dotted in self._keys_taken:
             found = key_facts.number_of(dotted, kind_of(self.keys, table))
         if found is not None:
             return found
         near = nearest(dotted, self.numeric_keys())
         hint = f" Did you mean {near}?" if near else ""
         raise RequestError(f"{dotted} is not a number this mechanism takes.{hint}")
+
+    def takes(self, dotted: str) -> Number:
+        """Return what a key of this mechanism takes: a number, or each number of a list.
+
+        Raises
+        ------
+        RequestError
+            For a key that is not known, or takes no numbers; with the nearest known one.
+        """
+        table = dotted.split(".")[0]
+        if dotted in self._keys_taken:
+            found = key_facts.readings_of(dotted, kind_of(self.keys, table))
+            if found is not None:
+                return found
+        return self.number(dotted)
+
+    def dimensions(self, dotted: str) -> int:
+        """Return how many dimensions one value of a key has: 1 for points and readings, else 0."""
+        if dotted == "arm.radius_same_angle":
+            return 0
+        return int(
+            key_facts.readings_of(dotted, kind_of(self.keys, dotted.split(".")[0])) is not None
+        )
+
+    @cached_property
+    def _keys_taken(self) -> frozenset[str]:
+        """Every dotted key of this mechanism's kinds."""
+        found: set[str] = set()
+        for table, kinds in TABLES.items():
+            model = kinds.get(kind_of(self.keys, table))
+            if model is not None:
+                found |= key_facts.keys_of(model, f"{table}.").keys()
+        return frozenset(found)
 
     def numeric_keys(self) -> list[str]:
         """Return every dotted key that takes a number in this mechanism's kinds."""
@@ -182,26 +219,25 @@ class Mechanism:
         GeometryError
             Together the keys miss one that all variants need, or say something twice.
         """
-        keys = self.laid(over)
-        if not all(dotted in self.keys for dotted in over):
-            self._check_together(over)
-        with np.errstate(all="ignore"):
-            try:
-                found = rules.reasons(keys, shape)
-            except KeyError:
-                self._check_together(over)
-                raise
-            for dotted, value in over.items():
-                number = self.number("arm.radius" if "same_angle" in dotted else dotted)
-                good = np.broadcast_to(number.within(np.asarray(value, float)), shape)
-                found = np.where(good, found, int(Reason.OUT_OF_RANGE))
-        return found
+        self.check_together(over)
+        ready = self.varied(over)
+        return ready.reasons(ready.inward(over), over, shape)
 
-    def _check_together(self, over: Mapping[str, Values]) -> None:
-        """Raise what keys laid over the file miss, or say twice, whatever their values."""
-        both = ("arm.radius", "arm.cable_angle")
-        names = [both if dotted == "arm.radius_same_angle" else (dotted,) for dotted in over]
-        given = lay(self.given, dict.fromkeys([key for pair in names for key in pair], 1.0))
+    def check_together(self, over: Mapping[str, Values]) -> None:
+        """Raise what keys laid over the file miss, or say twice, whatever their values.
+
+        Raises
+        ------
+        GeometryError
+        """
+        if all(dotted in self.keys for dotted in over):
+            return
+        laid: Flat = {}
+        for dotted, value in over.items():
+            shown = 1.0 if np.any(value) else 0.0
+            same_angle = dotted == "arm.radius_same_angle"
+            laid |= {"arm.radius": 1.0, "arm.cable_angle": 1.0} if same_angle else {dotted: shown}
+        given = lay(self.given, laid)
         faults = needs.twice(given)
         faults += needs.missing(given, frozenset({*self.tables, *nested(given)}))
         if faults:
@@ -209,21 +245,53 @@ class Mechanism:
 
     def bearing_part(self, over: Mapping[str, Values] | None = None) -> Bearing | None:
         """Return the release bearing, or None."""
-        return convert.bearing(self.laid(over))
+        return self.laid(over).bearing
+
+
+class Varied:
+    """A mechanism made ready for many sets of numbers laid over the same keys.
+
+    What depends on the keys' names alone is worked out once: which keys give way, which rules look
+    at them, what each takes.
+    """
+
+    def __init__(self, mechanism: Mechanism, names: tuple[str, ...]) -> None:
+        same_angle = "arm.radius_same_angle" in names
+        self._names = {name: name for name in names}
+        added: Flat = {}
+        if same_angle:
+            self._names["arm.radius_same_angle"] = "arm.radius"
+            angle = float(mechanism.inward.sides("arm").cable_angle_deg)
+            added["arm.cable_angle"] = angle
+        self._takes = {name: mechanism.takes(home) for name, home in self._names.items()}
+        self._carried = mechanism.cushion_load_n
+        laid = {home: mechanism.keys.get(home, 0.0) for home in self._names.values()} | added
+        self._base = lay(mechanism.keys, laid)
+        self._rules = rules.rules_for(self._base, list(laid))
+
+    def inward(self, over: Mapping[str, Values]) -> Inward:
+        """Return the keys turned inward, with numbers or arrays laid over them."""
+        laid = {self._names[name]: value for name, value in over.items()}
+        return Inward(self._base | laid, self._carried)
+
+    def reasons(self, keys: Inward, over: Mapping[str, Values], shape: tuple[int, ...]) -> Values:
+        """Return the reason code of each variant, 0 where it can be computed."""
+        with np.errstate(all="ignore"):
+            found = rules.reasons(keys, shape, self._rules)
+            for name, value in over.items():
+                good = self._takes[name].within(np.asarray(value, float))
+                if np.ndim(good) > len(shape):  # points and readings: each of their numbers
+                    good = good.all(axis=-1)
+                if not np.all(good):
+                    found = np.where(good, found, int(Reason.OUT_OF_RANGE))
+        return found
 
 
 @cache
-def _numeric(model: Any, prefix: str) -> tuple[str, ...]:
+def _numeric(model: type[Table], prefix: str) -> tuple[str, ...]:
     """Return the dotted keys of a table that take a number."""
-    found: list[str] = []
-    for name, info in model.model_fields.items():
-        inner = [a for a in getattr(info.annotation, "__args__", ()) if isinstance(a, type)]
-        sub = [a for a in inner if issubclass(a, Table)]
-        if sub:
-            found += _numeric(sub[0], f"{prefix}{name}.")
-        elif key_facts.number_in(info) is not None:
-            found.append(prefix + name)
-    return tuple(found)
+    found = key_facts.keys_of(model, prefix).items()
+    return tuple(dotted for dotted, info in found if key_facts.number_in(info) is not None)
 
 
 def _build(
@@ -253,12 +321,12 @@ def _build(
         keys.update(numbers(table, model))
     faults += [f for f in needs.twice(given) if f.key.split(".")[0] in found]
     faults += needs.missing(given, frozenset(found))
-    faults += rules.broken(keys, [fault.key for fault in faults])
+    inward = Inward(keys)
+    faults += rules.broken(inward, [fault.key for fault in faults])
     if faults:
         raise GeometryError(_as_written(faults, given), source)
     with np.errstate(all="ignore"):
-        fitted = convert.spring(keys)
-        cushion = float(fitted.load_n(convert.installed_deflection_mm(keys, fitted)))
+        cushion = float(inward.clamp_force_n)
     return Mechanism(title, None, changes, keys, found, dict(given), source, cushion)
 
 

@@ -26,12 +26,13 @@ class ConedDiscTable(_Spring):
     """Coned disc springs."""
 
     kind: Literal["coned-disc"] = "coned-disc"
-    outside_diameter: f.Length = key("outside diameter", "calliper")
-    inside_diameter: f.Length = key("inside diameter", "calliper")
-    thickness: f.Length = key("thickness of one disc", "micrometer, four places")
+    outside_diameter: f.Length = key("outside diameter", "calliper", needed=True)
+    inside_diameter: f.Length = key("inside diameter", "calliper", needed=True)
+    thickness: f.Length = key("thickness of one disc", "micrometer, four places", needed=True)
     cone_height: f.Length = key(
         "free cone height, without the thickness",
         "depth gauge, free height on a flat plate less thickness",
+        needed=True,
     )
     installed_deflection: f.Offset = key(
         "how far it is pressed at rest",
@@ -59,11 +60,11 @@ class CoilsTable(_Spring):
     """Equal coil springs."""
 
     kind: Literal["coils"] = "coils"
-    count: f.Count = key("number of springs", "count them")
+    count: f.Count = key("number of springs", "count them", needed=True)
     rate: f.Stiffness = key(
-        "rate of each", "scales under it at two heights: N more over mm shorter"
+        "rate of each", "scales under it at two heights: N more over mm shorter", needed=True
     )
-    free_length: f.Length = key("free length", "calliper")
+    free_length: f.Length = key("free length", "calliper", needed=True)
     installed_length: f.Length = key(
         "length when fitted, at rest", "depth gauge, cover bolted down", instead="[stack]"
     )
@@ -77,10 +78,10 @@ class SpringTable(_Spring):
 
     kind: Literal["table"] = "table"
     deflection: f.Lengths = key(
-        "deflections of the readings, rising", "dial gauge in a press, from free"
+        "deflections of the readings, rising", "dial gauge in a press, from free", needed=True
     )
     load: f.Loads = key(
-        "load at those deflections", "scales or load cell under it, at each reading"
+        "load at those deflections", "scales or load cell under it, at each reading", needed=True
     )
     free_height: f.Length = key(
         "height of the free spring; needed with [stack]", "depth gauge, on a flat plate"
@@ -125,13 +126,16 @@ class StackTable(Table):
 class FacesTable(Table):
     """The friction faces."""
 
-    friction_plates: f.Count = key("number of friction plates", "count those with facings")
-    outside_diameter: f.Length = key("outside diameter of the facing", "calliper")
-    inside_diameter: f.Length = key("inside diameter of the facing", "calliper")
+    friction_plates: f.Count = key(
+        "number of friction plates", "count those with facings", needed=True
+    )
+    outside_diameter: f.Length = key("outside diameter of the facing", "calliper", needed=True)
+    inside_diameter: f.Length = key("inside diameter of the facing", "calliper", needed=True)
     friction: f.Friction = key(
         "coefficient of friction of the facing",
         "see its data sheet, or a slip test on a stand",
         typical="0.25 to 0.35 dry woven, 0.08 to 0.14 in oil (common practice)",
+        needed=True,
     )
     cushion_travel: f.Play = key(
         "how far the plates' cushion opens, whole pack",
@@ -162,6 +166,7 @@ class FacesTable(Table):
         "depth readings on the lifted plate, three or more, evenly round the rim",
         "depth gauge from one flat face, lever pulled",
         instead="lift_tilt",
+        needed_with="rim_angles rim_diameter",
     )
     rim_angles: f.Angles = key(
         "where round the rim they were read; left out: evenly",
@@ -228,17 +233,17 @@ class AngularContactTable(DeepGrooveTable):
     """An angular-contact ball bearing."""
 
     kind: Literal["angular-contact"] = "angular-contact"  # type: ignore[assignment]
-    contact_angle: f.RampAngle = key("contact angle", "see its maker's list")
+    contact_angle: f.RampAngle = key("contact angle", "see its maker's list", needed=True)
 
 
 class WarmTable(Table):
     """What changes when the machine is hot; everything else in the file is cold."""
 
     temperature_rise: f.Temperature = key(
-        "how much hotter the casing gets", "thermometer on the casing, hot less cold"
+        "how much hotter the casing gets", "thermometer on the casing, hot less cold", needed=True
     )
     casing_length: f.Length = key(
-        "length of casing between the release unit's seat and the clutch", "rule"
+        "length of casing between the release unit's seat and the clutch", "rule", needed=True
     )
     casing_expansion: f.Expansion = key(
         "thermal expansion of the casing",
@@ -259,7 +264,9 @@ class WarmTable(Table):
 class EngineTable(Table):
     """What the clutch must carry."""
 
-    torque: f.Torque = key("greatest torque of the engine", "see its data sheet or a brake test")
+    torque: f.Torque = key(
+        "greatest torque of the engine", "see its data sheet or a brake test", needed=True
+    )
     primary_ratio: f.Grip = key(
         "engine speed over clutch speed",
         "count the teeth: clutch wheel over engine wheel; 1 on the crankshaft",

@@ -11,7 +11,8 @@ from typing import Any
 
 import numpy as np
 
-from liftgeo.chain import ARM_MOVES, ROD_LOADS, Arm, Lever, Parts, Rod, position
+from liftgeo.chain import Arm, Lever, Parts, Rod, position
+from liftgeo.mechanism.key_facts import number as number
 from liftgeo.mechanism.laying import hand_angle_rad
 from liftgeo.mechanism.runouts import pressure_plate_runout_mm
 from liftgeo.parts import release as units
@@ -31,12 +32,6 @@ STEEL_MODULUS_MPA = 206000.0
 DRY_TARGET_MM, WET_TARGET_MM, WET_GROSS_MM = 0.10, 0.03, 0.10
 HAND_FORCE_TARGET_N, SLIP_MARGIN_TARGET = 90.0, 1.33
 WET_ABOVE_PLATES = 2
-
-
-def number(keys: Keys, dotted: str, default: Values = 0.0) -> Values:
-    """Return a number of the file, or a default where it is not given."""
-    value = keys.get(dotted)
-    return default if value is None else value
 
 
 def _turn_rate(keys: Keys, dotted: str) -> Values:
@@ -71,40 +66,44 @@ class Sides:
         return np.degrees(link.cable_angle_rad(0.0))
 
 
+def _apart(a: Values, b: Values) -> Values:
+    """Return the distance between two points [x, y], or of many pairs of shape (N, 2)."""
+    return np.hypot(a[..., 0] - b[..., 0], a[..., 1] - b[..., 1])
+
+
+def point(keys: Keys, dotted: str) -> Values:
+    """Return a point as an array of shape (2,), or of shape (N, 2) for many mechanisms [mm]."""
+    return np.asarray(keys[dotted], float)
+
+
 def sides(keys: Keys, table: str) -> Sides:
     """Return the triangle of a lever or arm from points, or from distances and angle."""
     offset = number(keys, f"{table}.axial_offset")
     if f"{table}.points.pivot" in keys:
-        pivot, pin, stop = (
-            np.array(keys[f"{table}.points.{name}"], float) for name in ("pivot", "pin", "stop")
-        )
-        hand = np.array(keys.get(f"{table}.points.hand", (np.nan, np.nan)), float)
-        return _shifted(
-            keys,
-            table,
-            Sides(
-                np.hypot(*(pin - pivot)),
-                np.hypot(*(stop - pivot)),
-                np.sqrt(np.sum((pin - stop) ** 2) + offset**2),
-                offset,
-                np.hypot(*(hand - pivot)),
-            ),
-            hand_angle_rad(pivot, pin, stop, hand) if table == "lever" else None,
-        )
+        pivot, pin, stop = (point(keys, f"{table}.points.{n}") for n in ("pivot", "pin", "stop"))
+        rest = np.sqrt(_apart(pin, stop) ** 2 + offset**2)
+        found = Sides(_apart(pin, pivot), _apart(stop, pivot), rest, offset)
+        if table != "lever":
+            return found
+        hand = point(keys, "lever.points.hand")
+        found = replace(found, hand=_apart(hand, pivot))
+        return _shifted(keys, found, hand_angle_rad(pivot, pin, stop, hand))
     pin = keys[f"{table}.nipple_radius" if table == "lever" else f"{table}.radius"]
     stop = keys[f"{table}.stop_distance"]
     if f"{table}.rest_length" in keys:
         rest = keys[f"{table}.rest_length"]
     else:
         rest = rest_length_mm(pin, stop, np.radians(keys[f"{table}.cable_angle"]), offset)
-    found = Sides(pin, stop, rest, offset, number(keys, f"{table}.hand_radius", np.nan))
-    angle = keys.get(f"{table}.hand_angle")
-    return _shifted(keys, table, found, None if angle is None else np.radians(angle))
+    if table != "lever":
+        return Sides(pin, stop, rest, offset)
+    found = Sides(pin, stop, rest, offset, number(keys, "lever.hand_radius", np.nan))
+    angle = keys.get("lever.hand_angle")
+    return _shifted(keys, found, None if angle is None else np.radians(angle))
 
 
-def _shifted(keys: Keys, table: str, found: Sides, to_hand_rad: Values | None) -> Sides:
-    """Return the triangle after its pivot has moved, pin, stop and hand left where they are."""
-    x, y = number(keys, f"{table}.pivot_shift_x"), number(keys, f"{table}.pivot_shift_y")
+def _shifted(keys: Keys, found: Sides, to_hand_rad: Values | None) -> Sides:
+    """Return the lever's triangle after its pivot has moved; pin, stop and hand stay."""
+    x, y = number(keys, "lever.pivot_shift_x"), number(keys, "lever.pivot_shift_y")
     if to_hand_rad is None or not (np.any(x) or np.any(y)):
         return found
     link = Triangle(found.pin, found.stop, found.rest, found.offset)
@@ -117,41 +116,46 @@ def _shifted(keys: Keys, table: str, found: Sides, to_hand_rad: Values | None) -
     )
 
 
-def measured(keys: Keys, table: str, across: str, up: str, scale: float = 1.0) -> Curve:
-    """Return a curve through a table's readings, counted from its first reading."""
-    x = np.array(keys[f"{table}.{across}"], float) * scale
-    y = np.array(keys[f"{table}.{up}"], float)
-    return Curve(x - x[0], y - y[0])
+def measured(
+    keys: Keys, table: str, across: str, up: str, scale: float = 1.0, *, counted: bool = True
+) -> Curve:
+    """Return a curve through a table's readings, counted from the first unless told otherwise.
+
+    Readings are lists of K numbers, or arrays of shape (N, K) for many mechanisms.
+    """
+    x = np.asarray(keys[f"{table}.{across}"], float).T * scale
+    y = np.asarray(keys[f"{table}.{up}"], float).T
+    return Curve(x - x[0], y - y[0]) if counted else Curve(x, y)
 
 
-def _link(keys: Keys, table: str, sense: int) -> Link:
+def _link(keys: Keys, table: str, sense: int, found: Sides | None) -> Link:
     kind = keys.get(f"{table}.kind", "pin")
     if kind == "drum":
         return Drum(keys[f"{table}.drum_radius"])
     if kind == "profile":
         return MeasuredLink(measured(keys, table, "angle", "pull", np.pi / 180))
-    found = sides(keys, table)
+    assert found is not None
     return Triangle(found.pin, found.stop, found.rest, found.offset, sense)
 
 
-def _lever(keys: Keys) -> Lever:
-    hand = number(keys, "lever.hand_radius", np.nan)
-    if keys.get("lever.kind", "pin") == "pin":
-        hand = sides(keys, "lever").hand
+def lever(keys: Keys, found: Sides | None) -> Lever:
+    """Return the lever; its sides where it is a triangle."""
+    hand = number(keys, "lever.hand_radius", np.nan) if found is None else found.hand
     travel = keys.get("lever.hand_travel")
     if travel is None:
         travel = hand * np.radians(keys["lever.travel"])
     return Lever(
-        _link(keys, "lever", 1),
+        _link(keys, "lever", 1, found),
         hand,
         travel,
         compliance(keys.get("lever.stiffness")),
-        number(keys, "lever.efficiency", 1.0),
+        number(keys, "lever.efficiency"),
     )
 
 
-def _arm(keys: Keys) -> Arm:
-    link = _link(keys, "arm", -1)
+def arm(keys: Keys, found: Sides | None) -> Arm:
+    """Return the arm; its sides where it is a triangle."""
+    link = _link(keys, "arm", -1, found)
     allowed = np.radians(number(keys, "arm.max_rotation", np.inf))
     if not link.dead_centre:
         allowed = np.minimum(allowed, link.last_rotation_rad)
@@ -162,14 +166,14 @@ def _arm(keys: Keys) -> Arm:
         _turn_rate(keys, "arm.return_rate"),
         0.0 if wind_up is None else 1 / _turn_rate(keys, "arm.shaft_stiffness"),
         allowed,
-        number(keys, "arm.efficiency", 1.0),
+        number(keys, "arm.efficiency"),
     )
 
 
 def release_unit(keys: Keys) -> ReleaseUnit:
     """Return the release unit of the file's kind."""
 
-    def of(name: str, default: Values = 0.0) -> Values:
+    def of(name: str, default: Values = None) -> Values:
         return number(keys, f"release.{name}", default)
 
     kind = keys["release.kind"]
@@ -178,7 +182,7 @@ def release_unit(keys: Keys) -> ReleaseUnit:
         far = keys.get("release.far_ramp_angle")
         far = ramp if far is None else np.radians(far)
         loss = np.radians(of("friction_angle"))
-        rolling = of("balls", "rolling") == "rolling"
+        rolling = keys.get("release.balls", "rolling") == "rolling"
         return units.BallRamp(keys["release.pitch_radius"], ramp, far, loss, rolling)
     if kind == "quick-thread":
         return units.QuickThread(
@@ -222,8 +226,9 @@ def cable_compliance(keys: Keys) -> Values:
     return total
 
 
-def _rod(keys: Keys) -> Rod:
-    ratio = number(keys, "rod.finger_ratio", 1.0)
+def rod(keys: Keys) -> Rod:
+    """Return the rod: floats added up, compliances in series at the rod."""
+    ratio = number(keys, "rod.finger_ratio")
     total = compliance(keys.get("rod.stiffness"))
     if "rod.length" in keys and "rod.diameter" in keys:
         area = np.pi / 4 * keys["rod.diameter"] ** 2
@@ -254,17 +259,17 @@ def spring(keys: Keys) -> Spring:
         solid = number(keys, "spring.solid_length", np.nan)
         return Coils(keys["spring.count"], keys["spring.rate"], keys["spring.free_length"], solid)
     if kind == "table":
-        x, y = (np.array(keys[f"spring.{name}"], float) for name in ("deflection", "load"))
-        return MeasuredSpring(Curve(x, y), number(keys, "spring.free_height", np.nan))
+        curve = measured(keys, "spring", "deflection", "load", counted=False)
+        return MeasuredSpring(curve, number(keys, "spring.free_height", np.nan))
     return ConedDisc(
         keys["spring.outside_diameter"],
         keys["spring.inside_diameter"],
         keys["spring.thickness"],
         keys["spring.cone_height"],
-        number(keys, "spring.youngs_modulus", 206000.0),
-        number(keys, "spring.poisson", 0.3),
-        number(keys, "spring.in_parallel", 1.0),
-        number(keys, "spring.in_series", 1.0),
+        number(keys, "spring.youngs_modulus"),
+        number(keys, "spring.poisson"),
+        number(keys, "spring.in_parallel"),
+        number(keys, "spring.in_series"),
         lever_ratio(keys),
         bool(keys.get("spring.past_flat", False)),
     )
@@ -318,7 +323,8 @@ def needed_mm(keys: Keys) -> Values:
     )
 
 
-def _faces(keys: Keys, clamp_n: Values, carried_cushion_load_n: Values | None) -> Faces:
+def faces(keys: Keys, clamp_n: Values, carried_cushion_load_n: Values | None) -> Faces:
+    """Return the friction pack; the cushion's load is the clamp force where none is given."""
     plates = keys["faces.friction_plates"]
     load = keys.get("faces.cushion_load")
     if load is None:
@@ -353,8 +359,23 @@ def bearing(keys: Keys) -> Bearing | None:
         number(keys, "bearing.static_rating", np.nan),
         number(keys, "bearing.dynamic_rating", np.nan),
         number(keys, "bearing.speed", np.nan),
-        number(keys, "bearing.duty", 1.0),
+        number(keys, "bearing.duty"),
     )
+
+
+def cable(keys: Keys) -> Cable:
+    """Return the cable; without its slack where that is read at the hand."""
+    bend = np.radians(number(keys, "cable.bend"))
+    settled = number(keys, "cable.seating") + number(keys, "cable.liner_clearance") * bend
+    slack = 0.0 if play_at_hand(keys) else number(keys, "cable.free_play") + settled
+    friction, drag = number(keys, "cable.friction"), number(keys, "cable.drag")
+    return Cable(slack, bend, friction, drag, cable_compliance(keys))
+
+
+def play_at_hand(keys: Keys) -> str:
+    """Return the key under which the play was read at the hand; empty where it was not."""
+    readings = ("cable.free_play_at_hand", "cable.take_up_at_hand")
+    return next((name for name in readings if name in keys), "")
 
 
 def slack_at_hand_mm(parts: Parts, hand_mm: Values, at: float) -> Values:
@@ -375,59 +396,6 @@ def slack_at_hand_mm(parts: Parts, hand_mm: Values, at: float) -> Values:
     factor = back_factor(lever.efficiency, PULLING) / lever.hand_radius_mm
     tension = cable.hand_tension_n(p.tension_n, PULLING)
     for _ in range(60 if np.any(lever.compliance_mm_per_n) else 1):
-        force = tension * lever.link.moment_arm_mm(angle) * factor
+        force = tension * lever.link.at(angle).moment_arm_mm * factor
         angle = (hand_mm - lever.compliance_mm_per_n * force) / lever.hand_radius_mm
-    return lever.link.pull_mm(angle) - p.cable_pull_mm
-
-
-def hand_travel_mm(keys: Keys) -> Values:
-    """Return the hand travel of the file [mm], as given or from the blade's angle."""
-    return _lever(keys).hand_travel_mm
-
-
-def to_parts(keys: Keys, carried_cushion_load_n: Values | None = None) -> Parts:
-    """Return the parts of a mechanism in mm, N, rad and N mm.
-
-    Parameters
-    ----------
-    keys : mapping
-        Flat keys in the file's bare units, each a number, an array of shape (N,), or a word.
-    carried_cushion_load_n : float or None
-        Cushion load of the unchanged file, where the file gives none.
-    """
-    fitted = spring(keys)
-    deflection = installed_deflection_mm(keys, fitted)
-    bend = np.radians(number(keys, "cable.bend"))
-    settled = number(keys, "cable.seating") + number(keys, "cable.liner_clearance") * bend
-    slack = number(keys, "cable.free_play") + settled
-    at_hand = next(
-        (k for k in ("free_play_at_hand", "take_up_at_hand") if f"cable.{k}" in keys), ""
-    )
-    cable = Cable(
-        0.0 if at_hand else slack,
-        bend,
-        number(keys, "cable.friction"),
-        number(keys, "cable.drag"),
-        cable_compliance(keys),
-    )
-    unit = release_unit(keys)
-    allowed = np.radians(number(keys, "release.max_rotation", np.inf))
-    if not unit.dead_centre:
-        allowed = np.minimum(allowed, unit.last_rotation_rad)
-    found = Parts(
-        _lever(keys),
-        cable,
-        _arm(keys),
-        unit,
-        allowed,
-        _rod(keys),
-        fitted,
-        deflection,
-        number(keys, "spring.friction"),
-        _faces(keys, fitted.load_n(deflection), carried_cushion_load_n),
-    )
-    if not at_hand:
-        return found
-    joint = ARM_MOVES if at_hand == "free_play_at_hand" else ROD_LOADS
-    whole = slack_at_hand_mm(found, keys[f"cable.{at_hand}"], joint)
-    return replace(found, cable=replace(cable, slack_mm=np.maximum(whole, 0.0)))
+    return lever.link.at(angle).pull_mm - p.cable_pull_mm

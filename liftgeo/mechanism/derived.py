@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from liftgeo.mechanism import Mechanism, convert
+from liftgeo.mechanism.key_facts import number
 from liftgeo.parts.cable import wire_area_mm2, wire_modulus_mpa
 from liftgeo.parts.spring import ConedDisc
 from liftgeo.parts.values import Values
@@ -55,7 +56,7 @@ def _triangle(mechanism: Mechanism, table: str, pin: str) -> Iterator[Line]:
     keys = mechanism.keys
     if keys.get(f"{table}.kind") != "pin":
         return
-    sides = convert.sides(keys, table)
+    sides = mechanism.inward.sides(table)
     if f"{table}.points.pivot" in keys:
         yield f"pivot to {pin}", sides.pin, "length"
         yield "pivot to cable stop", sides.stop, "length"
@@ -75,9 +76,9 @@ def _lever(mechanism: Mechanism) -> Iterator[Line]:
         yield "hand travel to the grip", lever.hand_travel_mm, "length"
     else:
         yield "lever angle at the grip", np.degrees(grip), "angle"
-    yield "cable pull at the grip", lever.link.pull_mm(grip), "length"
+    yield "cable pull at the grip", lever.link.at(grip).pull_mm, "length"
     for where, angle in (("at rest", 0.0), ("at the grip", grip)):
-        arm = lever.link.moment_arm_mm(angle)
+        arm = lever.link.at(angle).moment_arm_mm
         yield f"hand over cable travel, {where}", lever.hand_radius_mm / arm, "ratio"
 
 
@@ -101,14 +102,14 @@ def _cable(mechanism: Mechanism) -> Iterator[Line]:
 def _arm(mechanism: Mechanism) -> Iterator[Line]:
     link = mechanism.parts().arm.link
     yield from _triangle(mechanism, "arm", "cable end")
-    yield "moment arm of the cable, at rest", link.moment_arm_mm(0.0), "length"
+    yield "moment arm of the cable, at rest", link.at(0.0).moment_arm_mm, "length"
     if link.dead_centre:
         yield "rotation to dead centre", np.degrees(link.last_rotation_rad), "angle"
 
 
 def _release(mechanism: Mechanism) -> Iterator[Line]:
     unit = mechanism.parts().release
-    yield "rod travel in the first 10 deg", unit.travel_mm(np.radians(10.0)), "length"
+    yield "rod travel in the first 10 deg", unit.at(np.radians(10.0)).travel_mm, "length"
     if unit.dead_centre:
         yield "rotation to dead centre", np.degrees(unit.last_rotation_rad), "angle"
 
@@ -154,8 +155,8 @@ def _faces(mechanism: Mechanism) -> Iterator[Line]:
 
 def _engine(mechanism: Mechanism) -> Iterator[Line]:
     keys, parts = mechanism.keys, mechanism.parts()
-    asked = keys["engine.torque"] * convert.number(keys, "engine.primary_ratio", 1.0)
-    asked = asked * convert.number(keys, "engine.peak_factor", 1.0)
+    asked = keys["engine.torque"] * number(keys, "engine.primary_ratio", 1.0)
+    asked = asked * number(keys, "engine.peak_factor", 1.0)
     held = parts.faces.torque_nmm(parts.clamp_force_n) / convert.NMM_PER_NM
     yield "torque at the clutch", asked, "torque"
     yield "slip margin", held / asked, "ratio"

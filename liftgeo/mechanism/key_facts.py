@@ -2,21 +2,99 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
+from functools import cache
 from typing import Any
 
 from liftgeo.mechanism.fields import Number, Readings, plain_digits
 from liftgeo.mechanism.laying import kind_of
-from liftgeo.mechanism.tables import TABLES
+from liftgeo.mechanism.tables import TABLES, Table
+from liftgeo.parts.values import Values
 from liftgeo.quantities import shown
 
 Keys = Mapping[str, Any]
 
 
-def table_within(model: Any, name: str) -> Any:
+def inner_table(info: Any) -> type[Table] | None:
+    """Return the table inside a table that a field stands for, such as the points, or None."""
+    for option in getattr(info.annotation, "__args__", ()):
+        if isinstance(option, type) and issubclass(option, Table):
+            return option
+    return None
+
+
+def table_within(model: type[Table], name: str) -> type[Table]:
     """Return the table that a key of a table holds, as lever holds points."""
-    annotation = model.model_fields[name].annotation
-    return next(a for a in annotation.__args__ if a is not type(None))
+    found = inner_table(model.model_fields[name])
+    if found is None:
+        raise KeyError(name)
+    return found
+
+
+def _walk(model: type[Table], prefix: str) -> Iterator[tuple[str, Any]]:
+    """Yield every key of a table and of those inside it, with its field."""
+    for name, info in model.model_fields.items():
+        inner = inner_table(info)
+        if inner is None:
+            yield prefix + name, info
+        else:
+            yield from _walk(inner, f"{prefix}{name}.")
+
+
+@cache
+def keys_of(model: type[Table], prefix: str) -> Mapping[str, Any]:
+    """Return every dotted key of a table and of those inside it, with its field."""
+    return dict(_walk(model, prefix))
+
+
+@cache
+def defaults() -> Mapping[str, Any]:
+    """Return every dotted key that any kind of table takes, and what it is where left out."""
+    found: dict[str, Any] = {}
+    for table, kinds in TABLES.items():
+        for model in kinds.values():
+            for dotted, info in keys_of(model, f"{table}.").items():
+                found.setdefault(dotted, info.default)
+    return found
+
+
+def known(dotted: str) -> str:
+    """Return a key, or the name of a table, as it is.
+
+    Raises
+    ------
+    KeyError
+        No kind of table takes it: a slip in the program, not in a file.
+    """
+    if dotted in TABLES or dotted in defaults():
+        return dotted
+    if any(key.startswith(f"{dotted}.") for key in defaults()):
+        return dotted
+    raise KeyError(f"{dotted} is no key of a geometry file")
+
+
+def number(keys: Keys, dotted: str, default: Values = None) -> Values:
+    """Return a number of the file, or what it is where left out.
+
+    Parameters
+    ----------
+    keys : mapping
+        Flat keys, numbers or arrays.
+    default : float, optional
+        Where the key is left out and its table says nothing; else 0.
+
+    Raises
+    ------
+    KeyError
+        No kind of table takes the key.
+    """
+    value = keys.get(dotted)
+    if value is not None:
+        return value
+    left_out = defaults().get(known(dotted))
+    if left_out is None:
+        return 0.0 if default is None else default
+    return left_out
 
 
 def _field_info(dotted: str, kind: str) -> Any:

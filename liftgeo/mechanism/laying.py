@@ -6,7 +6,10 @@ import math
 from collections.abc import Collection, Iterable, Mapping
 from typing import Any
 
+import numpy as np
+
 from liftgeo.mechanism.tables import DEFAULT_KIND, TABLES
+from liftgeo.parts.values import Values
 from liftgeo.quantities import read
 
 Flat = dict[str, Any]
@@ -132,19 +135,24 @@ def _points_to_sides(flat: Flat, table: str) -> None:
     flat[f"{table}.rest_length"] = math.hypot(math.dist(points["pin"], points["stop"]), offset)
     if "hand" in points:
         flat[f"{table}.hand_radius"] = math.dist(points["pivot"], points["hand"])
-        flat[f"{table}.hand_angle"] = math.degrees(hand_angle_rad(**points))
+        flat[f"{table}.hand_angle"] = float(np.degrees(hand_angle_rad(**points)))
     for name in names:
         flat.pop(f"{table}.points.{name}", None)
 
 
-def hand_angle_rad(pivot: Any, pin: Any, stop: Any, hand: Any) -> float:
-    """Return the angle at the pivot from pin to hand, positive away from the stop [rad]."""
+def hand_angle_rad(pivot: Values, pin: Values, stop: Values, hand: Values) -> Values:
+    """Return the angle at the pivot from pin to hand, positive away from the stop [rad].
 
-    def turn(start: Any, end: Any) -> float:
-        (x0, y0), (x1, y1) = ((p[0] - pivot[0], p[1] - pivot[1]) for p in (start, end))
-        return math.atan2(x0 * y1 - y0 * x1, x0 * x1 + y0 * y1)
+    Points [x, y] of shape (2,), or (N, 2) for many levers.
+    """
+    pivot = np.asarray(pivot, float)
 
-    sense = 1.0 if turn(stop, pin) >= 0 else -1.0
+    def turn(start: Values, end: Values) -> Values:
+        a, b = start - pivot, end - pivot
+        across = a[..., 0] * b[..., 1] - a[..., 1] * b[..., 0]
+        return np.arctan2(across, a[..., 0] * b[..., 0] + a[..., 1] * b[..., 1])
+
+    sense = np.where(turn(stop, pin) >= 0, 1.0, -1.0)
     return sense * turn(pin, hand)
 
 

@@ -11,24 +11,31 @@ from liftgeo.mechanism.table import Table, key
 class Points(Table):
     """Pivot, pin and cable stop as points of a drawing or photograph."""
 
-    pivot: f.Point = key("pivot, [x, y]", "scaled drawing or photograph, any origin")
-    pin: f.Point = key("cable end that moves, [x, y]", "the same drawing, at rest")
-    stop: f.Point = key("fixed cable stop, [x, y]", "the same drawing")
+    pivot: f.Point = key("pivot, [x, y]", "scaled drawing or photograph, any origin", needed=True)
+    pin: f.Point = key("cable end that moves, [x, y]", "the same drawing, at rest", needed=True)
+    stop: f.Point = key("fixed cable stop, [x, y]", "the same drawing", needed=True)
 
 
 class LeverPoints(Points):
     """The lever's points, with the middle of the pull."""
 
-    hand: f.Point = key("middle of the pull, [x, y]", "the same drawing, lever at rest")
+    hand: f.Point = key(
+        "middle of the pull, [x, y]", "the same drawing, lever at rest", needed=True
+    )
 
 
 class _LeverCommon(Table):
     hand_radius: f.Length = key(
         "pivot to the middle of the pull",
         "rule, from the pivot screw to the middle of two fingers on the blade",
+        needed=True,
+        unless="points",
     )
     hand_travel: f.Length = key(
-        "rest to grip, along the arc", "tape, along the path of the middle of the pull"
+        "rest to grip, along the arc",
+        "tape, along the path of the middle of the pull",
+        needed=True,
+        unless="travel",
     )
     travel: f.Turn = key(
         "rest to grip as an angle of the blade", "protractor", instead="hand_travel"
@@ -49,12 +56,20 @@ class LeverPin(_LeverCommon):
     """A lever that carries the nipple on a radius."""
 
     kind: Literal["pin"] = "pin"
-    nipple_radius: f.Length = key("pivot to nipple", "calliper, centre to centre")
+    nipple_radius: f.Length = key(
+        "pivot to nipple", "calliper, centre to centre", needed=True, unless="points"
+    )
     stop_distance: f.Length = key(
-        "pivot to cable stop", "calliper, pivot centre to where the wire leaves the stop"
+        "pivot to cable stop",
+        "calliper, pivot centre to where the wire leaves the stop",
+        needed=True,
+        unless="points",
     )
     rest_length: f.Length = key(
-        "nipple to cable stop, lever at rest", "calliper, nipple centre to stop"
+        "nipple to cable stop, lever at rest",
+        "calliper, nipple centre to stop",
+        needed=True,
+        unless="points cable_angle",
     )
     cable_angle: f.CableAngle = key(
         "angle at the nipple between the line to the pivot and the cable, at rest",
@@ -79,7 +94,9 @@ class LeverDrum(_LeverCommon):
 
     kind: Literal["drum"] = "drum"
     drum_radius: f.Length = key(
-        "pivot to the middle of the wire on the drum", "calliper, half the diameter over the wire"
+        "pivot to the middle of the wire on the drum",
+        "calliper, half the diameter over the wire",
+        needed=True,
     )
 
 
@@ -88,10 +105,14 @@ class LeverProfile(_LeverCommon):
 
     kind: Literal["profile"] = "profile"
     angle: f.Angles = key(
-        "lever angles of the readings, rising", "protractor, from rest to grip, every few degrees"
+        "lever angles of the readings, rising",
+        "protractor, from rest to grip, every few degrees",
+        needed=True,
     )
     pull: f.Lengths = key(
-        "cable pull at those angles, rising", "depth gauge on the nipple, at each angle"
+        "cable pull at those angles, rising",
+        "depth gauge on the nipple, at each angle",
+        needed=True,
     )
 
 
@@ -99,13 +120,18 @@ class Wire(Table):
     """The inner wire, from which its stiffness follows."""
 
     construction: Literal["1x7", "1x19", "7x7", "7x19"] | None = key(
-        "strands x wires", "count them at a cut end"
+        "strands x wires", "count them at a cut end", needed=True, unless="area"
     )
     material: Literal["stainless", "galvanised"] | None = key(
-        "material of the wire", "try a magnet: it sticks to galvanised wire"
+        "material of the wire",
+        "try a magnet: it sticks to galvanised wire",
+        needed=True,
+        unless="modulus",
     )
-    diameter: f.Length = key("diameter over all", "calliper on the bare wire")
-    length: f.Length = key("length under tension", "tape, nipple to nipple")
+    diameter: f.Length = key(
+        "diameter over all", "calliper on the bare wire", needed=True, unless="area"
+    )
+    length: f.Length = key("length under tension", "tape, nipple to nipple", needed=True)
     area: f.Area = key("metal area", "see its data sheet", instead="the area of its construction")
     modulus: f.Stress = key(
         "modulus on the metal area", "see its data sheet", instead="the published one"
@@ -118,6 +144,7 @@ class Housing(Table):
     stiffness: f.Stiffness = key(
         "stiffness of the whole casing along its length",
         "dial gauge, casing pressed end to end with known forces: N over mm of shortening",
+        needed=True,
     )
 
 
@@ -205,12 +232,20 @@ class ArmPin(_ArmCommon):
     """An arm that carries the cable end on a radius."""
 
     kind: Literal["pin"] = "pin"
-    radius: f.Length = key("shaft to cable end", "calliper, centre to centre")
+    radius: f.Length = key(
+        "shaft to cable end", "calliper, centre to centre", needed=True, unless="points"
+    )
     stop_distance: f.Length = key(
-        "shaft to the cable's stop on the casing", "calliper, to where the wire leaves the stop"
+        "shaft to the cable's stop on the casing",
+        "calliper, to where the wire leaves the stop",
+        needed=True,
+        unless="points",
     )
     rest_length: f.Length = key(
-        "cable end to stop, arm at rest", "calliper, centre of the cable end to the stop"
+        "cable end to stop, arm at rest",
+        "calliper, centre of the cable end to the stop",
+        needed=True,
+        unless="points cable_angle",
     )
     cable_angle: f.CableAngle = key(
         "angle at the cable end between arm and cable, at rest",
@@ -228,7 +263,9 @@ class ArmDrum(_ArmCommon):
 
     kind: Literal["drum"] = "drum"
     drum_radius: f.Length = key(
-        "shaft to the middle of the wire on the drum", "calliper, half the diameter over the wire"
+        "shaft to the middle of the wire on the drum",
+        "calliper, half the diameter over the wire",
+        needed=True,
     )
 
 
@@ -237,10 +274,12 @@ class ArmProfile(_ArmCommon):
 
     kind: Literal["profile"] = "profile"
     angle: f.Angles = key(
-        "arm angles of the readings, rising", "protractor, from rest, every few degrees"
+        "arm angles of the readings, rising",
+        "protractor, from rest, every few degrees",
+        needed=True,
     )
     pull: f.Lengths = key(
-        "cable pull at those angles, rising", "depth gauge on the wire, at each angle"
+        "cable pull at those angles, rising", "depth gauge on the wire, at each angle", needed=True
     )
 
 
@@ -255,12 +294,15 @@ class BallRampTable(_Release):
 
     kind: Literal["ball-ramp"] = "ball-ramp"
     pitch_radius: f.Length = key(
-        "axis to ball centres", "calliper over two opposite balls, less one ball, half of it"
+        "axis to ball centres",
+        "calliper over two opposite balls, less one ball, half of it",
+        needed=True,
     )
     ramp_angle: f.RampAngle = key(
         "slope of the ramps",
         "dial gauge: slope in degrees, arctan of rise over length along the pitch circle (a rise "
         "of 1 in 4 is 14 deg)",
+        needed=True,
     )
     far_ramp_angle: f.FlatOrRamp = key(
         "slope of the other plate's ramps; 0: flat; left out: the same",
@@ -276,8 +318,10 @@ class BallRampTable(_Release):
         "look at both plates",
         default="rolling",
     )
-    ball_diameter: f.Length = key("diameter of one ball", "micrometer")
-    ball_count: f.Count = key("number of balls", "count them")
+    ball_diameter: f.Length = key(
+        "diameter of one ball", "micrometer", needed_with="ball_count groove_radius"
+    )
+    ball_count: f.Count = key("number of balls", "count them", needed_with="ball_diameter")
     groove_radius: f.Length = key(
         "radius of the ramps' groove, across it; left out: flat ramps", "radius gauge"
     )
@@ -291,9 +335,13 @@ class QuickThreadTable(_Release):
     """A coarse multi-start thread."""
 
     kind: Literal["quick-thread"] = "quick-thread"
-    lead: f.Length = key("advance in one whole turn", "depth gauge; or a quarter turn, times four")
+    lead: f.Length = key(
+        "advance in one whole turn", "depth gauge; or a quarter turn, times four", needed=True
+    )
     mean_diameter: f.Length = key(
-        "mean diameter of the thread", "calliper, half the sum of outside and root diameter"
+        "mean diameter of the thread",
+        "calliper, half the sum of outside and root diameter",
+        needed=True,
     )
     flank_angle: f.FlatOrRamp = key(
         "angle of the flank from square to the axis",
@@ -306,7 +354,9 @@ class QuickThreadTable(_Release):
         typical="0.08 to 0.15 greased steel (common practice)",
     )
     collar_diameter: f.Length = key(
-        "mean diameter of the thrust collar", "calliper, half the sum of its two diameters"
+        "mean diameter of the thrust collar",
+        "calliper, half the sum of its two diameters",
+        needed_with="collar_friction",
     )
     collar_friction: f.Friction = key(
         "friction of the collar",
@@ -320,7 +370,7 @@ class RackTable(_Release):
 
     kind: Literal["rack"] = "rack"
     pinion_radius: f.Length = key(
-        "pitch radius of the pinion", "count the teeth: module times teeth over 2"
+        "pitch radius of the pinion", "count the teeth: module times teeth over 2", needed=True
     )
     efficiency: f.Efficiency = key(
         "efficiency of the teeth", default=1.0, typical="0.90 to 0.95 greased (common practice)"
@@ -331,12 +381,12 @@ class CrankTable(_Release):
     """A crank with a link, or with its pin in a slot."""
 
     kind: Literal["crank"] = "crank"
-    crank_radius: f.Length = key("shaft to crank pin", "calliper, centre to centre")
+    crank_radius: f.Length = key("shaft to crank pin", "calliper, centre to centre", needed=True)
     link_length: f.Length = key(
         "pin to pin of the link; left out: pin in a slot", "calliper, centre to centre"
     )
     rest_angle: f.RestAngle = key(
-        "crank from the normal to the rod line at rest, positive past it", "protractor"
+        "crank from the normal to the rod line at rest, positive past it", "protractor", needed=True
     )
     offset: f.Offset = key("rod line off the shaft", "calliper", default=0.0)
     efficiency: f.Efficiency = key(
@@ -349,10 +399,14 @@ class EccentricTable(_Release):
 
     kind: Literal["eccentric"] = "eccentric"
     eccentricity: f.Length = key(
-        "shaft centre to centre of the round", "dial gauge over a whole turn: half the throw"
+        "shaft centre to centre of the round",
+        "dial gauge over a whole turn: half the throw",
+        needed=True,
     )
     rest_angle: f.RestAngle = key(
-        "throw from square to the rod at rest, positive past it", "protractor, a mark on the arm"
+        "throw from square to the rod at rest, positive past it",
+        "protractor, a mark on the arm",
+        needed=True,
     )
     cam_radius: f.Play = key("radius of the round", "calliper, half its diameter", default=0.0)
     friction: f.Friction = key(
@@ -368,10 +422,12 @@ class ReleaseProfile(_Release):
 
     kind: Literal["profile"] = "profile"
     angle: f.Angles = key(
-        "rotations of the readings, rising", "protractor, from rest, every few degrees"
+        "rotations of the readings, rising", "protractor, from rest, every few degrees", needed=True
     )
     travel: f.Lengths = key(
-        "rod travel at those rotations, rising", "dial gauge on the rod, at each rotation"
+        "rod travel at those rotations, rising",
+        "dial gauge on the rod, at each rotation",
+        needed=True,
     )
     efficiency: f.Efficiency = key(
         "efficiency of the unit", default=1.0, typical="0.85 to 0.95 greased (common practice)"
@@ -382,7 +438,9 @@ class RodTable(Table):
     """The rod and what stands in line with it."""
 
     action: Literal["pull", "push"] | None = key(
-        "whether the rod pulls or pushes the plate open", 'look, then write "pull" or "push"'
+        "whether the rod pulls or pushes the plate open",
+        'look, then write "pull" or "push"',
+        needed=True,
     )
     end_float: f.Play = key(
         "play of the rod before it loads", "dial gauge on its end, pushed and pulled", default=0.0
@@ -395,8 +453,12 @@ class RodTable(Table):
         "stiffness of rod, seats and casing, at the rod; left out: rigid",
         "dial gauge on the rod, lever pulled: N more over mm more",
     )
-    length: f.Length = key("loaded length of a plain steel rod", "rule", instead="stiffness")
-    diameter: f.Length = key("diameter of a plain steel rod", "calliper", instead="stiffness")
+    length: f.Length = key(
+        "loaded length of a plain steel rod", "rule", instead="stiffness", needed_with="diameter"
+    )
+    diameter: f.Length = key(
+        "diameter of a plain steel rod", "calliper", instead="stiffness", needed_with="length"
+    )
     unguided_length: f.Length = key(
         "longest length of a push rod without a guide; left out: length", "rule"
     )

@@ -1,12 +1,16 @@
-"""Which keys a geometry file needs, and which it must not give twice, as data."""
+"""Which keys a geometry file needs, as its tables say, and which it must not give twice."""
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
+from typing import Any
 
 from liftgeo.errors import Fault
+from liftgeo.mechanism import key_facts
 from liftgeo.mechanism.key_facts import Keys, describe
 from liftgeo.mechanism.laying import given_twice, kind_of, names_in
+from liftgeo.mechanism.tables import TABLES, Table
 
 
 @dataclass(frozen=True, eq=False, repr=False)
@@ -18,80 +22,32 @@ class Need:
     unless: tuple[str, ...] = ()
 
 
-NEEDS: tuple[Need, ...] = (
-    Need("lever.nipple_radius", "pin", ("lever.points",)),
-    Need("lever.stop_distance", "pin", ("lever.points",)),
-    Need("lever.rest_length", "pin", ("lever.points", "lever.cable_angle")),
-    Need("lever.hand_radius", "pin", ("lever.points",)),
-    Need("lever.drum_radius", "drum"),
-    Need("lever.hand_radius", "drum"),
-    Need("lever.angle", "profile"),
-    Need("lever.pull", "profile"),
-    Need("lever.hand_radius", "profile"),
-    Need("lever.hand_travel", "", ("lever.travel",)),
-    Need("arm.radius", "pin", ("arm.points",)),
-    Need("arm.stop_distance", "pin", ("arm.points",)),
-    Need("arm.rest_length", "pin", ("arm.points", "arm.cable_angle")),
-    Need("arm.drum_radius", "drum"),
-    Need("arm.angle", "profile"),
-    Need("arm.pull", "profile"),
-    Need("release.pitch_radius", "ball-ramp"),
-    Need("release.ramp_angle", "ball-ramp"),
-    Need("release.lead", "quick-thread"),
-    Need("release.mean_diameter", "quick-thread"),
-    Need("release.pinion_radius", "rack"),
-    Need("release.crank_radius", "crank"),
-    Need("release.rest_angle", "crank"),
-    Need("release.eccentricity", "eccentric"),
-    Need("release.rest_angle", "eccentric"),
-    Need("release.angle", "profile"),
-    Need("release.travel", "profile"),
-    Need("rod.action"),
-    Need("spring.outside_diameter", "coned-disc"),
-    Need("spring.inside_diameter", "coned-disc"),
-    Need("spring.thickness", "coned-disc"),
-    Need("spring.cone_height", "coned-disc"),
-    Need("spring.count", "coils"),
-    Need("spring.rate", "coils"),
-    Need("spring.free_length", "coils"),
-    Need("spring.deflection", "table"),
-    Need("spring.load", "table"),
-    Need("faces.friction_plates"),
-    Need("faces.outside_diameter"),
-    Need("faces.inside_diameter"),
-    Need("faces.friction"),
-    Need("bearing.contact_angle", "angular-contact"),
-)
+def _walk(model: type[Table], home: str, kind: str) -> Iterator[tuple[str | None, Need]]:
+    """Yield what a table needs, and once which key or inner table is given (None: always)."""
+    for name, info in model.model_fields.items():
+        extra: Any = info.json_schema_extra or {}
+        dotted = f"{home}.{name}"
+        need = Need(dotted, kind, tuple(f"{home}.{n}" for n in extra.get("unless", "").split()))
+        if extra.get("needed"):
+            yield None, need
+        for given in extra.get("needed_with", "").split():
+            yield f"{home}.{given}", need
+        inner = key_facts.inner_table(info)
+        if inner is not None:
+            yield from ((dotted, within) for _, within in _walk(inner, dotted, kind))
 
-# Needed once a key of the first name is given.
-NEEDS_WITH: tuple[tuple[str, Need], ...] = (
-    ("lever.points", Need("lever.points.pivot")),
-    ("lever.points", Need("lever.points.pin")),
-    ("lever.points", Need("lever.points.stop")),
-    ("lever.points", Need("lever.points.hand")),
-    ("arm.points", Need("arm.points.pivot")),
-    ("arm.points", Need("arm.points.pin")),
-    ("arm.points", Need("arm.points.stop")),
-    ("cable.wire", Need("cable.wire.length")),
-    ("cable.wire", Need("cable.wire.diameter", "", ("cable.wire.area",))),
-    (
-        "cable.wire",
-        Need("cable.wire.construction", "", ("cable.wire.area",)),
-    ),
-    ("cable.wire", Need("cable.wire.material", "", ("cable.wire.modulus",))),
-    ("cable.housing", Need("cable.housing.stiffness")),
-    ("rod.length", Need("rod.diameter")),
-    ("rod.diameter", Need("rod.length")),
-    ("release.collar_friction", Need("release.collar_diameter")),
-    ("engine", Need("engine.torque")),
-    ("release.ball_diameter", Need("release.ball_count")),
-    ("release.ball_count", Need("release.ball_diameter")),
-    ("release.groove_radius", Need("release.ball_diameter")),
-    ("faces.rim_angles", Need("faces.rim_heights")),
-    ("faces.rim_diameter", Need("faces.rim_heights")),
-    ("warm", Need("warm.temperature_rise")),
-    ("warm", Need("warm.casing_length")),
-)
+
+_ALL = [
+    found
+    for table, kinds in TABLES.items()
+    for kind, model in kinds.items()
+    for found in _walk(model, table, kind)
+]
+NEEDS: tuple[Need, ...] = tuple(need for given, need in _ALL if given is None)
+"""What a table of a kind cannot do without."""
+
+NEEDS_WITH: tuple[tuple[str, Need], ...] = tuple((g, need) for g, need in _ALL if g is not None)
+"""What is needed once the key, or inner table, of the first name is given."""
 
 
 def ever_needed(dotted: str) -> bool:

@@ -5,13 +5,14 @@ The same rules write a fault for one mechanism and fill the reason codes of a ba
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
 
 import numpy as np
 
 from liftgeo.errors import Fault, Reason
 from liftgeo.mechanism import convert
-from liftgeo.mechanism.key_facts import Keys, value_text
+from liftgeo.mechanism.inward import Inward
+from liftgeo.mechanism.key_facts import number, value_text
 from liftgeo.mechanism.laying import kind_of, names_in
 from liftgeo.mechanism.rule import Rule, Text, fixed, length
 from liftgeo.mechanism.triangle_rules import triangle_rules
@@ -19,17 +20,20 @@ from liftgeo.parts.rim import FEWEST_READINGS
 from liftgeo.parts.values import Values
 
 
-def _rises(*names: str) -> Callable[[Keys], Values]:
-    def holds(keys: Keys) -> Values:
+def _rises(*names: str) -> Callable[[Inward], Values]:
+    def holds(keys: Inward) -> Values:
         columns = [np.asarray(keys[name], float) for name in names]
-        same = all(len(c) == len(columns[0]) >= 2 for c in columns)
-        return np.asarray(same and all(np.all(np.diff(c) > 0) for c in columns))
+        counts = {column.shape[-1] for column in columns}
+        rises: Values = np.asarray(len(counts) == 1 and min(counts) >= 2)
+        for column in columns:
+            rises = rises & np.all(np.diff(column) > 0, axis=-1)
+        return rises
 
     return holds
 
 
 def _rises_text(first: str, second: str) -> Text:
-    def text(keys: Keys) -> tuple[str, str]:
+    def text(keys: Inward) -> tuple[str, str]:
         a, b = len(keys[first]), len(keys[second])
         if a != b:
             return (
@@ -51,8 +55,8 @@ def _rises_text(first: str, second: str) -> Text:
     return text
 
 
-def _falling_column(first: str, second: str) -> Callable[[Keys], str]:
-    def key(keys: Keys) -> str:
+def _falling_column(first: str, second: str) -> Callable[[Inward], str]:
+    def key(keys: Inward) -> str:
         column = np.asarray(keys[first], float)
         return second if np.all(np.diff(column) > 0) else first
 
@@ -69,6 +73,7 @@ def _profile(table: str, across: str, up: str) -> Rule:
         _falling_column(first, second),
         _rises_text(first, second),
         (table, "profile"),
+        forms=True,
     )
 
 
@@ -88,31 +93,27 @@ def _smaller(less: str, more: str, reason: Reason, words: str) -> Rule:
 _ROUND = "{} inside does not fit within {} outside."
 
 
-def _turns(keys: Keys) -> Values:
+def _turns(keys: Inward) -> Values:
     """Return whether the unit moves the rod the right way at rest."""
-    unit = convert.release_unit(keys)
-    return (unit.slope_mm_per_rad(0.0) > 0) & (unit.last_rotation_rad > 1e-9)
+    unit = keys.release
+    return (unit.at(0.0).slope_mm_per_rad > 0) & (unit.last_rotation_rad > 1e-9)
 
 
-def _spring_deflection(keys: Keys) -> Values:
-    return convert.installed_deflection_mm(keys, convert.spring(keys))
-
-
-def _spring_key(keys: Keys) -> str:
+def _spring_key(keys: Inward) -> str:
     for name in ("spring.installed_deflection", "spring.installed_length"):
         if name in keys:
             return name
     return "stack.rim_depth"
 
 
-def _not_past_end(keys: Keys) -> Values:
-    fitted = convert.spring(keys)
+def _not_past_end(keys: Inward) -> Values:
+    fitted = keys.spring
     # Not a number where the free height is missing, which has a fault of its own.
-    return ~np.asarray(_spring_deflection(keys) >= fitted.last_deflection_mm)
+    return ~np.asarray(keys.installed_deflection_mm >= fitted.last_deflection_mm)
 
 
-def _past_end_text(keys: Keys) -> tuple[str, str]:
-    fitted, deflection = convert.spring(keys), float(_spring_deflection(keys))
+def _past_end_text(keys: Inward) -> tuple[str, str]:
+    fitted, deflection = keys.spring, float(keys.installed_deflection_mm)
     last = float(fitted.last_deflection_mm)
     end = {"spring-flat": "flat", "spring-solid": "solid"}.get(fitted.end_name, "past its readings")
     remedy = "Measure again; a disc that sits on raised rings takes past_flat = true."
@@ -136,9 +137,9 @@ def _past_end_text(keys: Keys) -> tuple[str, str]:
     return problem, remedy.strip()
 
 
-def _loose_text(keys: Keys) -> tuple[str, str]:
-    deflection = float(_spring_deflection(keys))
-    free = float(convert.spring(keys).free_height_mm)
+def _loose_text(keys: Inward) -> tuple[str, str]:
+    deflection = float(keys.installed_deflection_mm)
+    free = float(keys.spring.free_height_mm)
     problem = f"The spring is not pressed at rest: {length(-deflection)} of room are left over."
     if _spring_key(keys) == "stack.rim_depth":
         gap = float(convert.spring_gap_mm(keys))
@@ -148,20 +149,18 @@ def _loose_text(keys: Keys) -> tuple[str, str]:
     return problem, "Fitted, it must be shorter than free. Measure both again."
 
 
-def _crank_link(keys: Keys) -> Values:
-    reach = keys["release.crank_radius"] + np.abs(convert.number(keys, "release.offset"))
+def _crank_link(keys: Inward) -> Values:
+    reach = keys["release.crank_radius"] + np.abs(number(keys, "release.offset"))
     return keys["release.link_length"] > reach
 
 
-def _shift_known(keys: Keys) -> Values:
-    moved = (convert.number(keys, "lever.pivot_shift_x") != 0) | (
-        convert.number(keys, "lever.pivot_shift_y") != 0
-    )
+def _shift_known(keys: Inward) -> Values:
+    moved = (number(keys, "lever.pivot_shift_x") != 0) | (number(keys, "lever.pivot_shift_y") != 0)
     known = "lever.hand_angle" in keys or "lever.points.pivot" in keys
     return np.logical_or(~np.asarray(moved), known)
 
 
-def _rim_read_apart(keys: Keys) -> Values:
+def _rim_read_apart(keys: Inward) -> Values:
     """Return whether every reading round the rim has its angle, three of them different."""
     angles = keys["faces.rim_angles"]
     apart = {round(float(angle) % 360.0, 9) for angle in angles}
@@ -169,16 +168,16 @@ def _rim_read_apart(keys: Keys) -> Values:
     return np.asarray(matched and len(apart) >= FEWEST_READINGS)
 
 
-def _steep(keys: Keys) -> Values:
-    unit = convert.release_unit(keys)
+def _steep(keys: Inward) -> Values:
+    unit = keys.release
     # The rule is asked of ball ramps only, which have this angle.
     angle = np.degrees(unit.mean_angle_rad)  # type: ignore[attr-defined]
-    return angle + convert.number(keys, "release.friction_angle") < 90
+    return angle + number(keys, "release.friction_angle") < 90
 
 
-def _thread_turns(keys: Keys) -> Values:
-    rub = convert.number(keys, "release.friction")
-    rub = rub / np.cos(np.radians(convert.number(keys, "release.flank_angle")))
+def _thread_turns(keys: Inward) -> Values:
+    rub = number(keys, "release.friction")
+    rub = rub / np.cos(np.radians(number(keys, "release.flank_angle")))
     return np.pi * keys["release.mean_diameter"] > rub * keys["release.lead"]
 
 
@@ -186,12 +185,12 @@ def _thread_turns(keys: Keys) -> Values:
 _MOST_WRAP = 50.0
 
 
-def _passes_pull(keys: Keys) -> Values:
+def _passes_pull(keys: Inward) -> Values:
     return keys["cable.friction"] * np.radians(keys["cable.bend"]) <= _MOST_WRAP
 
 
-def _within_travel(reading: str) -> Callable[[Keys], Values]:
-    return lambda keys: keys[reading] <= convert.hand_travel_mm(keys)
+def _within_travel(reading: str) -> Callable[[Inward], Values]:
+    return lambda keys: keys[reading] <= keys.lever.hand_travel_mm
 
 
 def _reading_rule(reading: str) -> Rule:
@@ -201,11 +200,15 @@ def _reading_rule(reading: str) -> Rule:
         _within_travel(reading),
         fixed(reading),
         lambda keys: (
-            f"The lever meets the grip after {length(convert.hand_travel_mm(keys))} already.",
+            f"The lever meets the grip after {length(keys.lever.hand_travel_mm)} already.",
             "It is the part of hand_travel that is lost, measured at the same spot.",
         ),
+        reads=("lever",),
     )
 
+
+# What has a say in how far the spring is pressed.
+_FIT_KEYS = ("stack", "faces.friction_plates", "faces.cushion_travel")
 
 RULES: tuple[Rule, ...] = (
     Rule(
@@ -310,32 +313,45 @@ RULES: tuple[Rule, ...] = (
         fixed("spring.deflection"),
         _rises_text("spring.deflection", "spring.deflection"),
         ("spring", "table"),
+        forms=True,
     ),
     Rule(
         Reason.SPRING_SHAPE,
         ("spring.deflection", "spring.load"),
-        lambda keys: np.asarray(len(keys["spring.deflection"]) == len(keys["spring.load"])),
+        lambda keys: np.asarray(
+            np.shape(keys["spring.deflection"])[-1] == np.shape(keys["spring.load"])[-1]
+        ),
         fixed("spring.load"),
         _rises_text("spring.deflection", "spring.load"),
         ("spring", "table"),
+        forms=True,
     ),
     Rule(
         Reason.SPRING_LOOSE,
         ("spring",),
-        lambda keys: ~np.asarray(_spring_deflection(keys) <= 0),
+        lambda keys: ~np.asarray(keys.installed_deflection_mm <= 0),
         _spring_key,
         _loose_text,
+        reads=_FIT_KEYS,
     ),
-    Rule(Reason.SPRING_PAST_END, ("spring",), _not_past_end, _spring_key, _past_end_text),
+    Rule(
+        Reason.SPRING_PAST_END,
+        ("spring",),
+        _not_past_end,
+        _spring_key,
+        _past_end_text,
+        reads=_FIT_KEYS,
+    ),
     Rule(
         Reason.SPRING_NO_LOAD,
         ("spring",),
-        lambda keys: ~np.asarray(convert.spring(keys).load_n(_spring_deflection(keys)) <= 0),
+        lambda keys: ~np.asarray(keys.clamp_force_n <= 0),
         _spring_key,
         lambda keys: (
             "At this deflection the spring presses with no load, or pulls.",
             "Check the readings, or how far it is pressed.",
         ),
+        reads=_FIT_KEYS,
     ),
     Rule(
         Reason.FACES_SHAPE,
@@ -384,56 +400,49 @@ RULES: tuple[Rule, ...] = (
 )
 
 
-_FIT = (Reason.SPRING_LOOSE, Reason.SPRING_PAST_END, Reason.SPRING_NO_LOAD)
+def rules_for(keys: Mapping[str, object], looking_at: Iterable[str] | None = None) -> list[Rule]:
+    """Return the rules that can be asked of these keys: kind and needs are there.
 
-
-def rules_for(keys: Keys) -> list[Rule]:
-    """Return the rules that can be asked of these keys: kind and needs are there."""
+    With `looking_at` only those that look at one of these keys: the others hold as they did.
+    """
     names = names_in(keys)
     return [
         rule
         for rule in RULES
         if (rule.kind is None or kind_of(keys, rule.kind[0]) == rule.kind[1])
         and names.issuperset(rule.needs)
+        and (looking_at is None or any(rule.touches(key) for key in looking_at))
     ]
 
 
-def _of_the_fit(dotted: str) -> bool:
-    """Return whether a key has a say in how far the spring is pressed."""
-    table, _, name = dotted.partition(".")
-    return table in ("spring", "stack") or name in ("friction_plates", "cushion_travel")
-
-
-def broken(keys: Keys, faulty: Iterable[str] = ()) -> list[Fault]:
+def broken(keys: Inward, faulty: Iterable[str] = ()) -> list[Fault]:
     """Return a fault for every rule that one mechanism breaks.
 
-    A rule that needs a key which is missing, or has a fault of its own (`faulty`: their dotted
-    names), is not asked; nor is one
-    whose table of readings is too short or uneven to make a curve, which has its own fault.
+    A rule that looks at a key which is missing, or has a fault of its own (`faulty`: their dotted
+    names), is not asked; a spring that cannot be has no fit to judge.
     """
     faults: list[Fault] = []
-    unfit = any(_of_the_fit(key) for key in faulty)
+    bad = list(faulty)
     for rule in rules_for(keys):
-        if rule.reason in _FIT and (unfit or any(_of_the_fit(f.key) for f in faults)):
-            continue  # a spring that cannot be has no load to judge
-        try:
-            with np.errstate(all="ignore"):
-                if bool(rule.holds(keys)):
-                    continue
-                key = rule.key(keys)
-                if any(f.key == key for f in faults):
-                    continue
-                problem, remedy = rule.text(keys)
-        except (KeyError, ValueError, IndexError):
+        if any(rule.touches(key) for key in bad):
             continue
+        with np.errstate(all="ignore"):
+            if bool(rule.holds(keys)):
+                continue
+            key = rule.key(keys)
+            if any(f.key == key for f in faults):
+                continue
+            problem, remedy = rule.text(keys)
         faults.append(Fault(key, value_text(keys, key), problem, remedy))
+        if rule.forms or key.startswith(("spring.", "stack.")):
+            bad.append(key)
     return faults
 
 
-def reasons(keys: Keys, shape: tuple[int, ...]) -> Values:
+def reasons(keys: Inward, shape: tuple[int, ...], asked: Iterable[Rule]) -> Values:
     """Return the reason code of each mechanism of a batch: the first rule it breaks, or 0."""
     found = np.zeros(shape, np.int64)
-    for rule in rules_for(keys):
+    for rule in asked:
         good = np.broadcast_to(rule.holds(keys), shape)
         found = np.where((found == 0) & ~good, int(rule.reason), found)
     return found

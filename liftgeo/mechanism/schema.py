@@ -22,6 +22,10 @@ _QUANTITY_TEXT = r"^\s*[+\-−]?\s*([0-9]|\.[0-9]|[½¼¾⅛⅜⅝⅞])"
 _POSITIVE = {"type": "string", "pattern": _QUANTITY_TEXT}
 
 
+# What is said of a key beside its schema: put into its description, or drawn on by `needs`.
+_SAID = {"title", "measure", "instead", "typical", "needed", "unless", "needed_with"}
+
+
 def file_schema() -> Schema:
     """Return the JSON Schema (draft 7) of a geometry file, as plain data."""
     definitions: Schema = {}
@@ -95,7 +99,7 @@ def _tidy(raw: Schema) -> Schema:
 
 def _tidy_key(raw: Schema) -> Schema:
     """Return one key: description, how it is measured and its unit in one text; then its type."""
-    key = {k: v for k, v in raw.items() if k not in ("title", "measure", "instead", "typical")}
+    key = {k: v for k, v in raw.items() if k not in _SAID}
     if key.get("default", 0) is None:
         del key["default"]
     options = [o for o in key.get("anyOf", []) if o.get("type") != "null"]

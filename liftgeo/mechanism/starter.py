@@ -7,7 +7,7 @@ import textwrap
 from collections.abc import Iterator, Mapping
 from typing import Any, Literal, get_args, get_origin
 
-from liftgeo.mechanism.key_facts import number_in, readings_in
+from liftgeo.mechanism.key_facts import inner_table, number_in, readings_in
 from liftgeo.mechanism.needs import NEEDS
 from liftgeo.mechanism.tables import DEFAULT_KIND, TABLES, Table
 from liftgeo.quantities import DIMENSIONS
@@ -144,7 +144,7 @@ def _table_lines(table: str, kind: str) -> Iterator[str]:
 
 def _optional(model: type[Table], name: str, prefix: str = "") -> Iterator[str]:
     """Yield a key as a comment, with what is taken where it is left out."""
-    inner = inner_table(model, name)
+    inner = inner_table(model.model_fields[name])
     if inner is not None:
         for sub in inner.model_fields:
             yield from _optional(inner, sub, f"{name}.")
@@ -163,14 +163,6 @@ def _optional(model: type[Table], name: str, prefix: str = "") -> Iterator[str]:
 
 def _comment(text: str) -> list[str]:
     return [f"# {line}" for line in textwrap.wrap(text, WIDTH - 2, break_on_hyphens=False)]
-
-
-def inner_table(model: type[Table], name: str) -> type[Table] | None:
-    """Return the table inside a table that a key stands for, such as the points, or None."""
-    for option in getattr(model.model_fields[name].annotation, "__args__", ()):
-        if isinstance(option, type) and issubclass(option, Table):
-            return option
-    return None
 
 
 def words_in(info: Any) -> tuple[str, ...]:

@@ -8,7 +8,15 @@ from pydantic import BaseModel, ConfigDict, Field
 
 
 def key(
-    what: str, how: str = "", default: Any = None, *, instead: str = "", typical: str = ""
+    what: str,
+    how: str = "",
+    default: Any = None,
+    *,
+    instead: str = "",
+    typical: str = "",
+    needed: bool = False,
+    unless: str = "",
+    needed_with: str = "",
 ) -> Any:
     """Return a field with what is said about it to somebody with a calliper in hand.
 
@@ -24,9 +32,16 @@ def key(
         The key, or keys, it may be given instead of.
     typical : str
         Values to expect where it can hardly be measured, with their source.
+    needed : bool
+        Its table cannot do without it.
+    unless : str
+        Names of keys of the table, apart by spaces, each of which makes it unnecessary.
+    needed_with : str
+        Names of keys of the table, apart by spaces, each of which makes it necessary.
     """
-    said = {"measure": how, "instead": instead, "typical": typical}
-    extra: Any = {name: text for name, text in said.items() if text}
+    said: dict[str, Any] = {"measure": how, "instead": instead, "typical": typical}
+    said |= {"needed": needed, "unless": unless, "needed_with": needed_with}
+    extra: Any = {name: value for name, value in said.items() if value}
     return Field(default, description=what, json_schema_extra=extra or None)
 
 

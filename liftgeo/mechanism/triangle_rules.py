@@ -7,14 +7,14 @@ from collections.abc import Callable
 import numpy as np
 
 from liftgeo.errors import Reason
-from liftgeo.mechanism import convert
-from liftgeo.mechanism.key_facts import Keys
+from liftgeo.mechanism.inward import Inward
+from liftgeo.mechanism.key_facts import number
 from liftgeo.mechanism.rule import Rule, Text, length
 from liftgeo.parts.values import Values
 
 
-def _side_key(table: str) -> Callable[[Keys], str]:
-    def key(keys: Keys) -> str:
+def _side_key(table: str) -> Callable[[Inward], str]:
+    def key(keys: Inward) -> str:
         for name in ("rest_length", "cable_angle"):
             if f"{table}.{name}" in keys:
                 return f"{table}.{name}"
@@ -29,18 +29,18 @@ _WORDS = {
 }
 
 
-def _closes(table: str) -> Callable[[Keys], Values]:
-    def holds(keys: Keys) -> Values:
-        s = convert.sides(keys, table)
+def _closes(table: str) -> Callable[[Inward], Values]:
+    def holds(keys: Inward) -> Values:
+        s = keys.sides(table)
         flat = s.flat_rest
         return (flat >= np.abs(s.pin - s.stop)) & (flat <= s.pin + s.stop)
 
     return holds
 
 
-def _off_dead_centre(table: str) -> Callable[[Keys], Values]:
-    def holds(keys: Keys) -> Values:
-        s = convert.sides(keys, table)
+def _off_dead_centre(table: str) -> Callable[[Inward], Values]:
+    def holds(keys: Inward) -> Values:
+        s = keys.sides(table)
         longest, shortest = s.pin + s.stop, np.abs(s.pin - s.stop)
         room = 1e-9 * longest
         return (s.flat_rest < longest - room) & (s.flat_rest > shortest + room)
@@ -51,8 +51,8 @@ def _off_dead_centre(table: str) -> Callable[[Keys], Values]:
 def _triangle_text(table: str) -> Text:
     pin, stop, how = _WORDS[table]
 
-    def text(keys: Keys) -> tuple[str, str]:
-        s = convert.sides(keys, table)
+    def text(keys: Inward) -> tuple[str, str]:
+        s = keys.sides(table)
         shortest = np.hypot(np.abs(s.pin - s.stop), s.offset)
         longest = np.hypot(s.pin + s.stop, s.offset)
         aside = f", {length(abs(s.offset))} out of one plane," if s.offset else ""
@@ -68,7 +68,7 @@ def _triangle_text(table: str) -> Text:
 def _dead_centre_text(table: str) -> Text:
     pin, stop, how = _WORDS[table]
 
-    def text(keys: Keys) -> tuple[str, str]:
+    def text(keys: Inward) -> tuple[str, str]:
         return (
             f"At rest the {table} stands at dead centre: pivot, {pin} and {stop} lie in one line, "
             "so the cable has no moment arm.",
@@ -78,13 +78,13 @@ def _dead_centre_text(table: str) -> Text:
     return text
 
 
-def _angle_fits(table: str) -> Callable[[Keys], Values]:
+def _angle_fits(table: str) -> Callable[[Inward], Values]:
     pin = "lever.nipple_radius" if table == "lever" else "arm.radius"
 
-    def holds(keys: Keys) -> Values:
+    def holds(keys: Inward) -> Values:
         if f"{table}.cable_angle" not in keys:
             return np.asarray(True)
-        offset = convert.number(keys, f"{table}.axial_offset")
+        offset = number(keys, f"{table}.axial_offset")
         return np.hypot(keys[f"{table}.stop_distance"], offset) > keys[pin]
 
     return holds
@@ -93,7 +93,7 @@ def _angle_fits(table: str) -> Callable[[Keys], Values]:
 def _angle_text(table: str) -> Text:
     pin = "lever.nipple_radius" if table == "lever" else "arm.radius"
 
-    def text(keys: Keys) -> tuple[str, str]:
+    def text(keys: Inward) -> tuple[str, str]:
         r, d = keys[pin], keys[f"{table}.stop_distance"]
         delta = np.radians(keys[f"{table}.cable_angle"])
         inside = d**2 - (r * np.sin(delta)) ** 2

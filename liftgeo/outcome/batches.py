@@ -1,32 +1,32 @@
-"""Many variants of a mechanism in one call."""
+"""Many variants of a mechanism in one call, worked out block by block on all cores."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass
-from functools import cached_property
-from typing import Any
+import os
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass, field
+from typing import TypeAlias
 
 import numpy as np
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 
-from liftgeo.errors import Reason, RequestError
+from liftgeo.chain.limits import limit_names
+from liftgeo.errors import Reason, RequestError, nearest
 from liftgeo.mechanism import Mechanism
-from liftgeo.mechanism.convert import NMM_PER_NM
-from liftgeo.outcome.analysis import (
-    FEWEST_POSITIONS,
-    VERDICTS,
-    Outcome,
-    analysed,
-    bearing_values,
-    capacity_values,
-    full_lever_values,
-    stroke_columns,
-)
-from liftgeo.outcome.clutch_end import hand_values, strength_values
-from liftgeo.parts.values import Values
+from liftgeo.outcome.analysis import check_positions
+from liftgeo.outcome.outcome import VERDICTS, Outcome, outcome_of
+from liftgeo.outcome.rows import stroke_columns
+from liftgeo.outcome.values import GROUPS, HOME
 
-Array = NDArray[Any]
+Array: TypeAlias = NDArray[np.float64]
+Codes: TypeAlias = NDArray[np.int64]
+
+BLOCK, SMALL_BLOCK = 4096, 1024
+"""Variants in one array call, at the most and where few are shared by all threads: enough to pay
+for the call, few enough for the cache."""
+
+ANSWERS = ("full_lever", "peak", "codes")
 
 
 @dataclass(frozen=True, eq=False, repr=False)
@@ -35,164 +35,195 @@ class Batch:
 
     Every number of a single result has an attribute of its JSON name: those of full lever, and
     peak_hand_force_n, peak_hand_travel_mm, work_j, floor_n, peak_over_floor, torque_nm,
-    slip_margin, axial_load_n and so on. `clamp_force_n` is the one at rest. Groups are worked out
-    when first asked for.
+    slip_margin, axial_load_n and so on. `clamp_force_n` is the one at rest. What was not among the
+    answers takes a second pass when first asked for, for its whole group.
 
     Attributes
     ----------
-    outcome : Outcome
-        The arrays behind the attributes.
+    mechanism : Mechanism
+        What the variants are of.
+    over : mapping
+        The dotted keys laid over it, arrays of shape (N,), (N, 2) or (N, K).
     reason : array of int
         `liftgeo.Reason` codes, 0 where the variant was computed.
     positions : int
         Rows of `stroke`.
+    threads : int
+        How many blocks are worked out at a time.
     """
 
-    outcome: Outcome
-    reason: Array
+    mechanism: Mechanism
+    over: Mapping[str, Array]
+    reason: Codes
     positions: int
+    threads: int
+    known: dict[str, Array] = field(default_factory=dict)
 
     @property
-    def ok(self) -> Array:
+    def ok(self) -> NDArray[np.bool_]:
         """Whether each variant was computed."""
         return np.asarray(self.reason == int(Reason.OK))
 
     def __len__(self) -> int:
         return len(self.reason)
 
-    def _filled(self, value: Values) -> Array:
-        full = np.broadcast_to(np.asarray(value, float), self.outcome.shape)
-        filled: Array = np.where(self.ok, full, np.nan)
-        return filled
-
-    @cached_property
-    def _named(self) -> dict[str, Values]:
-        values = {**full_lever_values(self.outcome), **bearing_values(self.outcome)}
-        return {**values, **capacity_values(self.outcome)}
-
-    @cached_property
-    def _clutch_end(self) -> dict[str, Values]:
-        return {**hand_values(self.outcome), **strength_values(self.outcome)}
-
     def __getattr__(self, name: str) -> Array:
         """Return a number of every variant by its JSON name."""
-        if name.startswith("_") or name in ("outcome", "reason", "positions"):
-            raise AttributeError(name)
-        with np.errstate(all="ignore"):
-            if name in self._named:
-                return self._filled(self._named[name])
-            if name in self._clutch_end:
-                return self._filled(self._clutch_end[name])
-        raise AttributeError(f"A batch has no {name}.")
+        if name not in HOME:
+            raise AttributeError(f"A batch has no {name}.")
+        if name not in self.known:
+            self.work_out(tuple(GROUPS[HOME[name]]))
+        return self.known[name]
 
-    @cached_property
-    @np.errstate(all="ignore")
-    def separation_signed_mm(self) -> Array:
-        """Separation of the pack, below zero where the faces do not part [mm]."""
-        return self._filled(self.outcome.separation_signed_mm)
+    def work_out(self, names: Sequence[str]) -> None:
+        """Work out numbers by their names, in one pass over all variants."""
+        wanted = {name: GROUPS[HOME[name]][name] for name in names if name not in self.known}
+        found = {name: np.empty(len(self)) for name in wanted}
 
-    @cached_property
-    @np.errstate(all="ignore")
-    def clearance_per_face_mm(self) -> Array:
-        """Net clearance per face [mm]."""
-        return self._filled(self.outcome.clearance_per_face_mm)
+        def answer(outcome: Outcome, here: slice) -> None:
+            for name, of in wanted.items():
+                found[name][here] = of(outcome)
 
-    @cached_property
-    @np.errstate(all="ignore")
-    def peak_hand_force_n(self) -> Array:
-        """Greatest hand force [N]."""
-        return self._filled(self.outcome.peak.hand_force_n)
+        self._each_block(answer)
+        bad = ~self.ok
+        for name, values in found.items():
+            values[bad] = np.nan
+            self.known[name] = values
 
-    @cached_property
-    @np.errstate(all="ignore")
-    def peak_hand_travel_mm(self) -> Array:
-        """Hand travel at the greatest hand force [mm]."""
-        return self._filled(self.outcome.peak.hand_travel_mm)
+    def _blocks(self) -> Iterator[slice]:
+        each = min(BLOCK, max(SMALL_BLOCK, -(-len(self) // self.threads)))
+        for start in range(0, len(self), each):
+            yield slice(start, min(start + each, len(self)))
 
-    @cached_property
-    @np.errstate(all="ignore")
-    def work_j(self) -> Array:
-        """Work of the hand from rest to full lever [J]."""
-        return self._filled(self.outcome.work_nmm / NMM_PER_NM)
+    def _each_block(self, answer: Callable[[Outcome, slice], None]) -> None:
+        """Call a function with the outcome of every block and its place, on all threads."""
+        ready = self.mechanism.varied(self.over)
 
-    @cached_property
-    @np.errstate(all="ignore")
-    def floor_n(self) -> Array:
-        """Effort floor [N]."""
-        return self._filled(self.outcome.floor_n)
+        def work(here: slice) -> None:
+            over = {key: values[here] for key, values in self.over.items()}
+            with np.errstate(all="ignore"):
+                keys, shape = ready.inward(over), (here.stop - here.start,)
+                self.reason[here] = ready.reasons(keys, over, shape)
+                answer(outcome_of(keys, shape), here)
 
-    @property
-    @np.errstate(all="ignore")
-    def peak_over_floor(self) -> Array:
-        """Greatest hand force over the effort floor."""
-        return self.peak_hand_force_n / self.floor_n
+        blocks = list(self._blocks())
+        if self.threads == 1 or len(blocks) == 1:
+            for here in blocks:
+                work(here)
+        else:
+            with ThreadPoolExecutor(self.threads) as pool:
+                for done in pool.map(work, blocks):
+                    assert done is None  # raises what a block raised
 
-    @cached_property
-    @np.errstate(all="ignore")
-    def travel_left_mm(self) -> Array:
-        """Hand travel left after running clear [mm]; NaN where it does not run clear."""
-        return self._filled(
-            self.outcome.full.hand_travel_mm - self.outcome.events.hand_travel_mm[2]
-        )
+    def _words(self, name: str, words: Sequence[str]) -> NDArray[np.str_]:
+        """Return the word of each variant's code; empty where it was not computed."""
+        codes = self.__getattr__(name)
+        index = np.where(self.ok, codes, len(words)).astype(np.intp)
+        return np.array([*words, ""])[index]
 
     @property
-    @np.errstate(all="ignore")
-    def verdict(self) -> Array:
+    def verdict(self) -> NDArray[np.str_]:
         """Verdict of each variant; empty where it was not computed."""
-        words = np.array([*VERDICTS, ""])
-        return words[np.where(self.ok, self.outcome.verdict, len(VERDICTS))]
+        return self._words("verdict_code", VERDICTS)
 
     @property
-    @np.errstate(all="ignore")
-    def stopped_by(self) -> Array:
+    def stopped_by(self) -> NDArray[np.str_]:
         """What ends each stroke; empty where it was not computed."""
-        names = self.outcome.stop_names
-        words = np.array([*names, ""])
-        return words[np.where(self.ok, self.outcome.end.limit, len(names))]
+        return self._words("limit_code", limit_names(self.mechanism.parts()))
 
-    @cached_property
-    @np.errstate(all="ignore")
+    @property
     def stroke(self) -> dict[str, Array]:
         """Columns of the strokes, each of shape (N, positions)."""
-        columns = stroke_columns(self.outcome, self.positions)
-        return {k: np.where(self.ok, v, np.nan).T for k, v in columns.items()}
+        found: dict[str, Array] = {}
+
+        def answer(outcome: Outcome, here: slice) -> None:
+            for name, values in stroke_columns(outcome, self.positions).items():
+                found.setdefault(name, np.full((len(self), self.positions), np.nan))
+                found[name][here] = np.where(self.ok[here], values, np.nan).T
+
+        self._each_block(answer)
+        return found
 
 
-def batch(mechanism: Mechanism, over: Mapping[str, Any], positions: int = 101) -> Batch:
+def _laid(mechanism: Mechanism, over: Mapping[str, ArrayLike]) -> dict[str, Array]:
+    """Return the values of a batch as arrays of one length, checked against the keys."""
+    if not over:
+        raise RequestError("A batch needs one key at least, with an array of values.")
+    arrays: dict[str, Array] = {}
+    lengths: dict[str, tuple[int, ...]] = {}
+    for key, values in over.items():
+        inner = mechanism.dimensions(key)
+        try:
+            array = np.asarray(values, float)
+        except (TypeError, ValueError):
+            raise RequestError("The values of a batch must be numbers, in bare units.") from None
+        arrays[key] = array[None] if array.ndim <= inner else array
+        lengths[key] = arrays[key].shape[: arrays[key].ndim - inner]
+    try:
+        shape = np.broadcast_shapes(*lengths.values())
+    except ValueError:
+        sizes = ", ".join(f"{k} {lengths[k]}" for k in arrays)
+        raise RequestError(f"The arrays of a batch differ in length: {sizes}.") from None
+    if len(shape) != 1:
+        raise RequestError("The arrays of a batch must have one dimension.")
+    return {k: np.broadcast_to(a, shape + a.shape[len(lengths[k]) :]) for k, a in arrays.items()}
+
+
+def _names(answers: Sequence[str]) -> list[str]:
+    """Return the names of what is asked for: groups stand for all of theirs."""
+    found: dict[str, None] = {}
+    for answer in answers:
+        if answer in HOME:
+            found[answer] = None
+        elif answer in GROUPS:
+            found.update(dict.fromkeys(GROUPS[answer]))
+        else:
+            near = nearest(answer, [*GROUPS, *HOME])
+            hint = f" Did you mean {near}?" if near else ""
+            raise RequestError(f"A batch has no answer called {answer}.{hint}")
+    return list(found)
+
+
+def batch(
+    mechanism: Mechanism,
+    over: Mapping[str, ArrayLike],
+    *,
+    answers: Sequence[str] = ANSWERS,
+    positions: int = 101,
+    threads: int | None = None,
+) -> Batch:
     """Return the results of many variants of a mechanism.
 
     Parameters
     ----------
     mechanism : Mechanism
     over : mapping
-        Dotted keys to arrays of one shape (N,), or single numbers, in the file's bare units. A key
-        gives way to its alternatives as in a change.
+        Dotted keys to arrays of one length: shape (N,) for a number, (N, 2) for a point such as
+        `lever.points.pin`, (N, K) for readings such as `spring.load`, or one such value for all;
+        in the file's bare units. A key gives way to its alternatives as in a change.
+    answers : sequence of str
+        What to work out in this pass: names of numbers, or of their groups ("full_lever", "peak",
+        "effort", "capacity", "bearing", "spring", "hand", "strength", "events", "codes").
+        Anything else asked for later takes a pass of its own.
     positions : int
         Rows of each stroke, 100 at least (worked out only when `stroke` is asked for).
+    threads : int, optional
+        Blocks worked out at a time; all cores where left out.
 
     Raises
     ------
     RequestError
-        An unknown key, arrays of different lengths, or too few positions.
+        An unknown key or answer, arrays of different lengths, or too few positions.
     """
-    if positions < FEWEST_POSITIONS:
-        raise RequestError(f"{positions} positions are too few; at least {FEWEST_POSITIONS}.")
-    if not over:
-        raise RequestError("A batch needs one key at least, with an array of values.")
-    for key in over:
-        mechanism.number("arm.radius" if key == "arm.radius_same_angle" else key)
-    try:
-        arrays = {k: np.atleast_1d(np.asarray(v, float)) for k, v in over.items()}
-    except (TypeError, ValueError):
-        raise RequestError("The values of a batch must be numbers, in bare units.") from None
-    try:
-        shape = np.broadcast_shapes(*(a.shape for a in arrays.values()))
-    except ValueError:
-        sizes = ", ".join(f"{k} {a.shape}" for k, a in arrays.items())
-        raise RequestError(f"The arrays of a batch differ in length: {sizes}.") from None
-    if len(shape) != 1:
-        raise RequestError("The arrays of a batch must have one dimension.")
-    arrays = {k: np.broadcast_to(a, shape) for k, a in arrays.items()}
-    reason = mechanism.reasons(arrays, shape)
-    with np.errstate(all="ignore"):
-        return Batch(analysed(mechanism, arrays), reason, positions)
+    check_positions(positions)
+    names = _names(answers)
+    arrays = _laid(mechanism, over)
+    mechanism.check_together(arrays)
+    count = len(next(iter(arrays.values())))
+    reason: Codes = np.zeros(count, np.int64)
+    found = Batch(mechanism, arrays, reason, positions, threads or os.cpu_count() or 1)
+    if count:
+        found.work_out(names)
+    else:
+        found.known.update({name: np.empty(0) for name in HOME})
+    return found

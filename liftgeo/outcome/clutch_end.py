@@ -1,30 +1,24 @@
-"""The clutch end: where the spring sits, what still drags, what rides, and what could break.
-
-`ClutchEnd` works on an outcome of any batch shape; `blocks` turns one element into results.
-"""
+"""The clutch end: where the spring sits, what still drags, what rides, and what could break."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from functools import cached_property
-from typing import Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 
-from liftgeo.chain import FACES_PART, ROD_LOADS, Position, position
+from liftgeo.chain import FACES_PART, ROD_LOADS, Parts, Position, position
 from liftgeo.chain.states import wear_to_riding_mm
 from liftgeo.mechanism import runouts, states
-from liftgeo.mechanism.convert import NMM_PER_NM, is_wet, number
-from liftgeo.outcome import results
+from liftgeo.mechanism.convert import is_wet
+from liftgeo.mechanism.inward import Inward
+from liftgeo.mechanism.key_facts import number
 from liftgeo.parts import drag
 from liftgeo.parts.cable import BACK
 from liftgeo.parts.column import rod_buckling_load_n
-from liftgeo.parts.disc_limits import (
-    REFERENCE_STRESS_LIMIT_MPA,
-    load_tolerance,
-    reference_stress_mpa,
-)
+from liftgeo.parts.disc_limits import load_tolerance, reference_stress_mpa
 from liftgeo.parts.hand_limits import FROM_TIP_MM, PANIC_FORCE_N
 from liftgeo.parts.hertz import BALL_PRESSURE_LIMIT_MPA, ball_contact
 from liftgeo.parts.release import BallRamp, back_factor
@@ -32,6 +26,9 @@ from liftgeo.parts.rim import RimPlane
 from liftgeo.parts.spring import ConedDisc, MeasuredSpring
 from liftgeo.parts.values import Values
 from liftgeo.parts.wire_strength import breaking_load_n
+
+if TYPE_CHECKING:
+    from liftgeo.outcome.outcome import Outcome
 
 SIDES = ("rising", "falling", "past-valley")
 
@@ -46,12 +43,11 @@ class ClutchEnd:
         Parts, keys, shape, full lever and capacity, of any batch shape.
     """
 
-    outcome: Any
+    outcome: Outcome
 
     @property
-    def _keys(self) -> Mapping[str, Any]:
-        keys: Mapping[str, Any] = self.outcome.keys
-        return keys
+    def _keys(self) -> Inward:
+        return self.outcome.keys
 
     # --- play and hand ---
 
@@ -90,10 +86,10 @@ class ClutchEnd:
         """
         parts = self.outcome.parts
         arm, lever, cable = parts.arm, parts.lever, parts.cable
-        tension = arm.return_torque_nmm / arm.link.moment_arm_mm(0.0)
+        tension = arm.return_torque_nmm / arm.link.at(0.0).moment_arm_mm
         tension = tension * np.maximum(back_factor(arm.efficiency, BACK), 0.0)
         left = tension * cable.gain(BACK) - cable.drag_n
-        moment_arm = lever.link.moment_arm_mm(lever.link.rotation_rad(cable.slack_mm))
+        moment_arm = lever.link.at_pull(cable.slack_mm).moment_arm_mm
         factor = np.maximum(back_factor(lever.efficiency, BACK), 0.0) / lever.hand_radius_mm
         return left * moment_arm * factor
 
@@ -234,8 +230,8 @@ class ClutchEnd:
         """
         lever = self.outcome.parts.lever
         tip = self.tip_radius_mm
-        radius = np.where(np.isnan(tip), lever.hand_radius_mm, tip)
-        arm = np.minimum(lever.link.moment_arm_mm(0.0), self.outcome.full.lever_moment_arm_mm)
+        radius: Values = np.where(np.isnan(tip), lever.hand_radius_mm, tip)
+        arm = np.minimum(lever.link.at(0.0).moment_arm_mm, self.outcome.full.lever_moment_arm_mm)
         return PANIC_FORCE_N * radius / arm
 
     @cached_property
@@ -286,7 +282,7 @@ class ClutchEnd:
         A rod without load has nothing to turn it back, and says nothing about the unit.
         """
         full = self.outcome.full
-        torque_arm = self.outcome.parts.release.torque_arm_mm(full.unit_rotation_rad, BACK)
+        torque_arm = self.outcome.parts.release.at(full.unit_rotation_rad, BACK).torque_arm_mm
         return (full.rod_force_n <= 0) | (torque_arm > 0)
 
     @property
@@ -304,23 +300,23 @@ class ClutchEnd:
     # --- other states ---
 
     @cached_property
-    def hot(self) -> Any:
+    def hot(self) -> Outcome | None:
         """The outcome hot; None where the file has no [warm]."""
         keys = self._keys
         return self._other(states.heated) if states.is_warmed(keys) else None
 
     @cached_property
-    def turned(self) -> Any:
+    def turned(self) -> Outcome | None:
         """The outcome with the bars at full lock; None where the file does not tell."""
         return self._other(states.turned) if states.is_turned(self._keys) else None
 
-    def _other(self, made: Any) -> Any:
+    def _other(self, made: Callable[[Parts, Inward], Parts]) -> Outcome:
         keys = self._keys
         kept = {
             k: v for k, v in keys.items() if not (k.startswith("warm.") or k.endswith("_turned"))
         }
         with np.errstate(all="ignore"):
-            return replace(self.outcome, parts=made(self.outcome.parts, keys), keys=kept)
+            return replace(self.outcome, parts=made(self.outcome.parts, keys), keys=Inward(kept))
 
     @property
     def hot_wear_to_riding_mm(self) -> Values:
@@ -338,94 +334,3 @@ def _nearest_peak(spring: MeasuredSpring, deflection_mm: Values) -> Values:
         return np.nan
     away = np.abs(np.expand_dims(deflection_mm, -1) - peaks)
     return peaks[np.argmin(away, axis=-1)]
-
-
-def capacity_values(outcome: Any) -> dict[str, Values]:
-    """Return what the clutch end adds to the capacity, under its JSON names."""
-    end = outcome.clutch_end
-    low, high = end.load_tolerance
-    return {
-        "drag_torque_nm": end.drag_torque_nmm / NMM_PER_NM,
-        "oil_drag_nm": end.oil_drag_nmm / NMM_PER_NM,
-        "clamp_force_low_n": outcome.parts.clamp_force_n * low,
-        "clamp_force_high_n": outcome.parts.clamp_force_n * high,
-        "slip_margin_low": end.slip_margin_low,
-    }
-
-
-def hand_values(outcome: Any) -> dict[str, Values]:
-    """Return what the hand meets, under its JSON names."""
-    end = outcome.clutch_end
-    return {
-        "take_up_mm": end.take_up_mm,
-        "wear_to_riding_mm": end.wear_to_riding_mm,
-        "tip_force_n": end.tip_force_n,
-        "self_return_n": end.self_return_n,
-    }
-
-
-def strength_values(outcome: Any) -> dict[str, Values]:
-    """Return loads against what bears them, under their JSON names."""
-    end = outcome.clutch_end
-    return {
-        "cable_tension_450_n": end.panic_tension_n,
-        "cable_breaking_load_n": end.breaking_load_n,
-        "greatest_rod_force_n": end.greatest_rod_force_n,
-        "rod_buckling_load_n": end.rod_buckling_load_n,
-        "ball_pressure_mpa": end.ball_pressure_mpa,
-    }
-
-
-def _state(outcome: Any, index: Any, verdicts: Sequence[str]) -> results.StateResult | None:
-    if outcome is None:
-        return None
-
-    def pick(value: Values) -> float:
-        return float(outcome.picked(value, index))
-
-    return results.StateResult(
-        verdicts[int(pick(outcome.verdict))],
-        pick(outcome.clearance_per_face_mm),
-        pick(outcome.clutch_end.take_up_mm),
-        pick(outcome.peak.hand_force_n),
-        pick(outcome.slip_margin),
-    )
-
-
-def blocks(outcome: Any, index: Any, verdicts: Sequence[str]) -> dict[str, Any]:
-    """Return the clutch end's own blocks of one element's result, by name."""
-    end: ClutchEnd = outcome.clutch_end
-
-    def pick(value: Values) -> float:
-        return float(outcome.picked(value, index))
-
-    spring = results.SpringResult(
-        SIDES[int(pick(end.side))],
-        pick(end.past_peak_mm),
-        pick(end.rate_n_per_mm),
-        pick(end.reference_stress_mpa),
-        REFERENCE_STRESS_LIMIT_MPA if end.disc is not None else np.nan,
-    )
-    plane = end.rim
-    tilt = None
-    if plane is not None:
-        across = number(outcome.keys, "faces.rim_diameter", outcome.parts.faces.outside_mm)
-        scale = pick(outcome.parts.faces.outside_mm / across)
-        tilt = results.TiltResult(
-            plane.tilt_mm * scale, float(np.degrees(plane.direction_rad)), plane.residual_mm
-        )
-    unit = end.ball_ramp
-    return {
-        "spring": spring,
-        "hand": results.HandResult(**{k: pick(v) for k, v in hand_values(outcome).items()}),
-        "unit": results.UnitResult(
-            bool(pick(end.lets_itself_back)),
-            np.nan if unit is None else pick(unit.friction_to_roll),
-        ),
-        "strength": results.StrengthResult(
-            **{k: pick(v) for k, v in strength_values(outcome).items()}
-        ),
-        "tilt": tilt,
-        "turned": _state(end.turned, index, verdicts),
-        "hot": _state(end.hot, index, verdicts),
-    }

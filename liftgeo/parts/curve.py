@@ -7,44 +7,55 @@ value to SciPy's.
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING
+from typing import NamedTuple
 
 import numpy as np
+from numpy.typing import NDArray
 
 from liftgeo.parts.values import Values
 
-if TYPE_CHECKING:
-    from numpy.typing import NDArray
+Knots = NDArray[np.float64]
 
 
-def _end_slope(h0: float, h1: float, d0: float, d1: float) -> float:
+def _end_slope(h0: Knots, h1: Knots, d0: Knots, d1: Knots) -> Knots:
     """Return the three-point end slope, limited so that the piece stays monotone."""
     slope = ((2 * h0 + h1) * d0 - h0 * d1) / (h0 + h1)
-    if np.sign(slope) != np.sign(d0):
-        return 0.0
-    if np.sign(d0) != np.sign(d1) and abs(slope) > 3 * abs(d0):
-        return 3 * d0
-    return float(slope)
+    turned = (np.sign(d0) != np.sign(d1)) & (np.abs(slope) > 3 * np.abs(d0))
+    slope = np.where(turned, 3 * d0, slope)
+    return np.where(np.sign(slope) != np.sign(d0), 0.0, slope)
 
 
-def knot_slopes(x: NDArray[np.float64], y: NDArray[np.float64]) -> NDArray[np.float64]:
+def knot_slopes(x: Knots, y: Knots) -> Knots:
     """Return the slope at every knot: harmonic mean of the neighbouring chords.
 
+    Parameters
+    ----------
+    x, y : array of shape (K,) or (K, N)
+
+    Notes
+    -----
     Source: F. N. Fritsch, J. Butland, A method for constructing local monotone piecewise cubic
     interpolants, SIAM J. Sci. Stat. Comput. 5 (1984), eq. (from memory); held to SciPy in tests.
     """
-    h = np.diff(x)
-    chord = np.diff(y) / h
+    h = np.diff(x, axis=0)
+    chord = np.diff(y, axis=0) / h
     if len(x) == 2:
-        return np.array([chord[0], chord[0]])
-    slopes = np.zeros_like(y)
-    for k in range(1, len(x) - 1):
-        if chord[k - 1] * chord[k] > 0:
-            w1, w2 = 2 * h[k] + h[k - 1], h[k] + 2 * h[k - 1]
-            slopes[k] = (w1 + w2) / (w1 / chord[k - 1] + w2 / chord[k])
-    slopes[0] = _end_slope(h[0], h[1], chord[0], chord[1])
-    slopes[-1] = _end_slope(h[-1], h[-2], chord[-1], chord[-2])
-    return slopes
+        return np.concatenate([chord, chord])
+    before, after = chord[:-1], chord[1:]
+    w1, w2 = 2 * h[1:] + h[:-1], h[1:] + 2 * h[:-1]
+    same = before * after > 0
+    mean = (w1 + w2) / (w1 / np.where(same, before, 1.0) + w2 / np.where(same, after, 1.0))
+    first = _end_slope(h[0], h[1], chord[0], chord[1])
+    last = _end_slope(h[-1], h[-2], chord[-1], chord[-2])
+    return np.concatenate([first[None], np.where(same, mean, 0.0), last[None]])
+
+
+class CurveAt(NamedTuple):
+    """A curve at one place: value, slope and curvature (zero beyond the ends)."""
+
+    value: Values
+    slope: Values
+    curvature: Values
 
 
 @dataclass(frozen=True, eq=False, repr=False)
@@ -53,72 +64,98 @@ class Curve:
 
     Parameters
     ----------
-    x, y : array of shape (K,), K >= 2
-        Knots; x strictly rising. `inverse` needs y strictly rising too.
+    x, y : array of shape (K,), or (K, N) for a curve of its own for each of N mechanisms, K >= 2
+        Knots; x strictly rising. `inverse` needs y strictly rising too. With (K, N) every place
+        asked for has a last axis of N, or is one number.
     """
 
-    x: NDArray[np.float64]
-    y: NDArray[np.float64]
-    slopes: NDArray[np.float64] = field(init=False, repr=False)
+    x: Knots
+    y: Knots
+    slopes: Knots = field(init=False, repr=False)
 
     def __post_init__(self) -> None:
         x, y = np.asarray(self.x, float), np.asarray(self.y, float)
+        if x.ndim != y.ndim:
+            x, y = np.broadcast_arrays(*(v if v.ndim == 2 else v[:, None] for v in (x, y)))
         object.__setattr__(self, "x", x)
         object.__setattr__(self, "y", y)
         object.__setattr__(self, "slopes", knot_slopes(x, y))
 
+    @property
+    def last_x(self) -> Values:
+        """The last knot's x: a float, or an array of shape (N,)."""
+        return self.x[-1]
+
+    def some(self, index: Values) -> Curve:
+        """Return the curves of some of the mechanisms; one curve for all of them stays as it is."""
+        return self if self.x.ndim == 1 else Curve(self.x[:, index], self.y[:, index])
+
+    def _index(self, knots: Knots, inside: Values) -> Values:
+        """Return the piece each place lies in."""
+        last = len(knots) - 2
+        if knots.ndim == 1:
+            return np.clip(np.searchsorted(knots, inside, side="right") - 1, 0, last)
+        k = np.zeros(np.broadcast_shapes(np.shape(inside), knots.shape[1:]), np.intp)
+        for knot in knots[1:-1]:
+            k += inside >= knot
+        return k
+
+    def _at(self, values: Knots, k: Values) -> Values:
+        """Return the values at knots `k`."""
+        return values[k] if values.ndim == 1 else values[k, np.arange(values.shape[1])]
+
     def _piece(self, x: Values) -> tuple[Values, Values, tuple[Values, ...], Values]:
         """Return distance into the piece, overshoot beyond the ends, cubic terms, index."""
-        inside = np.clip(x, self.x[0], self.x[-1])
-        k = np.clip(np.searchsorted(self.x, inside, side="right") - 1, 0, len(self.x) - 2)
-        h = self.x[k + 1] - self.x[k]
-        chord = (self.y[k + 1] - self.y[k]) / h
-        m0, m1 = self.slopes[k], self.slopes[k + 1]
+        inside = np.minimum(np.maximum(x, self.x[0]), self.x[-1])
+        k = self._index(self.x, inside)
+        x0, y0, m0, m1 = (self._at(v, k) for v in (self.x, self.y, self.slopes, self.slopes[1:]))
+        h = self._at(self.x[1:], k) - x0
+        chord = (self._at(self.y[1:], k) - y0) / h
         quadratic = (3 * chord - 2 * m0 - m1) / h
         cubic = (m0 + m1 - 2 * chord) / h**2
-        return inside - self.x[k], x - inside, (self.y[k], m0, quadratic, cubic), k
+        return inside - x0, x - inside, (y0, m0, quadratic, cubic), k
+
+    def at(self, x: Values) -> CurveAt:
+        """Return value, slope and curvature at x."""
+        u, beyond, (a, b, c, d), _ = self._piece(x)
+        slope = b + u * (2 * c + 3 * u * d)
+        value = a + u * (b + u * (c + u * d)) + slope * beyond
+        return CurveAt(value, slope, np.where(beyond == 0, 2 * c + 6 * u * d, 0.0))
 
     def value(self, x: Values) -> Values:
         """Return y at x."""
-        u, beyond, (a, b, c, d), _ = self._piece(x)
-        slope = b + u * (2 * c + 3 * u * d)
-        return a + u * (b + u * (c + u * d)) + slope * beyond
+        return self.at(x).value
 
     def slope(self, x: Values) -> Values:
         """Return dy/dx at x."""
-        u, _, (_, b, c, d), _ = self._piece(x)
-        return b + u * (2 * c + 3 * u * d)
-
-    def curvature(self, x: Values) -> Values:
-        """Return d2y/dx2 at x (zero beyond the ends)."""
-        u, beyond, (_, _, c, d), _ = self._piece(x)
-        return np.where(beyond == 0, 2 * c + 6 * u * d, 0.0)
+        return self.at(x).slope
 
     def area(self, x: Values) -> Values:
         """Return the integral of y from the first knot to x."""
-        h = np.diff(self.x)
-        chord = np.diff(self.y) / h
+        h = np.diff(self.x, axis=0)
+        chord = np.diff(self.y, axis=0) / h
         m0, m1 = self.slopes[:-1], self.slopes[1:]
         c, d = (3 * chord - 2 * m0 - m1) / h, (m0 + m1 - 2 * chord) / h**2
         pieces = h * (self.y[:-1] + h * (m0 / 2 + h * (c / 3 + h * d / 4)))
-        before = np.concatenate([[0.0], np.cumsum(pieces)])
+        before = np.concatenate([np.zeros_like(pieces[:1]), np.cumsum(pieces, axis=0)])
         u, beyond, (a, b, cc, dd), k = self._piece(x)
         within = u * (a + u * (b / 2 + u * (cc / 3 + u * dd / 4)))
         end = a + u * (b + u * (cc + u * dd))
         slope = b + u * (2 * cc + 3 * u * dd)
-        return before[k] + within + beyond * (end + slope * beyond / 2)
+        return self._at(before, k) + within + beyond * (end + slope * beyond / 2)
 
     def inverse(self, y: Values) -> Values:
         """Return x at y, for a curve that rises everywhere: bisection-guarded Newton steps."""
         y = np.asarray(y, float)
-        inside = np.clip(y, self.y[0], self.y[-1])
-        k = np.clip(np.searchsorted(self.y, inside, side="right") - 1, 0, len(self.y) - 2)
-        low, high = self.x[k].astype(float), self.x[k + 1].astype(float)
-        x = low + (high - low) * (inside - self.y[k]) / (self.y[k + 1] - self.y[k])
+        inside = np.minimum(np.maximum(y, self.y[0]), self.y[-1])
+        k = self._index(self.y, inside)
+        low, high = self._at(self.x, k), self._at(self.x[1:], k)
+        y0 = self._at(self.y, k)
+        x = low + (high - low) * (inside - y0) / (self._at(self.y[1:], k) - y0)
         for _ in range(80):
-            miss = self.value(x) - inside
+            value, slope, _ = self.at(x)
+            miss = value - inside
             low, high = np.where(miss <= 0, x, low), np.where(miss >= 0, x, high)
-            slope = self.slope(x)
             step = x - miss / np.where(slope > 0, slope, 1.0)
             good = (slope > 0) & (step >= low) & (step <= high)
             new = np.where(good, step, (low + high) / 2)

@@ -9,8 +9,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from liftgeo.parts.release import ReleaseUnit
-from liftgeo.parts.triangle import Link
+from liftgeo.parts.cable import PULLING
+from liftgeo.parts.release import ReleaseUnit, UnitAt
+from liftgeo.parts.triangle import Link, LinkAt
 from liftgeo.parts.values import Values
 
 
@@ -23,7 +24,7 @@ class LinkMovedBack:
 
     @property
     def _first_mm(self) -> Values:
-        return self.link.moment_arm_mm(0.0)
+        return self.link.at(0.0).moment_arm_mm
 
     @property
     def last_rotation_rad(self) -> Values:
@@ -35,27 +36,27 @@ class LinkMovedBack:
         """Whether the last rotation is a dead centre."""
         return self.link.dead_centre
 
-    def pull_mm(self, rotation_rad: Values) -> Values:
-        """Cable pull at a rotation from the moved rest [mm]."""
-        past = np.maximum(rotation_rad - self.back_rad, 0.0)
-        before = np.minimum(rotation_rad, self.back_rad)
-        return self._first_mm * before + self.link.pull_mm(past)
+    @property
+    def has_bends(self) -> bool:
+        """Return True: the law bends where the measured rest is passed."""
+        return True
 
-    def rotation_rad(self, pull_mm: Values) -> Values:
-        """Rotation from the moved rest at a cable pull [rad]."""
-        straight = self._first_mm * self.back_rad
-        past = self.link.rotation_rad(np.maximum(pull_mm - straight, 0.0))
-        return np.minimum(pull_mm, straight) / self._first_mm + past
-
-    def moment_arm_mm(self, rotation_rad: Values) -> Values:
-        """Moment arm of the cable [mm]."""
-        return self.link.moment_arm_mm(np.maximum(rotation_rad - self.back_rad, 0.0))
-
-    def moment_arm_slope_mm(self, rotation_rad: Values) -> Values:
-        """d(moment arm)/d(rotation) [mm per rad]."""
+    def at(self, rotation_rad: Values) -> LinkAt:
+        """Return where the link stands at a rotation from the moved rest [rad]."""
         past = rotation_rad - self.back_rad
-        slope = self.link.moment_arm_slope_mm(np.maximum(past, 0.0))
-        return np.where(past < 0, 0.0, slope)
+        inner = self.link.at(np.maximum(past, 0.0))
+        pull = self._first_mm * np.minimum(rotation_rad, self.back_rad) + inner.pull_mm
+        slope = np.where(past < 0, 0.0, inner.moment_arm_slope_mm)
+        return LinkAt(rotation_rad, pull, inner.moment_arm_mm, slope)
+
+    def at_pull(self, pull_mm: Values) -> LinkAt:
+        """Return where the link stands at a cable pull [mm]."""
+        first = self._first_mm
+        past = pull_mm - first * self.back_rad
+        inner = self.link.at_pull(np.maximum(past, 0.0))
+        turn = np.minimum(pull_mm, first * self.back_rad) / first + inner.rotation_rad
+        slope = np.where(past < 0, 0.0, inner.moment_arm_slope_mm)
+        return LinkAt(turn, pull_mm, inner.moment_arm_mm, slope)
 
     def cable_angle_rad(self, rotation_rad: Values) -> Values:
         """Angle at the pin between the line to the pivot and the cable [rad]."""
@@ -70,10 +71,6 @@ class UnitMovedBack:
     back_rad: Values
 
     @property
-    def _first_mm(self) -> Values:
-        return self.unit.slope_mm_per_rad(0.0)
-
-    @property
     def last_rotation_rad(self) -> Values:
         """Rotation at which the unit can turn no further by its shape [rad]."""
         return self.unit.last_rotation_rad + self.back_rad
@@ -83,34 +80,33 @@ class UnitMovedBack:
         """Whether the last rotation is a dead centre."""
         return self.unit.dead_centre
 
-    def _past(self, rotation_rad: Values) -> Values:
-        return np.maximum(rotation_rad - self.back_rad, 0.0)
+    @property
+    def has_bends(self) -> bool:
+        """Return True: the law bends where the measured rest is passed."""
+        return True
 
-    def travel_mm(self, rotation_rad: Values) -> Values:
-        """Rod travel at a rotation from the moved rest [mm]."""
-        before = np.minimum(rotation_rad, self.back_rad)
-        return self._first_mm * before + self.unit.travel_mm(self._past(rotation_rad))
+    @property
+    def loss_varies(self) -> bool:
+        """Whether the share of a torque that rubbing takes varies with position."""
+        return self.unit.loss_varies
 
-    def rotation_rad(self, travel_mm: Values) -> Values:
-        """Rotation from the moved rest at a rod travel [rad]."""
-        straight = self._first_mm * self.back_rad
-        past = self.unit.rotation_rad(np.maximum(travel_mm - straight, 0.0))
-        return np.minimum(travel_mm, straight) / self._first_mm + past
+    def at(self, rotation_rad: Values, way: int = PULLING) -> UnitAt:
+        """Return where the unit stands at a rotation from the moved rest [rad]."""
+        past = rotation_rad - self.back_rad
+        inner = self.unit.at(np.maximum(past, 0.0), way)
+        before = self.unit.at(0.0).slope_mm_per_rad * np.minimum(rotation_rad, self.back_rad)
+        rate = np.where(past < 0, 0.0, inner.torque_arm_rate)
+        return inner._replace(
+            rotation_rad=rotation_rad,
+            travel_mm=before + inner.travel_mm,
+            torque_arm_rate=rate,
+        )
 
-    def slope_mm_per_rad(self, rotation_rad: Values) -> Values:
-        """d(travel)/d(rotation) [mm/rad]."""
-        return self.unit.slope_mm_per_rad(self._past(rotation_rad))
-
-    def slope_rate(self, rotation_rad: Values) -> Values:
-        """Second derivative of travel over rotation [mm/rad2]."""
-        before = rotation_rad < self.back_rad
-        return np.where(before, 0.0, self.unit.slope_rate(self._past(rotation_rad)))
-
-    def torque_arm_mm(self, rotation_rad: Values, way: int) -> Values:
-        """Torque over rod load [mm]."""
-        return self.unit.torque_arm_mm(self._past(rotation_rad), way)
-
-    def torque_arm_rate(self, rotation_rad: Values, way: int) -> Values:
-        """d(torque arm)/d(rotation) [mm/rad]."""
-        before = rotation_rad < self.back_rad
-        return np.where(before, 0.0, self.unit.torque_arm_rate(self._past(rotation_rad), way))
+    def at_travel(self, travel_mm: Values, way: int = PULLING) -> UnitAt:
+        """Return where the unit stands at a rod travel [mm]."""
+        first = self.unit.at(0.0).slope_mm_per_rad
+        past = travel_mm - first * self.back_rad
+        inner = self.unit.at_travel(np.maximum(past, 0.0), way)
+        turn = np.minimum(travel_mm, first * self.back_rad) / first + inner.rotation_rad
+        rate = np.where(past < 0, 0.0, inner.torque_arm_rate)
+        return inner._replace(rotation_rad=turn, travel_mm=travel_mm, torque_arm_rate=rate)

@@ -1,18 +1,42 @@
 """Release units: what turns the arm's rotation into rod travel, and the torque it takes.
 
-Every kind answers the same questions. Torque is proportional to the rod load in all of them, so
-each gives its *torque arm* (torque over load, in mm), pulling (+1) and letting back (-1).
+Every kind answers one question: where it stands at a rotation, or at a rod travel. Torque is
+proportional to the rod load in all of them, so a position gives its *torque arm* (torque over
+load, in mm), pulling (+1) and letting back (-1).
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import Protocol
+from dataclasses import dataclass, field
+from typing import NamedTuple, Protocol
 
 import numpy as np
 
+from liftgeo.parts.cable import PULLING
 from liftgeo.parts.curve import Curve
 from liftgeo.parts.values import Values
+
+
+class UnitAt(NamedTuple):
+    """A release unit at one position; each of a shape that broadcasts with the others.
+
+    Attributes
+    ----------
+    rotation_rad, travel_mm : float or array
+        Rotation [rad] and rod travel [mm] from rest.
+    slope_mm_per_rad : float or array
+        d(travel)/d(rotation) [mm/rad].
+    torque_arm_mm : float or array
+        Torque over rod load [mm]; below zero letting back, the unit holds itself.
+    torque_arm_rate : float or array
+        d(torque arm)/d(rotation) [mm/rad].
+    """
+
+    rotation_rad: Values
+    travel_mm: Values
+    slope_mm_per_rad: Values
+    torque_arm_mm: Values
+    torque_arm_rate: Values
 
 
 class ReleaseUnit(Protocol):
@@ -26,23 +50,19 @@ class ReleaseUnit(Protocol):
     def dead_centre(self) -> bool:
         """Whether the last rotation is a dead centre (else the end of a measured table)."""
 
-    def travel_mm(self, rotation_rad: Values) -> Values:
-        """Rod travel at a rotation [mm]."""
+    @property
+    def has_bends(self) -> bool:
+        """Whether the law bends on the way, so that few samples could miss a jump or a hump."""
 
-    def slope_mm_per_rad(self, rotation_rad: Values) -> Values:
-        """d(travel)/d(rotation) [mm/rad]."""
+    @property
+    def loss_varies(self) -> bool:
+        """Whether torque over frictionless torque varies with position."""
 
-    def slope_rate(self, rotation_rad: Values) -> Values:
-        """Second derivative of travel over rotation [mm/rad2]."""
+    def at(self, rotation_rad: Values, way: int = PULLING) -> UnitAt:
+        """Return where the unit stands at a rotation [rad]."""
 
-    def rotation_rad(self, travel_mm: Values) -> Values:
-        """Rotation at a rod travel [rad]; held at the last rotation beyond it."""
-
-    def torque_arm_mm(self, rotation_rad: Values, way: int) -> Values:
-        """Torque over rod load [mm]; below zero letting back, the unit holds itself."""
-
-    def torque_arm_rate(self, rotation_rad: Values, way: int) -> Values:
-        """d(torque arm)/d(rotation) [mm/rad]."""
+    def at_travel(self, travel_mm: Values, way: int = PULLING) -> UnitAt:
+        """Return where the unit stands at a rod travel [mm]; held at its end beyond it."""
 
 
 def back_factor(efficiency: Values, way: int) -> Values:
@@ -53,19 +73,16 @@ def back_factor(efficiency: Values, way: int) -> Values:
     return 1 / efficiency if way > 0 else 2 - 1 / efficiency
 
 
-def torque_nmm(unit: ReleaseUnit, load_n: Values, rotation_rad: Values, way: int) -> Values:
-    """Return the unit's torque under a rod load [N mm]."""
-    return load_n * unit.torque_arm_mm(rotation_rad, way)
-
-
-@dataclass(frozen=True, eq=False, repr=False)
 class Linear:
-    """Shared by the units whose travel is proportional to rotation."""
+    """Shared by the units whose travel is proportional to rotation, with a constant torque arm."""
 
-    @property
-    def per_rad_mm(self) -> Values:
-        """Travel per radian [mm]."""
-        raise NotImplementedError
+    per_rad_mm: Values
+    torque_arms_mm: tuple[Values, Values]
+
+    def _set(self, per_rad_mm: Values, pulling_mm: Values, back_mm: Values) -> None:
+        """Keep what every position shares: travel per radian and both torque arms [mm]."""
+        object.__setattr__(self, "per_rad_mm", per_rad_mm)
+        object.__setattr__(self, "torque_arms_mm", (pulling_mm, back_mm))
 
     @property
     def last_rotation_rad(self) -> Values:
@@ -77,25 +94,25 @@ class Linear:
         """Return False: a linear unit has none."""
         return False
 
-    def travel_mm(self, rotation_rad: Values) -> Values:
-        """Rod travel [mm]."""
-        return self.per_rad_mm * rotation_rad
+    @property
+    def has_bends(self) -> bool:
+        """Return False: the law is straight."""
+        return False
 
-    def slope_mm_per_rad(self, rotation_rad: Values) -> Values:
-        """Travel per radian, the same everywhere [mm/rad]."""
-        return self.per_rad_mm + 0.0 * rotation_rad
+    @property
+    def loss_varies(self) -> bool:
+        """Return False: the torque arm is the same everywhere."""
+        return False
 
-    def slope_rate(self, rotation_rad: Values) -> Values:
-        """Return zero."""
-        return 0.0 * (self.per_rad_mm + rotation_rad)
+    def at(self, rotation_rad: Values, way: int = PULLING) -> UnitAt:
+        """Return where the unit stands at a rotation [rad]."""
+        arm = self.torque_arms_mm[0 if way > 0 else 1]
+        return UnitAt(rotation_rad, self.per_rad_mm * rotation_rad, self.per_rad_mm, arm, 0.0)
 
-    def rotation_rad(self, travel_mm: Values) -> Values:
-        """Rotation at a travel [rad]."""
-        return travel_mm / self.per_rad_mm
-
-    def torque_arm_rate(self, rotation_rad: Values, way: int) -> Values:
-        """Return zero: the torque arm of a linear unit is constant."""
-        return 0.0 * (self.per_rad_mm + rotation_rad)
+    def at_travel(self, travel_mm: Values, way: int = PULLING) -> UnitAt:
+        """Return where the unit stands at a rod travel [mm]."""
+        arm = self.torque_arms_mm[0 if way > 0 else 1]
+        return UnitAt(travel_mm / self.per_rad_mm, travel_mm, self.per_rad_mm, arm, 0.0)
 
 
 @dataclass(frozen=True, eq=False, repr=False)
@@ -126,6 +143,13 @@ class BallRamp(Linear):
     far_ramp_angle_rad: Values
     friction_angle_rad: Values = 0.0
     rolling: bool = True
+    per_rad_mm: Values = field(init=False, repr=False)
+    torque_arms_mm: tuple[Values, Values] = field(init=False, repr=False)
+
+    def __post_init__(self) -> None:
+        angle, loss, radius = self.mean_angle_rad, self.friction_angle_rad, self.pitch_radius_mm
+        arms = (radius * np.tan(angle + way * loss) for way in (1, -1))
+        self._set(radius * np.tan(angle), *arms)
 
     @property
     def mean_angle_rad(self) -> Values:
@@ -135,21 +159,11 @@ class BallRamp(Linear):
         return self.ramp_angle_rad + 0.0 * self.far_ramp_angle_rad
 
     @property
-    def per_rad_mm(self) -> Values:
-        """Travel per radian [mm]."""
-        return self.pitch_radius_mm * np.tan(self.mean_angle_rad)
-
-    @property
     def friction_to_roll(self) -> Values:
         """Coefficient of friction below which a ball between unequal ramps slides."""
         if not self.rolling:
             return 0.0
         return np.tan(np.abs(self.ramp_angle_rad - self.far_ramp_angle_rad) / 2)
-
-    def torque_arm_mm(self, rotation_rad: Values, way: int) -> Values:
-        """Torque over rod load [mm]."""
-        angle = self.mean_angle_rad + way * self.friction_angle_rad
-        return self.pitch_radius_mm * np.tan(angle) + 0.0 * rotation_rad
 
 
 @dataclass(frozen=True, eq=False, repr=False)
@@ -169,20 +183,20 @@ class QuickThread(Linear):
     friction: Values = 0.0
     collar_diameter_mm: Values = 0.0
     collar_friction: Values = 0.0
+    per_rad_mm: Values = field(init=False, repr=False)
+    torque_arms_mm: tuple[Values, Values] = field(init=False, repr=False)
 
-    @property
-    def per_rad_mm(self) -> Values:
-        """Travel per radian [mm]."""
-        return self.lead_mm / (2 * np.pi)
+    def __post_init__(self) -> None:
+        self._set(self.lead_mm / (2 * np.pi), self._torque_arm_mm(1), self._torque_arm_mm(-1))
 
-    def torque_arm_mm(self, rotation_rad: Values, way: int) -> Values:
+    def _torque_arm_mm(self, way: int) -> Values:
         """Torque over rod load, thread and collar [mm]."""
         rubbing = way * self.friction / np.cos(self.flank_angle_rad)
         round_mm = np.pi * self.mean_diameter_mm
         thread = self.mean_diameter_mm / 2 * (self.lead_mm + rubbing * round_mm)
         thread = thread / (round_mm - rubbing * self.lead_mm)
         collar = self.collar_friction * self.collar_diameter_mm / 2
-        return thread + way * collar + 0.0 * rotation_rad
+        return thread + way * collar
 
 
 @dataclass(frozen=True, eq=False, repr=False)
@@ -191,15 +205,12 @@ class Rack(Linear):
 
     pinion_radius_mm: Values
     efficiency: Values = 1.0
+    per_rad_mm: Values = field(init=False, repr=False)
+    torque_arms_mm: tuple[Values, Values] = field(init=False, repr=False)
 
-    @property
-    def per_rad_mm(self) -> Values:
-        """Travel per radian [mm]."""
-        return self.pinion_radius_mm
-
-    def torque_arm_mm(self, rotation_rad: Values, way: int) -> Values:
-        """Torque over rod load [mm]."""
-        return self.pinion_radius_mm * back_factor(self.efficiency, way) + 0.0 * rotation_rad
+    def __post_init__(self) -> None:
+        arms = (self.pinion_radius_mm * back_factor(self.efficiency, way) for way in (1, -1))
+        self._set(self.pinion_radius_mm, *arms)
 
 
 class Shaped:
@@ -207,25 +218,63 @@ class Shaped:
 
     efficiency: Values
 
-    def slope_mm_per_rad(self, rotation_rad: Values) -> Values:
-        """d(travel)/d(rotation) [mm/rad]."""
+    @property
+    def dead_centre(self) -> bool:
+        """Return True: the slope falls to nothing where crank and rod stand in one line."""
+        return True
+
+    @property
+    def has_bends(self) -> bool:
+        """Return False: the law is smooth."""
+        return False
+
+    @property
+    def loss_varies(self) -> bool:
+        """Return False: the efficiency is the same everywhere."""
+        return False
+
+    def _found(
+        self, rotation_rad: Values, travel_mm: Values, slope: Values, bend: Values, way: int
+    ) -> UnitAt:
+        """Return a position from travel, its slope and that slope's own [mm, mm/rad, mm/rad2]."""
+        factor = back_factor(self.efficiency, way)
+        return UnitAt(rotation_rad, travel_mm, slope, slope * factor, bend * factor)
+
+
+class SineLift(Shaped):
+    """Shared by the units that lift by the sine of their angle: y = r (sin(psi) - sin(psi0))."""
+
+    rest_angle_rad: Values
+
+    @property
+    def throw_mm(self) -> Values:
+        """The radius r that turns [mm]."""
         raise NotImplementedError
 
-    def slope_rate(self, rotation_rad: Values) -> Values:
-        """Second derivative of travel [mm/rad2]."""
-        raise NotImplementedError
+    @property
+    def last_rotation_rad(self) -> Values:
+        """Rotation to dead centre [rad]."""
+        return np.pi / 2 - self.rest_angle_rad
 
-    def torque_arm_mm(self, rotation_rad: Values, way: int) -> Values:
-        """Torque over rod load [mm]."""
-        return self.slope_mm_per_rad(rotation_rad) * back_factor(self.efficiency, way)
+    def at(self, rotation_rad: Values, way: int = PULLING) -> UnitAt:
+        """Return where the unit stands at a rotation [rad]."""
+        half = rotation_rad / 2
+        travel = 2 * self.throw_mm * np.cos(self.rest_angle_rad + half) * np.sin(half)
+        return self._turned(rotation_rad, travel, way)
 
-    def torque_arm_rate(self, rotation_rad: Values, way: int) -> Values:
-        """d(torque arm)/d(rotation) [mm/rad]."""
-        return self.slope_rate(rotation_rad) * back_factor(self.efficiency, way)
+    def at_travel(self, travel_mm: Values, way: int = PULLING) -> UnitAt:
+        """Return where the unit stands at a rod travel [mm]."""
+        sine = np.sin(self.rest_angle_rad) + travel_mm / self.throw_mm
+        turn = np.arcsin(np.minimum(np.maximum(sine, -1.0), 1.0)) - self.rest_angle_rad
+        return self._turned(turn, travel_mm, way)
+
+    def _turned(self, rotation_rad: Values, travel_mm: Values, way: int) -> UnitAt:
+        angle, r = self.rest_angle_rad + rotation_rad, self.throw_mm
+        return self._found(rotation_rad, travel_mm, r * np.cos(angle), -r * np.sin(angle), way)
 
 
 @dataclass(frozen=True, eq=False, repr=False)
-class CrankWithSlot(Shaped):
+class CrankWithSlot(SineLift):
     """A crank pin working in a slot across the rod: y = r (sin(psi) - sin(psi0))."""
 
     crank_radius_mm: Values
@@ -233,32 +282,9 @@ class CrankWithSlot(Shaped):
     efficiency: Values = 1.0
 
     @property
-    def last_rotation_rad(self) -> Values:
-        """Rotation to dead centre [rad]."""
-        return np.pi / 2 - self.rest_angle_rad
-
-    @property
-    def dead_centre(self) -> bool:
-        """Return True."""
-        return True
-
-    def travel_mm(self, rotation_rad: Values) -> Values:
-        """Rod travel [mm]."""
-        half = rotation_rad / 2
-        return 2 * self.crank_radius_mm * np.cos(self.rest_angle_rad + half) * np.sin(half)
-
-    def slope_mm_per_rad(self, rotation_rad: Values) -> Values:
-        """d(travel)/d(rotation) [mm/rad]."""
-        return self.crank_radius_mm * np.cos(self.rest_angle_rad + rotation_rad)
-
-    def slope_rate(self, rotation_rad: Values) -> Values:
-        """Second derivative of travel [mm/rad2]."""
-        return -self.crank_radius_mm * np.sin(self.rest_angle_rad + rotation_rad)
-
-    def rotation_rad(self, travel_mm: Values) -> Values:
-        """Rotation at a travel [rad]."""
-        sine = np.sin(self.rest_angle_rad) + travel_mm / self.crank_radius_mm
-        return np.arcsin(np.clip(sine, -1.0, 1.0)) - self.rest_angle_rad
+    def throw_mm(self) -> Values:
+        """The crank radius [mm]."""
+        return self.crank_radius_mm
 
 
 @dataclass(frozen=True, eq=False, repr=False)
@@ -279,11 +305,6 @@ class CrankWithLink(Shaped):
     efficiency: Values = 1.0
 
     @property
-    def dead_centre(self) -> bool:
-        """Return True."""
-        return True
-
-    @property
     def last_rotation_rad(self) -> Values:
         """Rotation at which crank and link lie in one line [rad]."""
         reach = self.link_length_mm - self.crank_radius_mm
@@ -294,46 +315,38 @@ class CrankWithLink(Shaped):
         beside = self.crank_radius_mm * np.cos(angle_rad) - self.offset_mm
         return beside, np.sqrt(np.maximum(self.link_length_mm**2 - beside**2, 0.0))
 
-    def _slider_mm(self, angle_rad: Values) -> Values:
-        return self.crank_radius_mm * np.sin(angle_rad) - self._root(angle_rad)[1]
-
-    def travel_mm(self, rotation_rad: Values) -> Values:
-        """Rod travel [mm], as differences of products so that small turns lose no digits."""
-        start, end = self.rest_angle_rad, self.rest_angle_rad + rotation_rad
+    def at(self, rotation_rad: Values, way: int = PULLING) -> UnitAt:
+        """Return where the crank stands; the travel is written so that small turns lose nothing."""
+        start = self.rest_angle_rad
         beside0, root0 = self._root(start)
-        beside1, root1 = self._root(end)
-        half = rotation_rad / 2
-        rise = 2 * self.crank_radius_mm * np.cos(start + half) * np.sin(half)
-        aside = -2 * self.crank_radius_mm * np.sin(start + half) * np.sin(half)
-        return rise + aside * (beside1 + beside0) / (root1 + root0)
+        beside1, root1 = self._root(start + rotation_rad)
+        r, half = self.crank_radius_mm, rotation_rad / 2
+        rise = 2 * r * np.cos(start + half) * np.sin(half)
+        aside = -2 * r * np.sin(start + half) * np.sin(half)
+        travel = rise + aside * (beside1 + beside0) / (root1 + root0)
+        return self._turned(rotation_rad, travel, way)
 
-    def slope_mm_per_rad(self, rotation_rad: Values) -> Values:
-        """d(travel)/d(rotation) [mm/rad]."""
-        angle = self.rest_angle_rad + rotation_rad
-        beside, root = self._root(angle)
-        r = self.crank_radius_mm
-        return r * np.cos(angle) - beside * r * np.sin(angle) / root
-
-    def slope_rate(self, rotation_rad: Values) -> Values:
-        """Second derivative of travel [mm/rad2]."""
-        angle = self.rest_angle_rad + rotation_rad
-        beside, root = self._root(angle)
-        r = self.crank_radius_mm
-        sine, cosine = r * np.sin(angle), r * np.cos(angle)
-        return -sine + (sine**2 - beside * cosine) / root + (beside * sine) ** 2 / root**3
-
-    def rotation_rad(self, travel_mm: Values) -> Values:
-        """Rotation at a travel [rad]: the crank pin on two circles, in closed form."""
-        slider = self._slider_mm(self.rest_angle_rad) + travel_mm
+    def at_travel(self, travel_mm: Values, way: int = PULLING) -> UnitAt:
+        """Return where the crank stands at a rod travel: its pin on two circles, in closed form."""
+        r, start = self.crank_radius_mm, self.rest_angle_rad
+        slider = r * np.sin(start) - self._root(start)[1] + travel_mm
         reach = np.hypot(slider, self.offset_mm)
-        r = self.crank_radius_mm
         cosine = (r**2 + reach**2 - self.link_length_mm**2) / (2 * r * reach)
         line = np.arctan2(slider, self.offset_mm)
-        return line + np.arccos(np.clip(cosine, -1.0, 1.0)) - self.rest_angle_rad
+        turn = line + np.arccos(np.minimum(np.maximum(cosine, -1.0), 1.0)) - start
+        return self._turned(turn, travel_mm, way)
+
+    def _turned(self, rotation_rad: Values, travel_mm: Values, way: int) -> UnitAt:
+        angle, r = self.rest_angle_rad + rotation_rad, self.crank_radius_mm
+        beside, root = self._root(angle)
+        sine, cosine = r * np.sin(angle), r * np.cos(angle)
+        slope = cosine - beside * sine / root
+        bend = -sine + (sine**2 - beside * cosine) / root + (beside * sine) ** 2 / root**3
+        return self._found(rotation_rad, travel_mm, slope, bend, way)
 
 
 @dataclass(frozen=True, eq=False, repr=False)
-class Eccentric:
+class Eccentric(SineLift):
     """A round eccentric under a flat follower: y = e (sin(psi) - sin(psi0)).
 
     Notes
@@ -348,46 +361,25 @@ class Eccentric:
     friction: Values = 0.0
     efficiency: Values = 1.0
 
-    def _crank(self) -> CrankWithSlot:
-        return CrankWithSlot(self.eccentricity_mm, self.rest_angle_rad, self.efficiency)
+    @property
+    def throw_mm(self) -> Values:
+        """The eccentricity [mm]."""
+        return self.eccentricity_mm
 
     @property
-    def last_rotation_rad(self) -> Values:
-        """Rotation to the highest point [rad]."""
-        return self._crank().last_rotation_rad
+    def loss_varies(self) -> bool:
+        """Whether the follower rubs, at a radius that changes as the eccentric turns."""
+        return bool(np.any(self.friction))
 
-    @property
-    def dead_centre(self) -> bool:
-        """Return True."""
-        return True
-
-    def travel_mm(self, rotation_rad: Values) -> Values:
-        """Rod travel [mm]."""
-        return self._crank().travel_mm(rotation_rad)
-
-    def slope_mm_per_rad(self, rotation_rad: Values) -> Values:
-        """d(travel)/d(rotation) [mm/rad]."""
-        return self._crank().slope_mm_per_rad(rotation_rad)
-
-    def slope_rate(self, rotation_rad: Values) -> Values:
-        """Second derivative of travel [mm/rad2]."""
-        return self._crank().slope_rate(rotation_rad)
-
-    def rotation_rad(self, travel_mm: Values) -> Values:
-        """Rotation at a travel [rad]."""
-        return self._crank().rotation_rad(travel_mm)
-
-    def torque_arm_mm(self, rotation_rad: Values, way: int) -> Values:
-        """Torque over rod load [mm]."""
-        high = self.eccentricity_mm * np.sin(self.rest_angle_rad + rotation_rad)
-        rubbing = way * self.friction * (self.cam_radius_mm + high)
-        return self._crank().torque_arm_mm(rotation_rad, way) + rubbing
-
-    def torque_arm_rate(self, rotation_rad: Values, way: int) -> Values:
-        """d(torque arm)/d(rotation) [mm/rad]."""
-        angle = self.rest_angle_rad + rotation_rad
-        rubbing = way * self.friction * self.eccentricity_mm * np.cos(angle)
-        return self._crank().torque_arm_rate(rotation_rad, way) + rubbing
+    def _found(
+        self, rotation_rad: Values, travel_mm: Values, slope: Values, bend: Values, way: int
+    ) -> UnitAt:
+        found = super()._found(rotation_rad, travel_mm, slope, bend, way)
+        rubs = way * self.friction
+        return found._replace(
+            torque_arm_mm=found.torque_arm_mm + rubs * (self.cam_radius_mm - bend),
+            torque_arm_rate=found.torque_arm_rate + rubs * slope,
+        )
 
 
 @dataclass(frozen=True, eq=False, repr=False)
@@ -406,25 +398,23 @@ class MeasuredUnit(Shaped):
     @property
     def last_rotation_rad(self) -> Values:
         """Rotation at the end of the table [rad]."""
-        return self.curve.x[-1]
+        return self.curve.last_x
 
     @property
     def dead_centre(self) -> bool:
         """Return False: a table ends, it has no dead centre."""
         return False
 
-    def travel_mm(self, rotation_rad: Values) -> Values:
-        """Rod travel [mm]."""
-        return self.curve.value(rotation_rad)
+    @property
+    def has_bends(self) -> bool:
+        """Return True: a measured law may bend between any two readings."""
+        return True
 
-    def slope_mm_per_rad(self, rotation_rad: Values) -> Values:
-        """d(travel)/d(rotation) [mm/rad]."""
-        return self.curve.slope(rotation_rad)
+    def at(self, rotation_rad: Values, way: int = PULLING) -> UnitAt:
+        """Return where the unit stands at a rotation [rad]."""
+        return self._found(rotation_rad, *self.curve.at(rotation_rad), way)
 
-    def slope_rate(self, rotation_rad: Values) -> Values:
-        """Second derivative of travel [mm/rad2]."""
-        return self.curve.curvature(rotation_rad)
-
-    def rotation_rad(self, travel_mm: Values) -> Values:
-        """Rotation at a travel [rad]."""
-        return self.curve.inverse(travel_mm)
+    def at_travel(self, travel_mm: Values, way: int = PULLING) -> UnitAt:
+        """Return where the unit stands at a rod travel [mm]."""
+        turn = self.curve.inverse(travel_mm)
+        return self._found(turn, travel_mm, *self.curve.at(turn)[1:], way)

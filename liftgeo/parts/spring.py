@@ -19,6 +19,10 @@ class Spring(Protocol):
         """How a stroke that runs into the end of this spring is called."""
 
     @property
+    def has_bends(self) -> bool:
+        """Whether the load bends on the way, so that few samples could miss a jump or a hump."""
+
+    @property
     def free_height_mm(self) -> Values:
         """Height of the free spring [mm]."""
 
@@ -91,6 +95,11 @@ class ConedDisc:
         stiff = 4 * self.youngs_modulus_mpa / (1 - self.poisson**2) * self.thickness_mm
         scale = stiff / (disc_constant(ratio) * self.outside_diameter_mm**2)
         object.__setattr__(self, "_scale", scale)
+
+    @property
+    def has_bends(self) -> bool:
+        """Return False: a disc's load is smooth."""
+        return False
 
     @property
     def end_name(self) -> str:
@@ -180,6 +189,11 @@ class Coils:
     solid_length_mm: Values = np.nan
 
     @property
+    def has_bends(self) -> bool:
+        """Return False: coils load in a straight line."""
+        return False
+
+    @property
     def end_name(self) -> str:
         """Return how the end is called."""
         return "spring-solid"
@@ -229,6 +243,11 @@ class MeasuredSpring:
     free_height_mm: Values
 
     @property
+    def has_bends(self) -> bool:
+        """Return True: a measured load may bend between any two readings."""
+        return True
+
+    @property
     def end_name(self) -> str:
         """Return how the end is called."""
         return "table-end"
@@ -236,7 +255,7 @@ class MeasuredSpring:
     @property
     def last_deflection_mm(self) -> Values:
         """Last reading [mm]."""
-        return self.curve.x[-1]
+        return self.curve.last_x
 
     @property
     def known_end_mm(self) -> Values:

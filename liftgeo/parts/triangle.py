@@ -1,18 +1,37 @@
 """Lever and arm: what turns a rotation into cable pull (triangle, drum or measured profile).
 
-All three answer the same four questions, so that the chain never asks which it has: pull at a
-rotation, rotation at a pull, moment arm (their exact derivative) and the slope of the moment arm.
+All three answer the same question, so that the chain never asks which it has: where they stand at
+a rotation, or at a pull, with the moment arm (the exact derivative) and its slope.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from typing import Protocol
+from typing import NamedTuple, Protocol
 
 import numpy as np
 
 from liftgeo.parts.curve import Curve
 from liftgeo.parts.values import Values
+
+
+class LinkAt(NamedTuple):
+    """A lever or an arm at one position; each of a shape that broadcasts with the others.
+
+    Attributes
+    ----------
+    rotation_rad, pull_mm : float or array
+        Rotation [rad] and cable pull [mm] from rest.
+    moment_arm_mm : float or array
+        Moment arm of the cable, d(pull)/d(rotation) [mm].
+    moment_arm_slope_mm : float or array
+        d(moment arm)/d(rotation) [mm per rad].
+    """
+
+    rotation_rad: Values
+    pull_mm: Values
+    moment_arm_mm: Values
+    moment_arm_slope_mm: Values
 
 
 class Link(Protocol):
@@ -26,17 +45,15 @@ class Link(Protocol):
     def dead_centre(self) -> bool:
         """Whether the last rotation is a dead centre (else the end of a measured table)."""
 
-    def pull_mm(self, rotation_rad: Values) -> Values:
-        """Cable pull at a rotation [mm]."""
+    @property
+    def has_bends(self) -> bool:
+        """Whether the law bends on the way, so that few samples could miss a jump or a hump."""
 
-    def rotation_rad(self, pull_mm: Values) -> Values:
-        """Rotation at a cable pull [rad]."""
+    def at(self, rotation_rad: Values) -> LinkAt:
+        """Return where the link stands at a rotation [rad]."""
 
-    def moment_arm_mm(self, rotation_rad: Values) -> Values:
-        """Moment arm of the cable, d(pull)/d(rotation) [mm]."""
-
-    def moment_arm_slope_mm(self, rotation_rad: Values) -> Values:
-        """d(moment arm)/d(rotation) [mm per rad]."""
+    def at_pull(self, pull_mm: Values) -> LinkAt:
+        """Return where the link stands at a cable pull [mm]; held at its end beyond it."""
 
     def cable_angle_rad(self, rotation_rad: Values) -> Values:
         """Angle at the pin between the line to the pivot and the cable [rad]."""
@@ -95,6 +112,8 @@ class Triangle:
     rest_angle_rad: Values = field(init=False, repr=False)
     _sides: Values = field(init=False, repr=False)
     _squares: Values = field(init=False, repr=False)
+    _rest_sine: Values = field(init=False, repr=False)
+    _rest_cosine: Values = field(init=False, repr=False)
 
     def __post_init__(self) -> None:
         r, d, h = self.pin_radius_mm, self.stop_distance_mm, self.axial_offset_mm
@@ -103,6 +122,8 @@ class Triangle:
         object.__setattr__(self, "_sides", r * d)
         object.__setattr__(self, "_squares", squares)
         object.__setattr__(self, "rest_angle_rad", angle)
+        object.__setattr__(self, "_rest_sine", r * d * np.sin(angle))
+        object.__setattr__(self, "_rest_cosine", r * d * np.cos(angle))
 
     @property
     def last_rotation_rad(self) -> Values:
@@ -115,39 +136,40 @@ class Triangle:
         """Return True: a triangle ends at its dead centre."""
         return True
 
-    def _length_mm(self, angle_rad: Values) -> Values:
-        return np.sqrt(self._squares - 2 * self._sides * np.cos(angle_rad))
+    @property
+    def has_bends(self) -> bool:
+        """Return False: a triangle's law is smooth."""
+        return False
 
-    def pull_mm(self, rotation_rad: Values) -> Values:
-        """Cable pull at a rotation [mm], written so that small rotations lose no digits."""
-        rest, turn = self.rest_angle_rad, self.sense * rotation_rad
-        length = self._length_mm(rest + turn)
-        squares = 4 * self._sides * np.sin(rest + turn / 2) * np.sin(turn / 2)
-        return self.sense * squares / (length + self.rest_length_mm)
+    def at(self, rotation_rad: Values) -> LinkAt:
+        """Return where the link stands; the pull is written so that small turns lose no digits."""
+        half = (self.sense / 2) * rotation_rad
+        sine, cosine = np.sin(half), np.cos(half)
+        rest_sine, rest_cosine = self._rest_sine, self._rest_cosine
+        middle_sine = rest_sine * cosine + rest_cosine * sine  # sines, times the sides, half way
+        middle_cosine = rest_cosine * cosine - rest_sine * sine
+        across = middle_cosine * cosine - middle_sine * sine
+        length = np.sqrt(self._squares - 2 * across)
+        arm = (middle_sine * cosine + middle_cosine * sine) / length
+        pull = (4 * self.sense) * (middle_sine * sine) / (length + self.rest_length_mm)
+        return LinkAt(rotation_rad, pull, arm, self.sense * (across - arm**2) / length)
 
-    def rotation_rad(self, pull_mm: Values) -> Values:
-        """Rotation at a cable pull [rad]; held at the dead centre beyond it."""
+    def at_pull(self, pull_mm: Values) -> LinkAt:
+        """Return where the link stands at a cable pull [mm]; held at the dead centre beyond it."""
         length = self.rest_length_mm + self.sense * pull_mm
-        angle = _arccos((self._squares - length**2) / (2 * self._sides))
-        return self.sense * (angle - self.rest_angle_rad)
-
-    def moment_arm_mm(self, rotation_rad: Values) -> Values:
-        """Moment arm of the cable [mm]."""
-        angle = self.rest_angle_rad + self.sense * rotation_rad
-        return self._sides * np.sin(angle) / self._length_mm(angle)
-
-    def moment_arm_slope_mm(self, rotation_rad: Values) -> Values:
-        """d(moment arm)/d(rotation) [mm per rad]."""
-        angle = self.rest_angle_rad + self.sense * rotation_rad
-        length = self._length_mm(angle)
-        arm = self._sides * np.sin(angle) / length
-        return self.sense * (self._sides * np.cos(angle) - arm**2) / length
+        cosine = (self._squares - length**2) / (2 * self._sides)
+        cosine = np.minimum(np.maximum(cosine, -1.0), 1.0)
+        turn = self.sense * (np.arccos(cosine) - self.rest_angle_rad)
+        arm = self._sides * np.sqrt((1.0 - cosine) * (1.0 + cosine)) / length
+        slope = self.sense * (self._sides * cosine - arm**2) / length
+        return LinkAt(turn, pull_mm, arm, slope)
 
     def cable_angle_rad(self, rotation_rad: Values) -> Values:
         """Angle at the pin between the line to the pivot and the cable [rad]."""
         angle = self.rest_angle_rad + self.sense * rotation_rad
-        cosine = self.pin_radius_mm - self.stop_distance_mm * np.cos(angle)
-        return _arccos(cosine / self._length_mm(angle))
+        across = np.cos(angle)
+        length = np.sqrt(self._squares - 2 * self._sides * across)
+        return _arccos((self.pin_radius_mm - self.stop_distance_mm * across) / length)
 
 
 @dataclass(frozen=True, eq=False, repr=False)
@@ -166,21 +188,18 @@ class Drum:
         """Return False: a drum has none."""
         return False
 
-    def pull_mm(self, rotation_rad: Values) -> Values:
-        """Cable pull [mm]."""
-        return self.radius_mm * rotation_rad
+    @property
+    def has_bends(self) -> bool:
+        """Return False: a drum's law is straight."""
+        return False
 
-    def rotation_rad(self, pull_mm: Values) -> Values:
-        """Rotation at a pull [rad]."""
-        return pull_mm / self.radius_mm
+    def at(self, rotation_rad: Values) -> LinkAt:
+        """Return where the drum stands at a rotation [rad]."""
+        return LinkAt(rotation_rad, self.radius_mm * rotation_rad, self.radius_mm, 0.0)
 
-    def moment_arm_mm(self, rotation_rad: Values) -> Values:
-        """Return the drum radius at every rotation [mm]."""
-        return self.radius_mm + 0.0 * rotation_rad
-
-    def moment_arm_slope_mm(self, rotation_rad: Values) -> Values:
-        """Return zero: the radius is constant."""
-        return 0.0 * (self.radius_mm + rotation_rad)
+    def at_pull(self, pull_mm: Values) -> LinkAt:
+        """Return where the drum stands at a pull [mm]."""
+        return LinkAt(pull_mm / self.radius_mm, pull_mm, self.radius_mm, 0.0)
 
     def cable_angle_rad(self, rotation_rad: Values) -> Values:
         """Return 90 degrees: the cable leaves a drum along its tangent."""
@@ -202,28 +221,27 @@ class MeasuredLink:
     @property
     def last_rotation_rad(self) -> Values:
         """Rotation at the end of the table [rad]."""
-        return self.curve.x[-1]
+        return self.curve.last_x
 
     @property
     def dead_centre(self) -> bool:
         """Return False: a table ends, it has no dead centre."""
         return False
 
-    def pull_mm(self, rotation_rad: Values) -> Values:
-        """Cable pull [mm]."""
-        return self.curve.value(rotation_rad)
+    @property
+    def has_bends(self) -> bool:
+        """Return True: a measured law may bend between any two readings."""
+        return True
 
-    def rotation_rad(self, pull_mm: Values) -> Values:
-        """Rotation at a pull [rad]."""
-        return self.curve.inverse(pull_mm)
+    def at(self, rotation_rad: Values) -> LinkAt:
+        """Return where the link stands at a rotation [rad]."""
+        return LinkAt(rotation_rad, *self.curve.at(rotation_rad))
 
-    def moment_arm_mm(self, rotation_rad: Values) -> Values:
-        """Moment arm [mm]."""
-        return self.curve.slope(rotation_rad)
-
-    def moment_arm_slope_mm(self, rotation_rad: Values) -> Values:
-        """d(moment arm)/d(rotation) [mm per rad]."""
-        return self.curve.curvature(rotation_rad)
+    def at_pull(self, pull_mm: Values) -> LinkAt:
+        """Return where the link stands at a pull [mm]."""
+        turn = self.curve.inverse(pull_mm)
+        _, arm, slope = self.curve.at(turn)
+        return LinkAt(turn, pull_mm, arm, slope)
 
     def cable_angle_rad(self, rotation_rad: Values) -> Values:
         """Return NaN: a table of pulls does not tell the cable's angle."""

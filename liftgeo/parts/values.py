@@ -7,3 +7,12 @@ from typing import Any, TypeAlias
 # A float or a NumPy array of floats. NumPy's own stubs describe what its functions return for
 # such a union no more closely than this.
 Values: TypeAlias = Any
+
+
+def counts(value: Values) -> bool:
+    """Return whether a term with this factor counts: False for the number 0, True for arrays."""
+    return not (isinstance(value, float | int) and value == 0)
+
+
+# One element of an outcome: () for one mechanism, (k,) for the k-th of many.
+Index: TypeAlias = tuple[int, ...]

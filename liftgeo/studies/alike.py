@@ -10,7 +10,8 @@ import numpy as np
 
 from liftgeo.mechanism import Mechanism
 from liftgeo.mechanism.laying import Flat
-from liftgeo.outcome.analysis import Outcome, result_at
+from liftgeo.outcome.analysis import result_at
+from liftgeo.outcome.outcome import Outcome
 from liftgeo.outcome.results import Result
 
 

@@ -14,7 +14,7 @@ import numpy as np
 from liftgeo.cautions import ABOUT_THE_FILE
 from liftgeo.errors import Fault, GeometryError, RequestError
 from liftgeo.mechanism import Mechanism
-from liftgeo.outcome.analysis import VERDICTS
+from liftgeo.outcome.outcome import VERDICTS
 from liftgeo.outcome.results import Result, plain
 from liftgeo.studies.alike import results_of
 from liftgeo.studies.reasons import Account, accounts_of, reason_between

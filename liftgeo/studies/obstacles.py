@@ -9,7 +9,7 @@ import numpy as np
 
 from liftgeo.chain import FACES_PART, position
 from liftgeo.chain.energy import effort_floor_n
-from liftgeo.outcome.analysis import Outcome
+from liftgeo.outcome.outcome import Outcome
 from liftgeo.outcome.results import Result
 from liftgeo.studies.wants import Want
 

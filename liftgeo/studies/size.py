@@ -14,7 +14,8 @@ from numpy.typing import NDArray
 
 from liftgeo.errors import Reason, RequestError
 from liftgeo.mechanism import Mechanism
-from liftgeo.outcome.analysis import analysed, result_at
+from liftgeo.outcome.analysis import result_at
+from liftgeo.outcome.outcome import analysed
 from liftgeo.outcome.results import Result, plain
 from liftgeo.studies.compare import dangers_of, worries_of
 from liftgeo.studies.front import OFFSPRING, FrontPoint, front_of

@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from liftgeo.errors import GeometryError, QuantityError, RequestError, nearest
-from liftgeo.mechanism import Mechanism, convert, needs
+from liftgeo.mechanism import Mechanism, needs
 from liftgeo.mechanism.fields import plain_digits
 from liftgeo.mechanism.laying import kind_of, lay
 from liftgeo.outcome.batches import Batch
@@ -341,7 +341,7 @@ def as_change(mechanism: Mechanism, values: Mapping[str, float]) -> dict[str, fl
     for key, value in values.items():
         if key == SAME_ANGLE:
             change["arm.radius"] = float(value)
-            angle = convert.sides(mechanism.keys, "arm").cable_angle_deg
+            angle = mechanism.inward.sides("arm").cable_angle_deg
             change["arm.cable_angle"] = float(angle)
         else:
             change[key] = float(value)

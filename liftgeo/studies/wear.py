@@ -19,7 +19,7 @@ from liftgeo.chain.states import wear_to_riding_mm, worn
 from liftgeo.errors import RequestError
 from liftgeo.mechanism import Mechanism
 from liftgeo.mechanism.convert import NMM_PER_NM
-from liftgeo.outcome.analysis import TOLERANCE_MM, VERDICTS, Outcome, analysed
+from liftgeo.outcome.outcome import TOLERANCE_MM, VERDICTS, Outcome, analysed
 from liftgeo.outcome.results import plain
 from liftgeo.parts.root import bracketed_root
 from liftgeo.parts.values import Values

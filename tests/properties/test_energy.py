@@ -18,7 +18,7 @@ from scipy.integrate import quad
 import liftgeo
 from liftgeo.chain import position
 from liftgeo.chain.energy import power_balance
-from liftgeo.outcome.analysis import analysed
+from liftgeo.outcome.outcome import analysed
 
 FRICTIONS = {
     "lever": ("efficiency",),

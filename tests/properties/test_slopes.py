@@ -16,7 +16,7 @@ from hypothesis import strategies as st
 from mechanisms import mechanisms
 
 from liftgeo.chain import Rates, position
-from liftgeo.outcome.analysis import analysed
+from liftgeo.outcome.outcome import analysed
 from liftgeo.parts.release import CrankWithLink, CrankWithSlot, Eccentric
 from liftgeo.parts.spring import ConedDisc
 from liftgeo.parts.triangle import Triangle
@@ -60,20 +60,20 @@ def test_triangle(radius, ratio, gamma, offset, turn, sense):
     length = math.sqrt(radius**2 + stop**2 + offset**2 - 2 * radius * stop * math.cos(gamma))
     link = Triangle(radius, stop, length, offset, sense)
     pull, arm, slope = (f(turn, radius, stop, length, offset, gamma, sense) for f in TRIANGLE)
-    assert link.pull_mm(turn) == pytest.approx(pull, **CLOSE)
-    assert link.moment_arm_mm(turn) == pytest.approx(arm, **CLOSE)
-    assert link.moment_arm_slope_mm(turn) == pytest.approx(slope, **CLOSE)
-    assert link.rotation_rad(link.pull_mm(turn)) == pytest.approx(turn, abs=1e-8)
+    assert link.at(turn).pull_mm == pytest.approx(pull, **CLOSE)
+    assert link.at(turn).moment_arm_mm == pytest.approx(arm, **CLOSE)
+    assert link.at(turn).moment_arm_slope_mm == pytest.approx(slope, **CLOSE)
+    assert link.at_pull(link.at(turn).pull_mm).rotation_rad == pytest.approx(turn, abs=1e-8)
 
 
 def unit_agrees(unit, laws, turn, *numbers):
     """Assert travel, slope, its rate and the inverse of a release unit."""
     travel, slope, rate = (f(turn, *numbers) for f in laws)
-    assert unit.travel_mm(turn) == pytest.approx(travel, **CLOSE)
-    assert unit.slope_mm_per_rad(turn) == pytest.approx(slope, **CLOSE)
-    assert unit.slope_rate(turn) == pytest.approx(rate, **CLOSE)
+    assert unit.at(turn).travel_mm == pytest.approx(travel, **CLOSE)
+    assert unit.at(turn).slope_mm_per_rad == pytest.approx(slope, **CLOSE)
+    assert unit.at(turn).torque_arm_rate == pytest.approx(rate / unit.efficiency, **CLOSE)
     if turn < unit.last_rotation_rad - 0.05:
-        assert unit.rotation_rad(unit.travel_mm(turn)) == pytest.approx(turn, abs=1e-9)
+        assert unit.at_travel(unit.at(turn).travel_mm).rotation_rad == pytest.approx(turn, abs=1e-9)
 
 
 @settings(max_examples=80, derandomize=True)
@@ -83,7 +83,7 @@ def test_crank_with_link(radius, ratio, rest, aside, turn):
     unit = CrankWithLink(radius, link, rest, offset)
     unit_agrees(unit, CRANK, turn, radius, link, rest, offset)
     # At its last rotation crank and link lie in one line, so the rod stands still.
-    assert unit.slope_mm_per_rad(unit.last_rotation_rad) == pytest.approx(0.0, abs=1e-9)
+    assert unit.at(unit.last_rotation_rad).slope_mm_per_rad == pytest.approx(0.0, abs=1e-9)
 
 
 @settings(max_examples=80, derandomize=True)
@@ -93,8 +93,8 @@ def test_pin_in_a_slot_and_eccentric(radius, rest, turn, cam, friction, way):
     unit = Eccentric(radius, rest, cam, friction)
     unit_agrees(unit, SLOT, turn, radius, rest)
     arm, rate, _ = (f(turn, radius, rest, cam, way * friction) for f in ECCENTRIC)
-    assert unit.torque_arm_mm(turn, way) == pytest.approx(arm, **CLOSE)
-    assert unit.torque_arm_rate(turn, way) == pytest.approx(rate, **CLOSE)
+    assert unit.at(turn, way).torque_arm_mm == pytest.approx(arm, **CLOSE)
+    assert unit.at(turn, way).torque_arm_rate == pytest.approx(rate, **CLOSE)
 
 
 # Load over deflection A of one disc of outside diameter D, ratio P, thickness L, height H; lever E.
@@ -174,7 +174,7 @@ def test_rates_of_the_whole_chain_are_its_differences(mechanism, shares):
             # Near a dead centre nothing is smooth enough for differences.
             if abs(float(p.arm_moment_arm_mm)) < 5 or abs(float(p.lever_moment_arm_mm)) < 5:
                 continue
-            if float(outcome.parts.release.slope_mm_per_rad(p.unit_rotation_rad)) < 0.5:
+            if float(outcome.parts.release.at(p.unit_rotation_rad).slope_mm_per_rad) < 0.5:
                 continue
             near = position(outcome.parts, at + step * np.array([-2, -1, 1, 2]))
             for rate, name in RATES.items():

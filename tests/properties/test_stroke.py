@@ -17,7 +17,7 @@ from mechanisms import between, documents, mechanisms, read
 import liftgeo
 from liftgeo.chain import position
 from liftgeo.chain.budget import ITEMS
-from liftgeo.outcome.analysis import EVENTS, VERDICTS, analysed
+from liftgeo.outcome.outcome import EVENTS, VERDICTS, analysed
 
 SMOOTH = {
     "lever": ("pin", "points", "drum"),
@@ -45,7 +45,7 @@ def test_full_lever_is_the_first_position_at_which_something_ends_the_stroke(mec
         at, p = scan(outcome)
         name = outcome.stop_names[int(outcome.end.limit)]
         lever, arm = parts.lever.link, parts.arm.link
-        unit_slope = parts.release.slope_mm_per_rad(p.unit_rotation_rad)
+        unit_slope = parts.release.at(p.unit_rotation_rad).slope_mm_per_rad
         room = {
             "grip": parts.lever.hand_travel_mm - p.hand_travel_mm,
             "track-end": parts.release_max_rotation_rad - p.unit_rotation_rad,
@@ -53,7 +53,7 @@ def test_full_lever_is_the_first_position_at_which_something_ends_the_stroke(mec
             "spring": parts.spring.last_deflection_mm - p.deflection_mm,
         }
         # A dead centre is where a moment arm ends, whatever the angle is called.
-        arms = [p.lever_moment_arm_mm, arm.moment_arm_mm(p.arm_rotation_rad), unit_slope]
+        arms = [p.lever_moment_arm_mm, arm.at(p.arm_rotation_rad).moment_arm_mm, unit_slope]
     for value in room.values():
         assert np.all(np.broadcast_to(value, at.shape)[:-1] > -1e-9)
     for moment_arm in arms:

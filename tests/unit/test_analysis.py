@@ -10,7 +10,7 @@ import pytest
 from hill_tractor import DRUM_ARM, DRUM_LEVER, coils_mechanism, mechanism
 
 import liftgeo
-from liftgeo.outcome.analysis import analysed
+from liftgeo.outcome.outcome import analysed
 
 # The shape that programs outside rely on: names and their order. More names may follow these.
 TOP = ["title", "change", "version", "verdict", "stopped_by", "full_lever", "peak", "effort",

@@ -18,7 +18,8 @@ from sound_clutch import SOUND
 import liftgeo
 from liftgeo.cautions import CAUTIONS, SEVERITIES, looks_wrong, may_be_recommended
 from liftgeo.cli.stroke_page import Shown, verdict_line
-from liftgeo.outcome.analysis import analysed, result_at
+from liftgeo.outcome.analysis import result_at
+from liftgeo.outcome.outcome import analysed
 
 WIRE = SOUND[SOUND.index("[cable.wire]") : SOUND.index("[arm]")]
 ENGINE = SOUND[SOUND.index("[engine]") : SOUND.index("[targets]")]

@@ -207,7 +207,7 @@ def test_the_effort_floor_is_the_mean_work_for_the_lift_wanted() -> None:
 
     Worked out here: a step of a ten-thousandth of the lift leaves an error below 1e-8.
     """
-    from liftgeo.outcome.analysis import analysed
+    from liftgeo.outcome.outcome import analysed
 
     mechanism = tractor(arm={"return_torque": 0.0})
     want = Want("separation", 1, 0.4)

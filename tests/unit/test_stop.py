@@ -11,7 +11,7 @@ from scipy.optimize import brentq, minimize_scalar
 
 import liftgeo
 from liftgeo.chain import position
-from liftgeo.outcome.analysis import analysed
+from liftgeo.outcome.outcome import analysed
 from liftgeo.parts.root import bracketed_root
 
 FAR = {"lever": {"hand_travel": 90.0}}

@@ -15,7 +15,7 @@ from sound_clutch import SOUND
 import liftgeo
 from liftgeo.chain.states import worn
 from liftgeo.errors import RequestError
-from liftgeo.outcome.analysis import analysed
+from liftgeo.outcome.outcome import analysed
 from liftgeo.studies.wear import wear
 
 # Nothing in it stretches, and its arm has no spring: play at the hand is play, and no more.

@@ -22,12 +22,17 @@ from liftgeo import parts
 NO_QUANTITY = {"bool", "str", "None"}
 
 
+# What a function at a place gives back as it was asked: nothing to check.
+ECHOED = {"at": "rotation_rad", "at_pull": "pull_mm", "at_travel": "travel_mm"}
+
+
 @dataclass(frozen=True)
 class Kernel:
-    """One function, or one member of a class."""
+    """One function, one member of a class, or one field of what it returns or works out."""
 
     owner: Any  # the module or class
     member: str
+    field: str = ""
 
     @property
     def name(self) -> str:
@@ -35,7 +40,8 @@ class Kernel:
         if inspect.ismodule(self.owner):
             return f"{self.owner.__name__.rpartition('.')[2]}.{self.member}"
         room = self.owner.__module__.rpartition(".")[2]
-        return f"{room}.{self.owner.__name__}.{self.member}"
+        whole = f"{room}.{self.owner.__name__}.{self.member}"
+        return f"{whole}.{self.field}" if self.field else whole
 
     @property
     def part(self) -> str:
@@ -58,6 +64,20 @@ def _members(cls: type) -> Iterator[str]:
             yield name
 
 
+def _of_class(cls: Any) -> Iterator[Kernel]:
+    """Yield the kernels of a class: its members, the fields they return, and those it works out."""
+    for name in _members(cls):
+        answer = getattr(vars(cls)[name], "__annotations__", {}).get("return")
+        place = getattr(importlib.import_module(cls.__module__), str(answer), None)
+        names = getattr(place, "_fields", ())
+        found = [Kernel(cls, name, each) for each in names if ECHOED.get(name) != each]
+        yield from found or [Kernel(cls, name)]
+    if is_dataclass(cls):
+        for each in fields(cls):
+            if not each.init and not each.name.startswith("_"):
+                yield Kernel(cls, "__post_init__", each.name)
+
+
 def kernels() -> list[Kernel]:
     """Return every kernel of liftgeo.parts."""
     found = []
@@ -69,7 +89,7 @@ def kernels() -> list[Kernel]:
             if inspect.isfunction(item) and _returns_quantity(item):
                 found.append(Kernel(module, name))
             elif inspect.isclass(item) and not getattr(item, "_is_protocol", False):
-                found.extend(Kernel(item, member) for member in _members(item))
+                found.extend(_of_class(item))
     return found
 
 
@@ -93,7 +113,14 @@ def falsified(kernel: Kernel, factor: float) -> Iterator[None]:
 
     @wraps(function)
     def false(*args: Any, **named: Any) -> Any:
-        return scaled(function(*args, **named), factor)
+        found = function(*args, **named)
+        if kernel.member == "__post_init__":
+            own = args[0]
+            object.__setattr__(own, kernel.field, scaled(getattr(own, kernel.field), factor))
+            return found
+        if kernel.field:
+            return found._replace(**{kernel.field: scaled(getattr(found, kernel.field), factor)})
+        return scaled(found, factor)
 
     setattr(kernel.owner, kernel.member, property(false) if function is not original else false)
     try:

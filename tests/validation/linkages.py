@@ -35,7 +35,7 @@ class FourBar:
 
     @property
     def diagonal(self) -> float:
-        return abs(self.d - self.a) + float(self._first.pull_mm(self.crank_rad))
+        return abs(self.d - self.a) + float(self._first.at(self.crank_rad).pull_mm)
 
     @property
     def transmission_rad(self) -> float:
@@ -62,7 +62,7 @@ class FourBar:
     def transmission_rate(self) -> float:
         """d(transmission angle)/d(crank angle): one moment arm over the other."""
         second = triangle.Triangle(self.b, self.c, self.diagonal)
-        return float(self._first.moment_arm_mm(self.crank_rad) / second.moment_arm_mm(0.0))
+        return float(self._first.at(self.crank_rad).moment_arm_mm / second.at(0.0).moment_arm_mm)
 
 
 def crank_with_link(a: float, b: float, offset: float, crank_rad: float) -> release.CrankWithLink:
@@ -74,4 +74,4 @@ def slider_position(a: float, b: float, offset: float, crank_rad: float) -> floa
     """Return the slider's distance from the crank pivot, counted from the dead centre."""
     unit = crank_with_link(a, b, offset, crank_rad)
     at_dead_centre = math.sqrt((b - a) ** 2 - offset**2)
-    return at_dead_centre + float(unit.travel_mm(unit.last_rotation_rad))
+    return at_dead_centre + float(unit.at(unit.last_rotation_rad).travel_mm)

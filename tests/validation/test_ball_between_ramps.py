@@ -80,14 +80,14 @@ def _rows(near: float, far: float):
     a, b = math.radians(near), math.radians(far)
     lift = rolled_lift(a, b, RADIUS * TURN)
     yield worked_out(ROLLING, name, f"lift after {TURN} rad", "mm", lift,
-                     lambda: ramp(near, far).travel_mm(TURN))  # fmt: skip
+                     lambda: ramp(near, far).at(TURN).travel_mm)  # fmt: skip
     yield worked_out(ROLLING, name, f"turn to lift {lift:.3f} mm", "rad", TURN,
-                     lambda: ramp(near, far).rotation_rad(lift))  # fmt: skip
+                     lambda: ramp(near, far).at_travel(lift).rotation_rad)  # fmt: skip
     yield worked_out(ROLLING, name, "lift per radian", "mm/rad", lift / TURN,
-                     lambda: ramp(near, far).slope_mm_per_rad(TURN))  # fmt: skip
+                     lambda: ramp(near, far).at(TURN).slope_mm_per_rad)  # fmt: skip
     yield worked_out(TWO_FORCES, name, "torque over load", "mm",
                      RADIUS * math.tan(line_of_contacts_rad(a, b)),
-                     lambda: ramp(near, far).torque_arm_mm(TURN, UP))  # fmt: skip
+                     lambda: ramp(near, far).at(TURN, UP).torque_arm_mm)  # fmt: skip
     if near != far:
         yield worked_out(TWO_FORCES, name, "friction that keeps the ball rolling", "",
                          math.tan(slip_angle_rad(a, b)),
@@ -103,7 +103,7 @@ CASES = (
             "torque over load",
             "mm",
             RADIUS * push_over_load(math.radians(17.0), math.radians(3.0), way),
-            lambda way=way: ramp(17.0, 11.0, 3.0, rolling=False).torque_arm_mm(0.1, way),
+            lambda way=way: ramp(17.0, 11.0, 3.0, rolling=False).at(0.1, way).torque_arm_mm,
         )
         for way, word in ((UP, "pulling"), (DOWN, "letting back"))
     ),
@@ -113,7 +113,7 @@ CASES = (
         f"lift after {TURN} rad",
         "mm",
         RADIUS * TURN * math.sin(math.radians(17.0)) / math.cos(math.radians(17.0)),
-        lambda: ramp(17.0, 11.0, rolling=False).travel_mm(TURN),
+        lambda: ramp(17.0, 11.0, rolling=False).at(TURN).travel_mm,
     ),
     worked_out(
         BLOCK,
@@ -121,7 +121,7 @@ CASES = (
         "torque",
         "N·mm",
         2000.0 * RADIUS * push_over_load(math.radians(14.0), math.radians(1.0), UP),
-        lambda: release.torque_nmm(ramp(14.0, 14.0, 1.0), 2000.0, 0.1, UP),
+        lambda: 2000.0 * ramp(14.0, 14.0, 1.0).at(0.1, UP).torque_arm_mm,
     ),
 )
 
@@ -140,7 +140,7 @@ def test_a_flat_far_plate_gives_less_than_half_a_ramp(angle):
         math.tan(math.radians(angle) / 2) ** 2 / (1 - math.tan(math.radians(angle) / 2) ** 2),
         rel=1e-9,
     )
-    assert ramp(angle, 0.0).travel_mm(1.0 / RADIUS) < half
+    assert ramp(angle, 0.0).at(1.0 / RADIUS).travel_mm < half
 
 
 def test_the_size_of_the_ball_does_not_matter(monkeypatch):

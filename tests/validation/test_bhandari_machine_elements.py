@@ -36,7 +36,7 @@ COILS = spring.Coils(9, 160.0, 60.0)
 
 
 def torque(unit, load_n, way):
-    return load_n * unit.torque_arm_mm(0.0, way)
+    return load_n * unit.at(0.0, way).torque_arm_mm
 
 
 def textbook_over_standard() -> float:
@@ -84,7 +84,7 @@ CASES = (
     printed(BOOK, "Ex. 6.5", "force at a rim of 500 mm", "N", "388.909",
             lambda: torque(PRESS, 10_000.0, UP) / 250.0),
     printed(BOOK, "Ex. 6.5", "efficiency", "%", "16.3694",
-            lambda: 100 * PRESS.slope_mm_per_rad(0.0) / PRESS.torque_arm_mm(0.0, UP)),
+            lambda: 100 * PRESS.at(0.0).slope_mm_per_rad / PRESS.at(0.0, UP).torque_arm_mm),
     printed(BOOK, "Ex. 10.26", "load at flat, h0/t = 1.5", "N", "4500", flat_load_n,
             note=CONSTANTS),
     printed(BOOK, "Ex. 10.26", "compressive stress, upper inside edge, flat", "MPa", "1375",

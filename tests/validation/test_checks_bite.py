@@ -19,14 +19,13 @@ A_THOUSANDTH_MORE = 1.001
 PLAINLY_FALSE = 1.3
 
 NOTHING_TO_SCALE = {
-    "release.Linear.per_rad_mm": "every unit has its own",
     "release.Linear.last_rotation_rad": "infinity: the shape sets no end",
-    "release.Linear.slope_rate": "zero: travel is in proportion",
-    "release.Linear.torque_arm_rate": "zero: travel is in proportion",
-    "release.Shaped.slope_mm_per_rad": "every unit has its own",
-    "release.Shaped.slope_rate": "every unit has its own",
+    "release.Linear.at.torque_arm_rate": "zero: travel is in proportion",
+    "release.Linear.at_travel.torque_arm_rate": "zero: travel is in proportion",
+    "release.SineLift.throw_mm": "every unit has its own",
     "triangle.Drum.last_rotation_rad": "infinity: a drum has no dead centre",
-    "triangle.Drum.moment_arm_slope_mm": "zero: the radius is constant",
+    "triangle.Drum.at.moment_arm_slope_mm": "zero: the radius is constant",
+    "triangle.Drum.at_pull.moment_arm_slope_mm": "zero: the radius is constant",
     "triangle.MeasuredLink.cable_angle_rad": "a table of pulls does not tell it: not a number",
 }
 

@@ -54,7 +54,7 @@ CASES = (
     _drawn("coupler angle, crossed", "-57", lambda: angles(open_circuit=False)[0]),
     _drawn("rocker angle, crossed", "-95", lambda: angles(open_circuit=False)[1]),
     printed(SHEET, WORKED, "slider speed", "in/s", "9.744",
-            lambda: worked().slope_mm_per_rad(0.0)),
+            lambda: worked().at(0.0).slope_mm_per_rad),
 )  # fmt: skip
 
 

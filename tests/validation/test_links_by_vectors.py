@@ -85,11 +85,11 @@ def _triangle_rows(word, sizes, sense, turn):
     return (
         row("angle at rest", "rad", rest, lambda: ours().rest_angle_rad, SEARCH),
         row("turn to dead centre", "rad", dead_centre, lambda: ours().last_rotation_rad, SEARCH),
-        row(f"pull after {turn} rad", "mm", pull, lambda: ours().pull_mm(turn)),
-        row(f"turn after {pull:.3f} mm", "rad", turn, lambda: ours().rotation_rad(pull)),
-        row("moment arm", "mm", moment(turn), lambda: ours().moment_arm_mm(turn)),
+        row(f"pull after {turn} rad", "mm", pull, lambda: ours().at(turn).pull_mm),
+        row(f"turn after {pull:.3f} mm", "rad", turn, lambda: ours().at_pull(pull).rotation_rad),
+        row("moment arm", "mm", moment(turn), lambda: ours().at(turn).moment_arm_mm),
         row("slope of the moment arm", "mm/rad", slope(moment, turn),
-            lambda: ours().moment_arm_slope_mm(turn)),
+            lambda: ours().at(turn).moment_arm_slope_mm),
         row("angle between cable and arm", "rad", angle_at_pin(sizes, now),
             lambda: ours().cable_angle_rad(turn)),
         *(row("rest length from that angle", "mm", sizes[2],
@@ -178,19 +178,18 @@ def _crank_rows(word, sizes, rest, turn, efficiency=0.8):
         return worked_out(source, name, quantity, unit, float(expected), get)
 
     return (
-        row(f"travel after {turn} rad", "mm", travel, lambda: ours().travel_mm(turn), SEARCH),
-        row(f"turn to {travel:.3f} mm", "rad", turn, lambda: ours().rotation_rad(travel), SEARCH),
+        row(f"travel after {turn} rad", "mm", travel, lambda: ours().at(turn).travel_mm, SEARCH),
+        row(f"turn to {travel:.3f} mm", "rad", turn, lambda: ours().at_travel(travel).rotation_rad, SEARCH),
         row("turn to dead centre", "rad", rod_dead_centre(sizes, rest),
             lambda: ours().last_rotation_rad, SEARCH),
         row("travel per radian, by virtual work", "mm/rad", torque,
-            lambda: ours().slope_mm_per_rad(turn)),
-        row("its slope", "mm/rad²", slope(lever, turn), lambda: ours().slope_rate(turn)),
+            lambda: ours().at(turn).slope_mm_per_rad),
         row("torque over load at 80 %, pulling", "mm", torque / 0.8,
-            lambda: ours().torque_arm_mm(turn, UP)),
+            lambda: ours().at(turn, UP).torque_arm_mm),
         row("torque over load at 80 %, letting back: as much lost", "mm",
-            torque - (torque / 0.8 - torque), lambda: ours().torque_arm_mm(turn, DOWN)),
+            torque - (torque / 0.8 - torque), lambda: ours().at(turn, DOWN).torque_arm_mm),
         row("slope of the torque arm, pulling", "mm/rad", slope(lever, turn) / 0.8,
-            lambda: ours().torque_arm_rate(turn, UP)),
+            lambda: ours().at(turn, UP).torque_arm_rate),
     )  # fmt: skip
 
 
@@ -234,29 +233,27 @@ CAM_DEAD = brentq(lambda turn: cam_middle(turn)[1], 0.5, 3.0)
 def _cam_rows():
     name = f"eccentric of {ECCENTRICITY:g} mm, cam of {CAM:g} mm, from {CAM_REST:g} rad"
     yield worked_out(PUSHED, name, f"travel after {CAM_TURN} rad", "mm", CAM_TRAVEL,
-                     lambda: cam().travel_mm(CAM_TURN))  # fmt: skip
+                     lambda: cam().at(CAM_TURN).travel_mm)  # fmt: skip
     yield worked_out(PUSHED, name, f"turn to {CAM_TRAVEL:.3f} mm", "rad", CAM_TURN,
-                     lambda: cam().rotation_rad(CAM_TRAVEL))  # fmt: skip
+                     lambda: cam().at_travel(CAM_TRAVEL).rotation_rad)  # fmt: skip
     yield worked_out(PUSHED, name, "turn to the highest point", "rad", CAM_DEAD,
                      lambda: cam().last_rotation_rad)  # fmt: skip
     yield worked_out(PUSHED, name, "travel per radian", "mm/rad",
                      (cam_torque(CAM_TURN, 1) + cam_torque(CAM_TURN, -1)) / 2,
-                     lambda: cam().slope_mm_per_rad(CAM_TURN))  # fmt: skip
-    yield worked_out(PUSHED, name, "its slope", "mm/rad²", -cam_middle(CAM_TURN)[0],
-                     lambda: cam().slope_rate(CAM_TURN))  # fmt: skip
+                     lambda: cam().at(CAM_TURN).slope_mm_per_rad)  # fmt: skip
     for way, word in ((UP, "pulling"), (DOWN, "letting back")):
         yield worked_out(PUSHED, name, f"torque over load, friction 0.12, {word}", "mm",
                          cam_torque(CAM_TURN, way),
-                         lambda way=way: cam().torque_arm_mm(CAM_TURN, way))  # fmt: skip
+                         lambda way=way: cam().at(CAM_TURN, way).torque_arm_mm)  # fmt: skip
         rate = -cam_middle(CAM_TURN)[0] + way * RUBBING * cam_middle(CAM_TURN)[1]
         yield worked_out(PUSHED, name, f"its slope, {word}", "mm/rad", rate,
-                         lambda way=way: cam().torque_arm_rate(CAM_TURN, way))  # fmt: skip
+                         lambda way=way: cam().at(CAM_TURN, way).torque_arm_rate)  # fmt: skip
     name = f"pin in a slot, {ECCENTRICITY:g} mm, from {CAM_REST:g} rad"
     yield worked_out(POINTS, name, f"travel after {CAM_TURN} rad", "mm",
                      cam_middle(CAM_TURN)[0] - cam_middle(0.0)[0],
-                     lambda: slot().travel_mm(CAM_TURN))  # fmt: skip
+                     lambda: slot().at(CAM_TURN).travel_mm)  # fmt: skip
     yield worked_out(POINTS, name, "torque over load", "mm", cam_middle(CAM_TURN)[1],
-                     lambda: slot().torque_arm_mm(CAM_TURN, UP))  # fmt: skip
+                     lambda: slot().at(CAM_TURN, UP).torque_arm_mm)  # fmt: skip
 
 
 # --- thread: a nut's flank in space ---
@@ -284,37 +281,37 @@ RACK = release.Rack(7.5, 0.85)
 CASES = (
     *(row for triangle_row in TRIANGLES for row in _triangle_rows(*triangle_row)),
     worked_out(WOUND, "drum of 19 mm", f"pull after {DRUM_TURN} rad", "mm", DRUM_PULL,
-               lambda: drum().pull_mm(DRUM_TURN)),
+               lambda: drum().at(DRUM_TURN).pull_mm),
     worked_out(WOUND, "drum of 19 mm", "turn back again", "rad", DRUM_TURN,
-               lambda: drum().rotation_rad(DRUM_PULL)),
+               lambda: drum().at_pull(DRUM_PULL).rotation_rad),
     worked_out(WOUND, "drum of 19 mm", "moment arm", "mm", DRUM_PULL / DRUM_TURN,
-               lambda: drum().moment_arm_mm(DRUM_TURN)),
+               lambda: drum().at(DRUM_TURN).moment_arm_mm),
     worked_out(WOUND, "drum of 19 mm", "angle between cable and radius", "rad", math.pi / 2,
                lambda: drum().cable_angle_rad(DRUM_TURN)),
     *(row for crank_row in CRANKS for row in _crank_rows(*crank_row)),
     *_cam_rows(),
     *(worked_out(HELIX, f"lead 38, diameter 20, square flank, friction 0.08, {word}",
                  "torque over load", "mm", nut_torque(*SCREW, 0.0, 0.08, way),
-                 lambda way=way: release.QuickThread(*SCREW, 0.0, 0.08).torque_arm_mm(0.0, way))
+                 lambda way=way: release.QuickThread(*SCREW, 0.0, 0.08).at(0.0, way).torque_arm_mm)
       for way, word in ((UP, "pulling"), (DOWN, "letting back"))),
     *(worked_out(HELIX, f"lead 38, diameter 20, flank 15°, friction 0.08, {word}",
                  "torque over load", "mm", nut_torque(*SCREW, math.radians(15.0), 0.08, way),
                  lambda way=way: release.QuickThread(*SCREW, math.radians(15.0), 0.08)
-                 .torque_arm_mm(0.0, way),
+                 .at(0.0, way).torque_arm_mm,
                  close=0.0025,
                  note="The textbook's friction/cos(flank) leaves the lead out: 0.2 % here.")
       for way, word in ((UP, "pulling"), (DOWN, "letting back"))),
     worked_out("A nut advances by its lead in a turn", "lead 38", "travel after 0.6 rad", "mm",
                38.0 * 0.6 / (2 * math.pi),
-               lambda: release.QuickThread(*SCREW).travel_mm(0.6)),
+               lambda: release.QuickThread(*SCREW).at(0.6).travel_mm),
     worked_out("A rack rolls on its pinion; as much is lost each way", "pinion 7.5 mm, 85 %",
-               "travel after 0.6 rad", "mm", 7.5 * 0.6, lambda: RACK.travel_mm(0.6)),
+               "travel after 0.6 rad", "mm", 7.5 * 0.6, lambda: RACK.at(0.6).travel_mm),
     worked_out("A rack rolls on its pinion; as much is lost each way", "pinion 7.5 mm, 85 %",
                "torque over load, pulling", "mm", 7.5 / 0.85,
-               lambda: RACK.torque_arm_mm(0.0, UP)),
+               lambda: RACK.at(0.0, UP).torque_arm_mm),
     worked_out("A rack rolls on its pinion; as much is lost each way", "pinion 7.5 mm, 85 %",
                "torque over load, letting back", "mm", 7.5 - (7.5 / 0.85 - 7.5),
-               lambda: RACK.torque_arm_mm(0.0, DOWN)),
+               lambda: RACK.at(0.0, DOWN).torque_arm_mm),
 )  # fmt: skip
 
 

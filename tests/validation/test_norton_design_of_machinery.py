@@ -60,7 +60,7 @@ def slider(lengths, degrees):
 def crank_angle_deg(lengths, position):
     """Return the crank angle at a slider position, found from 40 degrees."""
     unit = crank_with_link(*lengths, math.radians(40.0))
-    turn = unit.rotation_rad(slider(lengths, 40.0) - position)
+    turn = unit.at_travel(slider(lengths, 40.0) - position).rotation_rad
     return 40.0 + math.degrees(turn)
 
 

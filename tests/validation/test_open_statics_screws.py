@@ -19,7 +19,7 @@ UP, DOWN = cable.PULLING, cable.BACK
 CASES = (
     printed(TEXT, "Problem 2: 10 000 lb, 2 threads an inch, 2 in mean", "torque to raise", "lb·in",
             "2840", lambda: 10_000.0 * release.QuickThread(0.5, 2.0, 0.0, 0.2)
-            .torque_arm_mm(0.0, UP), digits=3, note="Printed to three digits."),
+            .at(0.0, UP).torque_arm_mm, digits=3, note="Printed to three digits."),
 )  # fmt: skip
 
 
@@ -36,18 +36,18 @@ screws = st.builds(
     friction=st.floats(0.01, 0.5),
     collar_diameter_mm=st.floats(0.0, 80.0),
     collar_friction=st.floats(0.0, 0.3),
-).filter(lambda screw: screw.torque_arm_mm(0.0, UP) > 0)
+).filter(lambda screw: screw.at(0.0, UP).torque_arm_mm > 0)
 
 
 @given(screws)
 def test_a_thread_that_holds_itself_wastes_more_than_half(screw):
     """A screw with less than half its work lost runs back; one that does not, loses more."""
-    efficiency = screw.slope_mm_per_rad(0.0) / screw.torque_arm_mm(0.0, UP)
-    holds_itself = screw.torque_arm_mm(0.0, DOWN) <= 0
+    efficiency = screw.at(0.0).slope_mm_per_rad / screw.at(0.0, UP).torque_arm_mm
+    holds_itself = screw.at(0.0, DOWN).torque_arm_mm <= 0
     assert efficiency <= 0.5 or not holds_itself
 
 
 @pytest.mark.parametrize(("efficiency", "holds"), [(0.499, True), (0.5, True), (0.501, False)])
 def test_so_does_a_rack_or_crank_with_equal_loss_both_ways(efficiency, holds):
     rack = release.Rack(9.0, efficiency)
-    assert (rack.torque_arm_mm(0.0, DOWN) <= 0) is holds
+    assert (rack.at(0.0, DOWN).torque_arm_mm <= 0) is holds

@@ -48,10 +48,10 @@ def slope(law, at):
     return float((law(at + 1e-5) - law(at - 1e-5)) / 2e-5)
 
 
-ARM_FIRST = slope(ARM.pull_mm, 0.0)
-CRANK_FIRST = slope(CRANK.travel_mm, 0.0)
-MOVED_PULL = float(ARM_FIRST * BACK + ARM.pull_mm(0.15))
-MOVED_TRAVEL = float(CRANK_FIRST * BACK + CRANK.travel_mm(0.25))
+ARM_FIRST = slope(lambda at: ARM.at(at).pull_mm, 0.0)
+CRANK_FIRST = slope(lambda at: CRANK.at(at).travel_mm, 0.0)
+MOVED_PULL = float(ARM_FIRST * BACK + ARM.at(0.15).pull_mm)
+MOVED_TRAVEL = float(CRANK_FIRST * BACK + CRANK.at(0.25).travel_mm)
 
 CASES = (
     worked_out(KNOWN, "five uneven places", "height of the middle", "mm", 3.0,
@@ -63,35 +63,35 @@ CASES = (
                lambda: plane((0.0, 90.0, 180.0, 270.0), (1.05, 0.95, 1.05, 0.95)).residual_mm),
     worked_out("By hand", "third of four even places", "angle", "deg", 180.0,
                lambda: math.degrees(rim.even_angles_rad(4)[2])),
-    worked_out(MOVED, "arm, 0.2 rad on", "pull", "mm", MOVED_PULL, lambda: arm().pull_mm(0.2)),
+    worked_out(MOVED, "arm, 0.2 rad on", "pull", "mm", MOVED_PULL, lambda: arm().at(0.2).pull_mm),
     worked_out(MOVED, "arm, still below its old rest", "pull", "mm", ARM_FIRST * 0.03,
-               lambda: arm().pull_mm(0.03), close=1e-8),
-    worked_out(MOVED, "arm", "rotation", "rad", 0.2, lambda: arm().rotation_rad(MOVED_PULL)),
+               lambda: arm().at(0.03).pull_mm, close=1e-8),
+    worked_out(MOVED, "arm", "rotation", "rad", 0.2, lambda: arm().at_pull(MOVED_PULL).rotation_rad),
     worked_out(MOVED, "arm", "last rotation", "rad", float(ARM.rest_angle_rad) + BACK,
                lambda: arm().last_rotation_rad),
     worked_out(MOVED, "arm, 0.2 rad on", "moment arm", "mm",
-               slope(ARM.pull_mm, 0.15), lambda: arm().moment_arm_mm(0.2), close=1e-8),
+               slope(lambda at: ARM.at(at).pull_mm, 0.15), lambda: arm().at(0.2).moment_arm_mm, close=1e-8),
     worked_out(MOVED, "arm, 0.2 rad on", "slope of the moment arm", "mm/rad",
-               slope(ARM.moment_arm_mm, 0.15), lambda: arm().moment_arm_slope_mm(0.2), close=1e-8),
+               slope(lambda at: ARM.at(at).moment_arm_mm, 0.15), lambda: arm().at(0.2).moment_arm_slope_mm, close=1e-8),
     worked_out(MOVED, "arm, 0.2 rad on", "angle of the cable", "rad",
                float(ARM.cable_angle_rad(0.15)), lambda: arm().cable_angle_rad(0.2)),
     worked_out(MOVED, "crank, 0.3 rad on", "travel", "mm", MOVED_TRAVEL,
-               lambda: crank().travel_mm(0.3)),
-    worked_out(MOVED, "crank", "rotation", "rad", 0.3, lambda: crank().rotation_rad(MOVED_TRAVEL)),
+               lambda: crank().at(0.3).travel_mm),
+    worked_out(MOVED, "crank", "rotation", "rad", 0.3, lambda: crank().at_travel(MOVED_TRAVEL).rotation_rad),
     worked_out(MOVED, "crank", "last rotation", "rad", float(CRANK.last_rotation_rad) + BACK,
                lambda: crank().last_rotation_rad),
-    worked_out(MOVED, "crank, 0.3 rad on", "slope", "mm/rad", slope(CRANK.travel_mm, 0.25),
-               lambda: crank().slope_mm_per_rad(0.3), close=1e-8),
+    worked_out(MOVED, "crank, 0.3 rad on", "slope", "mm/rad", slope(lambda at: CRANK.at(at).travel_mm, 0.25),
+               lambda: crank().at(0.3).slope_mm_per_rad, close=1e-8),
     worked_out(MOVED, "crank, 0.3 rad on", "bend of the travel", "mm/rad²",
-               slope(CRANK.slope_mm_per_rad, 0.25), lambda: crank().slope_rate(0.3), close=1e-7),
+               slope(lambda at: CRANK.at(at).slope_mm_per_rad, 0.25), lambda: crank().at(0.3).torque_arm_rate, close=1e-7),
     worked_out(MOVED, "eccentric, 0.3 rad on, pulling", "torque over load", "mm",
                5.0 * math.cos(0.25 - math.radians(40.0))
                + 0.1 * (12.0 + 5.0 * math.sin(0.25 - math.radians(40.0))),
-               lambda: eccentric().torque_arm_mm(0.3, 1)),
+               lambda: eccentric().at(0.3, 1).torque_arm_mm),
     worked_out(MOVED, "eccentric, 0.3 rad on, pulling", "slope of torque over load", "mm/rad",
                -5.0 * math.sin(0.25 - math.radians(40.0))
                + 0.1 * 5.0 * math.cos(0.25 - math.radians(40.0)),
-               lambda: eccentric().torque_arm_rate(0.3, 1)),
+               lambda: eccentric().at(0.3, 1).torque_arm_rate),
 )  # fmt: skip
 
 
@@ -115,10 +115,9 @@ def test_even_readings_follow_the_sums_of_their_waves():
 
 
 def test_below_their_old_rest_both_are_straight():
-    assert crank().slope_mm_per_rad(0.02) == pytest.approx(CRANK_FIRST, rel=1e-8)
-    assert crank().slope_rate(0.02) == 0.0
-    assert crank().torque_arm_rate(0.02, 1) == 0.0
-    assert arm().moment_arm_slope_mm(0.02) == 0.0
+    assert crank().at(0.02).slope_mm_per_rad == pytest.approx(CRANK_FIRST, rel=1e-8)
+    assert crank().at(0.02, 1).torque_arm_rate == 0.0
+    assert arm().at(0.02).moment_arm_slope_mm == 0.0
     assert arm().dead_centre
     assert crank().dead_centre
     assert not moved_rest.UnitMovedBack(release.Rack(8.0), BACK).dead_centre
@@ -126,5 +125,5 @@ def test_below_their_old_rest_both_are_straight():
 
 @pytest.mark.parametrize("at", [0.01, 0.05, 0.2])
 def test_pull_and_rotation_are_each_others_inverse(at):
-    assert arm().rotation_rad(arm().pull_mm(at)) == pytest.approx(at, rel=1e-10)
-    assert crank().rotation_rad(crank().travel_mm(at)) == pytest.approx(at, rel=1e-10)
+    assert arm().at_pull(arm().at(at).pull_mm).rotation_rad == pytest.approx(at, rel=1e-10)
+    assert crank().at_travel(crank().at(at).travel_mm).rotation_rad == pytest.approx(at, rel=1e-10)

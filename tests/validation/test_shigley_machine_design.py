@@ -47,11 +47,11 @@ TWO_TABLES = (
 
 def arm(unit, way):
     """Return torque over load, in the screw's unit of length."""
-    return unit.torque_arm_mm(0.0, way)
+    return unit.at(0.0, way).torque_arm_mm
 
 
 def efficiency(unit):
-    return unit.slope_mm_per_rad(0.0) / arm(unit, UP)
+    return unit.at(0.0).slope_mm_per_rad / arm(unit, UP)
 
 
 def groove(static_n: float, dynamic_n: float = 1.0) -> bearing.Bearing:

@@ -1,0 +1,70 @@
+"""The clutch end's own blocks of a result."""
+
+from __future__ import annotations
+
+from typing import TypedDict
+
+import numpy as np
+
+from liftgeo.mechanism.key_facts import number
+from liftgeo.outcome import results, values
+from liftgeo.outcome.clutch_end import SIDES
+from liftgeo.outcome.outcome import VERDICTS, Outcome
+from liftgeo.outcome.values import picked
+from liftgeo.parts.disc_limits import REFERENCE_STRESS_LIMIT_MPA
+from liftgeo.parts.values import Index
+
+
+class Blocks(TypedDict):
+    """The blocks by name."""
+
+    spring: results.SpringResult
+    hand: results.HandResult
+    unit: results.UnitResult
+    strength: results.StrengthResult
+    tilt: results.TiltResult | None
+    turned: results.StateResult | None
+    hot: results.StateResult | None
+
+
+def _state(outcome: Outcome | None, index: Index) -> results.StateResult | None:
+    if outcome is None:
+        return None
+    return results.StateResult(
+        VERDICTS[int(outcome.picked(outcome.verdict, index))],
+        outcome.picked(outcome.clearance_per_face_mm, index),
+        outcome.picked(outcome.clutch_end.take_up_mm, index),
+        outcome.picked(outcome.end.peak_n, index),
+        outcome.picked(outcome.slip_margin, index),
+    )
+
+
+def _tilt(outcome: Outcome, index: Index) -> results.TiltResult | None:
+    plane = outcome.clutch_end.rim
+    if plane is None:
+        return None
+    outside = outcome.parts.faces.outside_mm
+    across = number(outcome.keys, "faces.rim_diameter", outside)
+    scale = outcome.picked(outside / across, index)
+    direction = float(np.degrees(plane.direction_rad))
+    return results.TiltResult(plane.tilt_mm * scale, direction, plane.residual_mm)
+
+
+def blocks(outcome: Outcome, index: Index) -> Blocks:
+    """Return the clutch end's own blocks of one element's result, by name."""
+    end, unit = outcome.clutch_end, outcome.clutch_end.ball_ramp
+    roll = np.nan if unit is None else outcome.picked(unit.friction_to_roll, index)
+    limit = REFERENCE_STRESS_LIMIT_MPA if end.disc is not None else np.nan
+    return {
+        "spring": results.SpringResult(
+            side=SIDES[int(outcome.picked(end.side, index))],
+            reference_stress_limit_mpa=limit,
+            **picked(values.SPRING, outcome, index),
+        ),
+        "hand": results.HandResult(**picked(values.HAND, outcome, index)),
+        "unit": results.UnitResult(bool(outcome.picked(end.lets_itself_back, index)), roll),
+        "strength": results.StrengthResult(**picked(values.STRENGTH, outcome, index)),
+        "tilt": _tilt(outcome, index),
+        "turned": _state(end.turned, index),
+        "hot": _state(end.hot, index),
+    }
