@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import csv
-import io
 import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
@@ -15,6 +13,7 @@ from liftgeo.cautions import ABOUT_THE_FILE
 from liftgeo.errors import Fault, GeometryError, RequestError
 from liftgeo.mechanism import Mechanism
 from liftgeo.outcome.analysis import VERDICTS
+from liftgeo.outcome.csv_text import csv_text
 from liftgeo.outcome.results import Result, plain
 from liftgeo.studies.alike import results_of
 from liftgeo.studies.reasons import Account, accounts_of, reason_between
@@ -161,17 +160,15 @@ class Comparison:
 
     def to_csv(self) -> str:
         """Return the comparison as CSV text: one row a mechanism, values then differences."""
-        out = io.StringIO()
-        writer = csv.writer(out, lineterminator="\n")
         numbers = [*DELTAS, *(f"delta_{name}" for name in DELTAS)]
-        writer.writerow(["names", "verdict", "stopped_by", *numbers, "reason", "stop"])
-        for case in self.all:
-            values = [case.value(n) for n in DELTAS] + [case.delta[n] for n in DELTAS]
-            cells = ["" if math.isnan(v) else repr(float(v)) for v in values]
-            ends = [case.reason, "; ".join(case.dangers)]
-            result = case.result
-            writer.writerow([case.label, result.verdict, result.stopped_by, *cells, *ends])
-        return out.getvalue()
+        rows = [
+            [case.label, case.result.verdict, case.result.stopped_by]
+            + [case.value(name) for name in DELTAS]
+            + [case.delta[name] for name in DELTAS]
+            + [case.reason, "; ".join(case.dangers)]
+            for case in self.all
+        ]
+        return csv_text(["names", "verdict", "stopped_by", *numbers, "reason", "stop"], rows)
 
 
 def dangers_of(result: Result) -> tuple[str, ...]:
