@@ -16,9 +16,8 @@ import numpy as np
 
 from liftgeo.cautions.rule import CAUTION, Case, Caution
 from liftgeo.cautions.stroke_rules import COMMON
-from liftgeo.mechanism.convert import number
 from liftgeo.mechanism.fields import plain_digits
-from liftgeo.mechanism.key_facts import dimension_of, number_of, readings_of
+from liftgeo.mechanism.key_facts import dimension_of, number, number_of, readings_of
 from liftgeo.mechanism.laying import kind_of
 from liftgeo.parts.values import Values
 from liftgeo.quantities import Measured, shown

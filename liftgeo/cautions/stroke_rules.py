@@ -8,7 +8,7 @@ import numpy as np
 
 from liftgeo.cautions.rule import CAUTION, NOTE, STOP, Case, Caution, has
 from liftgeo.chain import ARM_MOVES, position
-from liftgeo.mechanism.convert import number
+from liftgeo.mechanism.key_facts import number
 from liftgeo.parts.curve import Curve
 from liftgeo.parts.values import Values
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
@@ -14,15 +13,13 @@ from liftgeo.cli.options import (
     FileGiven,
     Force,
     Units,
-    check_outputs,
-    check_units,
     open_mechanism,
 )
-from liftgeo.cli.output import print_json, say
+from liftgeo.cli.output import Outputs, emit
 from liftgeo.errors import RequestError
 
 if TYPE_CHECKING:
-    from liftgeo.mechanism import Mechanism
+    from liftgeo.figures import Figure
     from liftgeo.studies.compare import Comparison
     from liftgeo.studies.sensitivity import Sensitivity
 
@@ -77,10 +74,11 @@ def compare(
     force: Force = False,
 ) -> None:
     """Compare a mechanism with changes and other files, and print what was found."""
-    check_units(units)
-    check_outputs(csv, figure, force=force)
+    wanted = Outputs(as_json, csv, figure, units, force)
     _check_positions(positions)
     from liftgeo.studies.compare import compare as set_side_by_side
+    from liftgeo.studies.sensitivity import sensitivities, to_csv
+    from liftgeo.words.compare_page import compare_page
 
     mechanism, names = open_mechanism(file), list(change or [])
     others = [open_mechanism(other) for other in against or []]
@@ -93,20 +91,14 @@ def compare(
     if figure is not None and not sensitivity and rows is None:
         rows = FIGURE_POSITIONS
     found = set_side_by_side(mechanism, names, together=together, against=others, positions=rows)
-    ranking = _ranking(mechanism) if sensitivity else None
-    if figure is not None:
-        _draw(figure, found, ranking, units, force=force)
-    if csv is not None:
-        _write_table(csv, found, ranking, force=force)
-    if as_json:
-        print_json(_data(found, ranking, strokes=positions is not None))
-    else:
-        from liftgeo.cli.compare_page import compare_page
-
-        typer.echo("\n".join(compare_page(found, ranking, units, file)))
-    for path in (csv, figure):
-        if path is not None:
-            say(f"Written: {path}")
+    ranking = sensitivities(mechanism) if sensitivity else None
+    emit(
+        wanted,
+        page=lambda: compare_page(found, ranking, units, file),
+        data=lambda: _data(found, ranking, strokes=positions is not None),
+        table=lambda: found.to_csv() if ranking is None else to_csv(ranking),
+        drawing=lambda: _drawing(found, ranking, units),
+    )
 
 
 def _check_positions(positions: int | None) -> None:
@@ -114,12 +106,6 @@ def _check_positions(positions: int | None) -> None:
 
     if positions is not None and positions < FEWEST_POSITIONS:
         raise RequestError(f"{positions} positions are too few; at least {FEWEST_POSITIONS}.")
-
-
-def _ranking(mechanism: Mechanism) -> tuple[Sensitivity, ...]:
-    from liftgeo.studies.sensitivity import sensitivities
-
-    return sensitivities(mechanism)
 
 
 def _data(
@@ -134,38 +120,14 @@ def _data(
     return data
 
 
-def _write_table(
-    path: Path, found: Comparison, ranking: tuple[Sensitivity, ...] | None, *, force: bool
-) -> None:
-    from liftgeo.geometry_file import write_whole
-    from liftgeo.studies.sensitivity import to_csv
-
-    write_whole(path, found.to_csv() if ranking is None else to_csv(ranking), force=force)
-
-
-def _draw(
-    path: Path,
-    found: Comparison,
-    ranking: tuple[Sensitivity, ...] | None,
-    units: str,
-    *,
-    force: bool,
-) -> None:
-    from liftgeo.cli.compare_page import AS_IT_STANDS, shown_rows, step_words, targets_of
-    from liftgeo.figures.output import render
+def _drawing(found: Comparison, ranking: tuple[Sensitivity, ...] | None, units: str) -> Figure:
     from liftgeo.figures.study_pages import comparison_page, sensitivity_page
-    from liftgeo.geometry_file import write_whole
+    from liftgeo.words.compare_page import bar_rows, figure_title, targets_of
+    from liftgeo.words.names import AS_IT_STANDS
 
-    title = found.base.result.title or "The clutch"
-    if ranking is None:
-        results = {c.label or AS_IT_STANDS: c.result for c in found.all}
-        page = comparison_page(
-            f"{title}: changes side by side", results, targets_of(found), units=units
-        )
-    else:
-        rows = [
-            (f"{row.key} {step_words(row, units)}", *row.shown_effects)
-            for row in shown_rows(found.base.mechanism, ranking)[:16]
-        ]
-        page = sensitivity_page(f"{title}: a little more of each input", rows, units=units)
-    write_whole(path, render(page, path.suffix), force=force)
+    title = figure_title(found, ranked=ranking is not None)
+    if ranking is not None:
+        rows = bar_rows(found.base.mechanism, ranking, units)
+        return sensitivity_page(title, rows, units=units)
+    results = {c.label or AS_IT_STANDS: c.result for c in found.all}
+    return comparison_page(title, results, targets_of(found), units=units)

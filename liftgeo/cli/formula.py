@@ -7,7 +7,7 @@ from typing import Annotated
 import typer
 
 from liftgeo.cli.options import AsJson, Changes, FileOrExample, open_mechanism
-from liftgeo.cli.output import print_json
+from liftgeo.cli.output import Outputs, emit
 from liftgeo.errors import RequestError
 
 _SUBJECTS = ("clearance", "effort", "advantage", "spring", "capacity")
@@ -44,12 +44,10 @@ def formula(
     from liftgeo import formulas
 
     working = formulas.worked(mechanism, subject)
-    if as_json:
-        print_json(formulas.as_data(working))
-    elif latex:
-        typer.echo(formulas.as_latex(working))
-    elif markdown:
-        typer.echo(formulas.as_markdown(working))
-    else:
-        typer.echo(formulas.as_text(working))
+    show = formulas.as_latex if latex else formulas.as_markdown if markdown else formulas.as_text
+    emit(
+        Outputs(as_json),
+        page=lambda: [show(working)],
+        data=lambda: formulas.as_data(working),
+    )
     return 0

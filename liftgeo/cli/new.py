@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Annotated
 
@@ -10,10 +11,7 @@ import typer
 from liftgeo.cli.options import Force
 from liftgeo.cli.output import as_typed, say
 from liftgeo.errors import RequestError, nearest
-
-RELEASES = "ball-ramp|quick-thread|rack|crank|eccentric|profile"
-LEVERS = "pin|drum|profile"
-SPRINGS = "coned-disc|coils|table"
+from liftgeo.kinds import KINDS
 
 
 def register(app: typer.Typer) -> None:
@@ -31,22 +29,26 @@ def new(
         Path, typer.Argument(metavar="NAME", help="Name of the file; .toml is added to it.")
     ],
     release: Annotated[
-        str, typer.Option(metavar=RELEASES, help="What turns the arm's rotation into lift.")
-    ] = "ball-ramp",
-    lever: Annotated[str, typer.Option(metavar=LEVERS, help="How the lever takes the cable.")] = (
-        "pin"
-    ),
-    spring: Annotated[str, typer.Option(metavar=SPRINGS, help="What clamps the plates.")] = (
-        "coned-disc"
-    ),
+        str,
+        typer.Option(
+            metavar="|".join(KINDS["release"]), help="What turns the arm's rotation into lift."
+        ),
+    ] = KINDS["release"][0],
+    lever: Annotated[
+        str,
+        typer.Option(metavar="|".join(KINDS["lever"]), help="How the lever takes the cable."),
+    ] = KINDS["lever"][0],
+    spring: Annotated[
+        str, typer.Option(metavar="|".join(KINDS["spring"]), help="What clamps the plates.")
+    ] = KINDS["spring"][0],
     force: Force = False,
 ) -> int:
     """Write the starter file."""
     if not name.name:
         raise RequestError("The file needs a name, as in `liftgeo new my-clutch`.")
     kinds = {"release": release, "lever": lever, "spring": spring}
-    for option, known in (("release", RELEASES), ("lever", LEVERS), ("spring", SPRINGS)):
-        _check(option, kinds[option], known.split("|"))
+    for option, kind in kinds.items():
+        _check(option, kind, KINDS[option])
     from liftgeo.geometry_file import write_whole
     from liftgeo.mechanism.starter import starter
 
@@ -61,7 +63,7 @@ def new(
     return 0
 
 
-def _check(option: str, kind: str, known: list[str]) -> None:
+def _check(option: str, kind: str, known: Sequence[str]) -> None:
     if kind in known:
         return
     near = nearest(kind, known)

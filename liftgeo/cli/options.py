@@ -9,13 +9,11 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from liftgeo.cli.output import as_typed, say
-from liftgeo.errors import RequestError
 
 if TYPE_CHECKING:
     from liftgeo.mechanism import Mechanism
 
 BUILT_IN = "hill-tractor"
-FIGURE_ENDINGS = (".png", ".svg", ".pdf")
 
 FileOrExample = Annotated[
     str | None,
@@ -39,26 +37,6 @@ Force = Annotated[bool, typer.Option("--force", help="Write over files that exis
 Positions = Annotated[
     int, typer.Option("--positions", metavar="N", help="Rows through the stroke, at least 100.")
 ]
-
-
-def check_units(units: str) -> None:
-    """Raise RequestError for units other than metric and inch."""
-    if units not in ("metric", "inch"):
-        raise RequestError(f"--units {units} is not known. Choose metric or inch.")
-
-
-def check_outputs(csv: Path | None, figure: Path | None, *, force: bool) -> None:
-    """Raise before anything is computed if a file could not be written."""
-    from liftgeo.geometry_file import check_writable
-
-    if figure is not None and figure.suffix.lower() not in FIGURE_ENDINGS:
-        raise RequestError(
-            f"--figure {figure}: the name must end in {', '.join(FIGURE_ENDINGS[:-1])} "
-            f"or {FIGURE_ENDINGS[-1]}."
-        )
-    for path in (csv, figure):
-        if path is not None:
-            check_writable(path, force=force)
 
 
 def standard_input() -> str:

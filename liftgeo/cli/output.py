@@ -1,20 +1,22 @@
-"""What every command prints with: JSON, tables, words on stdout and remarks on stderr."""
+"""How every command gives its answer: a page or JSON on stdout, files, remarks on stderr."""
 
 from __future__ import annotations
 
 import json
 import sys
-from collections.abc import Sequence
-from typing import Any
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
 
 import typer
 
-WORK_SAFELY = (
-    "Work safely: unload the spring evenly before the cover comes off, and keep your face out of "
-    "line with it. Treat dust from old facings as asbestos: never blow or dry-brush it. Keep "
-    "fingers out of running parts. Weigh the spring, and check for slip under load on a stand, "
-    "before the machine goes on the road. Local codes and licensed practice come first."
-)
+from liftgeo.errors import RequestError
+
+if TYPE_CHECKING:
+    from liftgeo.figures import Figure
+
+FIGURE_ENDINGS = (".png", ".svg", ".pdf")
 
 
 def say(text: str) -> None:
@@ -27,44 +29,84 @@ def as_typed(name: str) -> str:
     return f'"{name}"' if any(c.isspace() or c in "&;()'" for c in name) else name
 
 
-def print_json(data: Any) -> None:
-    """Print data as JSON on stdout, numbers in full double precision and no NaN."""
-    typer.echo(json.dumps(data, ensure_ascii=False, allow_nan=False, indent=2))
+def json_text(data: Any) -> str:
+    """Return data as JSON, numbers in full double precision and no NaN."""
+    return json.dumps(data, ensure_ascii=False, allow_nan=False, indent=2)
 
 
-def bold(text: str) -> str:
-    """Return text that is bold on a terminal and plain elsewhere."""
-    return typer.style(text, bold=True) if sys.stdout.isatty() else text
+def print_page(lines: Iterable[str]) -> None:
+    """Print a page on stdout, its headline bold on a terminal."""
+    from liftgeo.words.lines import Headline
+
+    bold = sys.stdout.isatty()
+    typer.echo(
+        "\n".join(
+            typer.style(line, bold=True) if bold and isinstance(line, Headline) else line
+            for line in lines
+        )
+    )
 
 
-def fixed(value: float, digits: int) -> str:
-    """Return a number with so many decimals, without a negative zero; a dash for NaN."""
-    if value != value:
-        return "-"
-    text = f"{value:.{digits}f}"
-    return text[1:] if text.startswith("-") and not text.strip("-0.") else text
+@dataclass(frozen=True)
+class Outputs:
+    """What a command was asked to give: JSON or a page, a table, a figure.
+
+    Raises
+    ------
+    RequestError, FileError
+        On being made, before anything is computed: unknown units, or a file that could not be
+        written.
+    """
+
+    as_json: bool = False
+    csv: Path | None = None
+    figure: Path | None = None
+    units: str = "metric"
+    force: bool = False
+
+    def __post_init__(self) -> None:
+        if self.units not in ("metric", "inch"):
+            raise RequestError(f"--units {self.units} is not known. Choose metric or inch.")
+        if self.figure is not None and self.figure.suffix.lower() not in FIGURE_ENDINGS:
+            raise RequestError(
+                f"--figure {self.figure}: the name must end in {', '.join(FIGURE_ENDINGS[:-1])} "
+                f"or {FIGURE_ENDINGS[-1]}."
+            )
+        from liftgeo.geometry_file import check_writable
+
+        for path in filter(None, (self.csv, self.figure)):
+            check_writable(path, force=self.force)
 
 
-def columns(rows: Sequence[Sequence[str]], *, left: int = 1, gap: int = 2) -> list[str]:
-    """Return rows as aligned lines: the first `left` columns to the left, others to the right."""
-    if not rows:
-        return []
-    widths = [max(len(row[k]) for row in rows if k < len(row)) for k in range(len(rows[0]))]
-    lines = []
-    for row in rows:
-        cells = [
-            cell.ljust(widths[k]) if k < left else cell.rjust(widths[k])
-            for k, cell in enumerate(row)
-        ]
-        lines.append((" " * gap).join(cells).rstrip())
-    return lines
+def emit(
+    wanted: Outputs,
+    *,
+    page: Callable[[], Iterable[str]],
+    data: Callable[[], Any],
+    table: Callable[[], str] | None = None,
+    drawing: Callable[[], Figure] | None = None,
+) -> None:
+    """Write the files asked for, print the page or the JSON, then say what was written.
 
+    Parameters
+    ----------
+    wanted : Outputs
+        What to give; of the others only that is called which is.
+    page, data, table, drawing : callable
+        The lines of the page, plain data for the JSON, the table as CSV text, and the figure.
+    """
+    from liftgeo.geometry_file import write_whole
 
-def wrapped(text: str, width: int = 80, indent: str = "") -> list[str]:
-    """Return text broken into lines; lines after the first are indented."""
-    import re
-    import textwrap
+    if wanted.figure is not None and drawing is not None:
+        from liftgeo.figures.output import render
 
-    kept = re.sub(r"(\d) (?=[^\W\d])", "\\1\u00a0", text)  # a number stays with its unit
-    lines = textwrap.wrap(kept, width, subsequent_indent=indent, break_on_hyphens=False)
-    return [line.replace("\u00a0", " ") for line in lines]
+        drawn = render(drawing(), wanted.figure.suffix)
+        write_whole(wanted.figure, drawn, force=wanted.force)
+    if wanted.csv is not None and table is not None:
+        write_whole(wanted.csv, table(), force=wanted.force)
+    if wanted.as_json:
+        typer.echo(json_text(data()))
+    else:
+        print_page(page())
+    for path in filter(None, (wanted.csv, wanted.figure)):
+        say(f"Written: {path}")

@@ -8,7 +8,7 @@ from typing import Annotated
 import typer
 
 from liftgeo.cli.options import Force
-from liftgeo.cli.output import print_json, say
+from liftgeo.cli.output import json_text, say
 
 
 def register(app: typer.Typer) -> None:
@@ -31,14 +31,12 @@ def schema(
     """Print the schema, or write it whole."""
     from liftgeo.mechanism.schema import file_schema
 
+    text = json_text(file_schema())
     if output is None:
-        print_json(file_schema())
+        typer.echo(text)
         return 0
-    import json
-
     from liftgeo.geometry_file import write_whole
 
-    text = json.dumps(file_schema(), ensure_ascii=False, indent=2) + "\n"
-    write_whole(output, text, force=force)
+    write_whole(output, f"{text}\n", force=force)
     say(f"Written: {output}")
     return 0

@@ -7,7 +7,6 @@ import threading
 import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
-from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
@@ -19,14 +18,14 @@ from liftgeo.cli.options import (
     FileGiven,
     Force,
     Units,
-    check_outputs,
-    check_units,
     open_mechanism,
 )
-from liftgeo.cli.output import print_json, say
+from liftgeo.cli.output import Outputs, emit, say
 from liftgeo.errors import RequestError
 
 if TYPE_CHECKING:
+    from liftgeo.figures import Figure
+    from liftgeo.outcome.results import Result
     from liftgeo.studies.size import Sizing
 
 PATIENCE_S = 2.0
@@ -91,15 +90,16 @@ def size(
     force: Force = False,
 ) -> None:
     """Search for values that keep the wants at the best aim, and print what was found."""
-    check_units(units)
-    check_outputs(csv, figure, force=force)
+    wanted = Outputs(as_json, csv, figure, units, force)
     if not vary:
         raise RequestError("Name an input to vary: --vary KEY=LOW..HIGH, as in arm.radius=32..44.")
     mechanism = open_mechanism(file)
     if save is not None:
         _check_save(file, save, force=force)
+    from liftgeo.geometry_file import save_change
     from liftgeo.studies.size import most_variants
     from liftgeo.studies.size import size as search
+    from liftgeo.words.size_page import save_note, size_page
 
     with _progress(most_variants(len(vary))) as advance:
         found = search(
@@ -111,23 +111,15 @@ def size(
             step=step or (),
             progress=advance,
         )
-    if figure is not None:
-        _draw(figure, found, units, force=force)
-    if csv is not None:
-        from liftgeo.geometry_file import write_whole
-
-        write_whole(csv, found.to_csv(), force=force)
     if save is not None:
-        _save(file, save, found, force=force)
-    if as_json:
-        print_json(found.to_dict())
-    else:
-        from liftgeo.cli.size_page import size_page
-
-        typer.echo("\n".join(size_page(found, units, file, save)))
-    for path in (csv, figure):
-        if path is not None:
-            say(f"Written: {path}")
+        save_change(file, save, found.change, save_note(found), force=force)
+    emit(
+        wanted,
+        page=lambda: size_page(found, units, file, save),
+        data=found.to_dict,
+        table=found.to_csv,
+        drawing=lambda: _drawing(found, units),
+    )
     if save is not None:
         say(f"Written: [changes.{save}] in {file}")
 
@@ -140,31 +132,21 @@ def _check_save(file: str, name: str, *, force: bool) -> None:
     check_change_name(file, name, force=force)
 
 
-def _save(file: str, name: str, found: Sizing, *, force: bool) -> None:
-    from liftgeo.cli.size_page import save_note
-    from liftgeo.geometry_file import save_change
-
-    save_change(file, name, found.change, save_note(found), force=force)
-
-
-def _draw(path: Path, found: Sizing, units: str, *, force: bool) -> None:
-    from liftgeo.cli.size_page import front_targets
-    from liftgeo.figures.output import render
+def _drawing(found: Sizing, units: str) -> Figure:
     from liftgeo.figures.study_pages import sizing_page
-    from liftgeo.geometry_file import write_whole
+    from liftgeo.words.size_page import figure_title, front_targets
 
-    def point(result: Any) -> tuple[float, float]:
+    def point(result: Result) -> tuple[float, float]:
         return result.full_lever.clearance_per_face_mm, result.peak.hand_force_n
 
-    page = sizing_page(
-        f"{found.base.title or 'The clutch'}: what can be had by {', '.join(found.values)}",
+    return sizing_page(
+        figure_title(found),
         [(p.clearance_per_face_mm, p.peak_hand_force_n) for p in found.front],
         None if found.worries or not found.met else point(found.result),
         point(found.base_result),
         front_targets(found),
         units=units,
     )
-    write_whole(path, render(page, path.suffix), force=force)
 
 
 @contextmanager

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
@@ -15,15 +15,16 @@ from liftgeo.cli.options import (
     Force,
     Positions,
     Units,
-    check_outputs,
-    check_units,
     name_of,
     open_mechanism,
 )
-from liftgeo.cli.output import print_json, say
+from liftgeo.cli.output import Outputs, emit, say
 from liftgeo.errors import RequestError
+from liftgeo.figures.registry import FIGURES
 
-FIGURES = ("effort", "lift", "advantage", "budget", "spring")
+if TYPE_CHECKING:
+    from liftgeo.figures import Figure
+
 TARGET_MISSED = 1
 
 
@@ -55,40 +56,34 @@ def stroke(
     force: Force = False,
 ) -> int:
     """Analyse one mechanism and print what was found."""
-    check_units(units)
     if figure_only is not None and figure_only not in FIGURES:
         raise RequestError(
             f"--figure-only {figure_only} is not known. Choose {', '.join(FIGURES)}."
         )
     if figure_only is not None and figure is None:
         raise RequestError("--figure-only needs --figure PATH, where the figure goes.")
-    check_outputs(csv, figure, force=force)
+    wanted = Outputs(as_json, csv, figure, units, force)
     from liftgeo.outcome.analysis import missed_targets
     from liftgeo.outcome.analysis import stroke as analyse
+    from liftgeo.words.stroke_page import stroke_page
 
     mechanism = open_mechanism(file, change)
     result = analyse(mechanism, positions)
-    if figure is not None:
-        from liftgeo.figures.page import page, render, single
-        from liftgeo.geometry_file import write_whole
+
+    def drawing() -> Figure:
+        from liftgeo.figures.page import page, single
 
         if figure_only is None:
-            drawn = page(result, mechanism, units)
-        else:
-            drawn = single(figure_only, result, mechanism, units)
-        write_whole(figure, render(drawn, figure.suffix.lower()), force=force)
-    if csv is not None:
-        result.to_csv(csv, force=force)
-    if as_json:
-        print_json(result.to_dict())
-    else:
-        from liftgeo.cli.stroke_page import stroke_page
+            return page(result, mechanism, units)
+        return single(figure_only, result, mechanism, units)
 
-        name = name_of(file)
-        typer.echo("\n".join(stroke_page(result, mechanism, units, name)))
-    for path in (csv, figure):
-        if path is not None:
-            say(f"Written: {path}")
+    emit(
+        wanted,
+        page=lambda: stroke_page(result, mechanism, units, name_of(file)),
+        data=result.to_dict,
+        table=result.to_csv,
+        drawing=drawing,
+    )
     missed = missed_targets(mechanism, result) if check_targets else []
     for target in missed:
         say(f"Target missed: {target}")

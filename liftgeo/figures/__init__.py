@@ -10,6 +10,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    from matplotlib.figure import Figure
+
     from liftgeo.figures.budget_bars import plot_budget
     from liftgeo.figures.output import render
     from liftgeo.figures.page import single
@@ -25,6 +27,7 @@ if TYPE_CHECKING:
     )
 
 __all__ = [
+    "Figure",
     "plot_advantage",
     "plot_budget",
     "plot_effort",

@@ -9,7 +9,8 @@ from matplotlib.axes import Axes
 from liftgeo.figures import style
 from liftgeo.figures.style import axes_for, axis_label, length, styled, titled
 from liftgeo.outcome.results import BudgetLine, Result
-from liftgeo.words.names import ITEM_WORDS, lift_text
+from liftgeo.words.names import ITEM_WORDS
+from liftgeo.words.numbers import lift_text
 
 NIL_MM = 0.005
 """Losses below this, shown as 0.00, are left out [mm]."""

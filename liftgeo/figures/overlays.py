@@ -15,7 +15,8 @@ from liftgeo.figures.page import wrapped
 from liftgeo.figures.stroke_curves import broken_at, jumps_of, stroke_of
 from liftgeo.figures.style import axes_for, axis_label, force, length, look, styled, titled
 from liftgeo.outcome.results import Result
-from liftgeo.words.names import force_text, lift_text, one_line
+from liftgeo.words.lines import one_line
+from liftgeo.words.numbers import force_text, lift_text
 
 _LEGEND_IN = 2.4  # width of a name in a legend
 _LEGEND_BELOW_IN = 0.5  # from the axis down: ticks and axis label stand between

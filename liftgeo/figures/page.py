@@ -3,29 +3,21 @@
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Callable
 from functools import cache
 from typing import Any
 
-from matplotlib.axes import Axes
 from matplotlib.backends.backend_agg import RendererAgg
 from matplotlib.figure import Figure, SubFigure
 from matplotlib.font_manager import FontProperties
 
 from liftgeo.errors import RequestError, nearest
-from liftgeo.figures.budget_bars import plot_budget
-from liftgeo.figures.output import render
-from liftgeo.figures.spring_curve import plot_spring
-from liftgeo.figures.stroke_curves import plot_advantage, plot_effort, plot_lift
+from liftgeo.figures.registry import FIGURES
 from liftgeo.figures.style import SINGLE_IN, SMALL_PT, styled
 from liftgeo.mechanism import Mechanism
-from liftgeo.mechanism.convert import HAND_FORCE_TARGET_N, number
 from liftgeo.outcome.results import Result
-from liftgeo.words import names as words
-
-__all__ = ["NAMES", "page", "render", "single"]
-
-NAMES = ("effort", "lift", "advantage", "budget", "spring")
+from liftgeo.words import verdict as words
+from liftgeo.words.lines import one_line
+from liftgeo.words.names import UNTITLED_FIGURE, WORK_SAFELY_IN_BRIEF
 
 A4_IN = (8.27, 11.69)
 SIDE_IN, END_IN = 0.55, 0.5
@@ -36,19 +28,6 @@ _VERDICT_PT = (10.5, 10.0, 9.5)  # the first at which the verdict fits on one li
 _LINE = 1.35  # line height over size
 _MEASURE_DPI = 360  # at fewer dots the widths of letters are rounded up too far
 _MOST_WARNING_LINES, _MOST_TITLE_LINES = 9, 3
-
-
-def _plots(
-    result: Result, mechanism: Mechanism, units: str
-) -> dict[str, Callable[[Axes | None], Axes]]:
-    target_n = float(number(mechanism.keys, "targets.hand_force", HAND_FORCE_TARGET_N))
-    return {
-        "effort": lambda ax: plot_effort(result, ax=ax, units=units, target_n=target_n),
-        "lift": lambda ax: plot_lift(result, ax=ax, units=units),
-        "advantage": lambda ax: plot_advantage(result, ax=ax, units=units),
-        "budget": lambda ax: plot_budget(result, ax=ax, units=units),
-        "spring": lambda ax: plot_spring(mechanism, result, ax=ax, units=units),
-    }
 
 
 @styled
@@ -69,15 +48,14 @@ def single(name: str, result: Result, mechanism: Mechanism, units: str = "metric
     RequestError
         Another name, or a result without its stroke.
     """
-    plots = _plots(result, mechanism, units)
-    if name not in plots:
-        near = nearest(name, NAMES)
+    if name not in FIGURES:
+        near = nearest(name, FIGURES)
         hint = f" Did you mean {near}?" if near else ""
-        raise RequestError(f"There is no figure '{name}'.{hint} There are {', '.join(NAMES)}.")
+        raise RequestError(f"There is no figure '{name}'.{hint} There are {', '.join(FIGURES)}.")
     lines = _shortened(wrapped(words.full_title(result), SINGLE_IN[0] - 0.3, _TEXT_PT))
     height = SINGLE_IN[1] + (len(lines) - 1) * _line_in(_TEXT_PT)
     figure = Figure(figsize=(SINGLE_IN[0], height), layout="constrained")
-    plots[name](figure.add_subplot())
+    FIGURES[name](result, mechanism, figure.add_subplot(), units)
     figure.suptitle("\n".join(lines), x=0.02, ha="left", fontsize=_TEXT_PT, color="#404040")
     return figure
 
@@ -114,14 +92,13 @@ def page(result: Result, mechanism: Mechanism, units: str = "metric") -> Figure:
     _write(grid[1, 1], head, head_in)
     _write(grid[3, 1], foot, foot_in - 0.24)
     left, right = grid[2, 1].subfigures(1, 2, width_ratios=[1.3, 1.0], wspace=0.02)
-    plots = _plots(result, mechanism, units)
     curves = left.subplots(3, 1, sharex=True, height_ratios=[1.15, 1.15, 0.8])
     for name, ax in zip(("effort", "lift", "advantage"), curves, strict=True):
-        plots[name](ax)
+        FIGURES[name](result, mechanism, ax, units)
         ax.label_outer()
     budget, spring, numbers = right.subfigures(3, 1, height_ratios=[1.1, 1.0, 1.0], hspace=0.02)
-    plots["budget"](budget.add_subplot())
-    plots["spring"](spring.add_subplot())
+    for name, place in (("budget", budget), ("spring", spring)):
+        FIGURES[name](result, mechanism, place.add_subplot(), units)
     _write_numbers(numbers, result, mechanism, units)
     return figure
 
@@ -131,10 +108,10 @@ Line = tuple[str, float, str]
 
 
 def _head_lines(result: Result, units: str) -> list[Line]:
-    title = wrapped(words.one_line(result.title) or "Clutch release", WIDTH_IN, _TITLE_PT, "bold")
+    title = wrapped(one_line(result.title) or UNTITLED_FIGURE, WIDTH_IN, _TITLE_PT, "bold")
     lines: list[Line] = [(line, _TITLE_PT, "bold") for line in _shortened(title)]
     if result.change:
-        change = wrapped(f"with {words.one_line(result.change)}", WIDTH_IN)
+        change = wrapped(f"with {one_line(result.change)}", WIDTH_IN)
         lines += [(line, _TEXT_PT, "normal") for line in _shortened(change)]
     return lines + _verdict_lines(words.verdict_line(result, units))
 
@@ -161,9 +138,8 @@ def _foot_lines(result: Result) -> list[Line]:
     if len(lines) > _MOST_WARNING_LINES:
         lines = [*lines[: _MOST_WARNING_LINES - 1], "… and more: see what liftgeo stroke prints."]
     found: list[Line] = [(line, _TEXT_PT, "normal") for line in lines]
-    found += [
-        (line, _TEXT_PT, "bold") for line in wrapped(words.WORK_SAFELY, WIDTH_IN, weight="bold")
-    ]
+    safely = wrapped(WORK_SAFELY_IN_BRIEF, WIDTH_IN, weight="bold")
+    found += [(line, _TEXT_PT, "bold") for line in safely]
     made = f"liftgeo {result.version}. A running engine shakes friction out: hand forces then lie "
     made += "between pulling and letting back."
     return found + [(line, SMALL_PT, "normal") for line in wrapped(made, WIDTH_IN, SMALL_PT)]
@@ -178,7 +154,7 @@ def _write(place: SubFigure, lines: list[Line], height_in: float) -> None:
 
 
 def _write_numbers(place: SubFigure, result: Result, mechanism: Mechanism, units: str) -> None:
-    target_n = float(number(mechanism.keys, "targets.hand_force", HAND_FORCE_TARGET_N))
+    target_n = words.hand_force_target_n(mechanism)
     target_mm = float(mechanism.parts().faces.target_mm)
     rows = words.key_numbers(result, units, target_mm, target_n)
     place.text(0.1, 0.97, "Key numbers", ha="left", va="top", fontsize=10.0, fontweight="bold")

@@ -15,7 +15,8 @@ from liftgeo.mechanism import Mechanism
 from liftgeo.outcome.results import Result
 from liftgeo.parts.spring import ConedDisc, MeasuredSpring, Spring
 from liftgeo.parts.values import Values
-from liftgeo.words.names import END_WORDS, force_text
+from liftgeo.words.names import END_WORDS
+from liftgeo.words.numbers import force_text
 
 
 @dataclass(frozen=True)

@@ -14,7 +14,8 @@ from liftgeo.figures.labels import notes_on
 from liftgeo.figures.style import axes_for, axis_label, force, length, styled, titled
 from liftgeo.outcome.results import Result, StrokeTable
 from liftgeo.quantities import unit_of
-from liftgeo.words.names import EVENT_WORDS, force_text, lift_text, travel_text
+from liftgeo.words.names import EVENT_WORDS
+from liftgeo.words.numbers import force_text, lift_text, travel_text
 
 Array = NDArray[np.float64]
 

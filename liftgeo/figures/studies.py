@@ -13,7 +13,7 @@ from liftgeo.figures.labels import notes_on
 from liftgeo.figures.overlays import named, plot_effort_overlay, plot_separation_overlay
 from liftgeo.figures.style import axes_for, axis_label, force, length, styled, titled
 from liftgeo.quantities import DIMENSIONS, converted
-from liftgeo.words.names import force_text, lift_text, said
+from liftgeo.words.numbers import force_text, lift_text, said
 
 __all__ = [
     "Targets",

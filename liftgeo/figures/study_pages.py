@@ -18,7 +18,8 @@ from liftgeo.figures.studies import (
 )
 from liftgeo.figures.style import styled
 from liftgeo.outcome.results import Result
-from liftgeo.words.names import WORK_SAFELY, one_line
+from liftgeo.words.lines import one_line
+from liftgeo.words.names import WORK_SAFELY_IN_BRIEF
 
 _WIDTH_IN = 8.27  # A4
 _MARGIN_IN = 0.45
@@ -35,7 +36,7 @@ def headed(figure: Figure, title: str) -> Figure:
     inside = width - 2 * _MARGIN_IN
     head = wrapped(one_line(title), inside, _TITLE_PT, "bold")
     figure.text(across, 1 - down, "\n".join(head), va="top", fontsize=_TITLE_PT, fontweight="bold")
-    foot = wrapped(WORK_SAFELY, inside, _FOOT_PT)
+    foot = wrapped(WORK_SAFELY_IN_BRIEF, inside, _FOOT_PT)
     figure.text(across, down, "\n".join(foot), va="bottom", fontsize=_FOOT_PT)
     above, below = (
         (len(lines) + 0.5) * points * 1.3 / 72 / height

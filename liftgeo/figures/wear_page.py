@@ -11,6 +11,7 @@ from liftgeo.figures.studies import plot_wear
 from liftgeo.figures.study_pages import headed
 from liftgeo.figures.style import styled
 from liftgeo.studies.wear import WearStudy
+from liftgeo.words.verdict import titled
 
 _SIZE_IN = (8.27, 10.0)
 
@@ -55,6 +56,5 @@ def wear_page(study: WearStudy, units: str = "metric") -> Figure:
             ax=ax,
             units=units,
         )
-    title = study.title + (f", with {study.change}" if study.change else "")
     state = "play set again as it wears" if study.readjusted else "play never set again"
-    return headed(figure, f"{title}: {state}")
+    return headed(figure, f"{titled(study.title, study.change)}: {state}")

@@ -6,6 +6,7 @@ stand for each other in `laying`, what must hold between keys in `rules`.
 
 from __future__ import annotations
 
+from liftgeo.kinds import KINDS
 from liftgeo.mechanism.clutch_tables import (
     AngularContactTable,
     CoilsTable,
@@ -38,23 +39,30 @@ from liftgeo.mechanism.table import Table
 
 __all__ = ["DEFAULT_KIND", "REQUIRED_TABLES", "TABLES", "Table"]
 
+
+def _by_kind(table: str, *models: type[Table]) -> dict[str, type[Table]]:
+    """Return the models of a table under the names of their kinds, in the order of `KINDS`."""
+    return dict(zip(KINDS[table], models, strict=True))
+
+
 TABLES: dict[str, dict[str, type[Table]]] = {
-    "lever": {"pin": LeverPin, "drum": LeverDrum, "profile": LeverProfile},
+    "lever": _by_kind("lever", LeverPin, LeverDrum, LeverProfile),
     "cable": {"": CableTable},
-    "arm": {"pin": ArmPin, "drum": ArmDrum, "profile": ArmProfile},
-    "release": {
-        "ball-ramp": BallRampTable,
-        "quick-thread": QuickThreadTable,
-        "rack": RackTable,
-        "crank": CrankTable,
-        "eccentric": EccentricTable,
-        "profile": ReleaseProfile,
-    },
+    "arm": _by_kind("arm", ArmPin, ArmDrum, ArmProfile),
+    "release": _by_kind(
+        "release",
+        BallRampTable,
+        QuickThreadTable,
+        RackTable,
+        CrankTable,
+        EccentricTable,
+        ReleaseProfile,
+    ),
     "rod": {"": RodTable},
-    "spring": {"coned-disc": ConedDiscTable, "coils": CoilsTable, "table": SpringTable},
+    "spring": _by_kind("spring", ConedDiscTable, CoilsTable, SpringTable),
     "stack": {"": StackTable},
     "faces": {"": FacesTable},
-    "bearing": {"deep-groove": DeepGrooveTable, "angular-contact": AngularContactTable},
+    "bearing": _by_kind("bearing", DeepGrooveTable, AngularContactTable),
     "warm": {"": WarmTable},
     "engine": {"": EngineTable},
     "targets": {"": TargetsTable},

@@ -11,6 +11,7 @@ import numpy as np
 
 from liftgeo.cautions.warning import Warning
 from liftgeo.geometry_file import write_whole
+from liftgeo.outcome.csv_text import csv_text
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -270,18 +271,11 @@ class Result:
         FileError
             The file exists already and `force` is not set, or cannot be written.
         """
-        import csv
-        import io
-
         rows = self.table()
-        out = io.StringIO()
-        writer = csv.writer(out, lineterminator="\n")
-        writer.writerow(rows.dtype.names or ())
-        for row in rows.tolist():
-            writer.writerow(["" if not math.isfinite(x) else repr(x) for x in row])
+        text = csv_text(rows.dtype.names or (), rows.tolist())
         if path is not None:
-            write_whole(path, out.getvalue(), force=force)
-        return out.getvalue()
+            write_whole(path, text, force=force)
+        return text
 
     def _lines(self) -> list[tuple[str, str]]:
         full = self.full_lever

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import csv
-import io
 import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
@@ -14,10 +12,11 @@ import numpy as np
 from liftgeo.cautions import ABOUT_THE_FILE
 from liftgeo.errors import Fault, GeometryError, RequestError
 from liftgeo.mechanism import Mechanism
-from liftgeo.outcome.outcome import VERDICTS
+from liftgeo.outcome.analysis import result_at
+from liftgeo.outcome.csv_text import csv_text
+from liftgeo.outcome.outcome import VERDICTS, analysed
 from liftgeo.outcome.results import Result, plain
-from liftgeo.studies.alike import results_of
-from liftgeo.studies.reasons import Account, accounts_of, reason_between
+from liftgeo.studies.reasons import Account, account_of, reason_between
 
 COMBINE = "+"
 
@@ -161,17 +160,15 @@ class Comparison:
 
     def to_csv(self) -> str:
         """Return the comparison as CSV text: one row a mechanism, values then differences."""
-        out = io.StringIO()
-        writer = csv.writer(out, lineterminator="\n")
         numbers = [*DELTAS, *(f"delta_{name}" for name in DELTAS)]
-        writer.writerow(["names", "verdict", "stopped_by", *numbers, "reason", "stop"])
-        for case in self.all:
-            values = [case.value(n) for n in DELTAS] + [case.delta[n] for n in DELTAS]
-            cells = ["" if math.isnan(v) else repr(float(v)) for v in values]
-            ends = [case.reason, "; ".join(case.dangers)]
-            result = case.result
-            writer.writerow([case.label, result.verdict, result.stopped_by, *cells, *ends])
-        return out.getvalue()
+        rows = [
+            [case.label, case.result.verdict, case.result.stopped_by]
+            + [case.value(name) for name in DELTAS]
+            + [case.delta[name] for name in DELTAS]
+            + [case.reason, "; ".join(case.dangers)]
+            for case in self.all
+        ]
+        return csv_text(["names", "verdict", "stopped_by", *numbers, "reason", "stop"], rows)
 
 
 def dangers_of(result: Result) -> tuple[str, ...]:
@@ -294,10 +291,14 @@ def compare(
         wanted = []
     made = [mechanism, *_laid(mechanism, wanted), *against]
     names = [(), *wanted, *((other.source or other.title or "the other",) for other in against)]
-    found = results_of(made, positions)
     with np.errstate(all="ignore"):
-        accounts = accounts_of(found)
-    results = [result for _, result in found]
+        outcomes = [analysed(each) for each in made]
+        results = [
+            result_at(outcome, (), each, positions)
+            for outcome, each in zip(outcomes, made, strict=True)
+        ]
+    same_at = outcomes[0].end.at
+    accounts = [account_of(o, r, same_at) for o, r in zip(outcomes, results, strict=True)]
     cases: list[Compared] = []
     for labels, own, result, account in zip(names, made, results, accounts, strict=True):
         notes = [mechanism.changes[n].note for n in labels if n in mechanism.changes]

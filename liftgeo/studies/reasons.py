@@ -18,16 +18,15 @@ better spread. Source: derived in docs/theory.md, "What a change does".
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from liftgeo.chain import ROD_LOADS, position
 from liftgeo.chain.energy import effort_floor_n
+from liftgeo.outcome.outcome import Outcome
 from liftgeo.outcome.results import Result
 from liftgeo.parts.values import Values
-from liftgeo.studies.alike import Element
 
 TRADE_SHARE = 0.5
 """A change of price below this share of the change in lift or effort counts as a trade."""
@@ -91,35 +90,30 @@ class Account:
         return least > 1e-9
 
 
-def accounts_of(found: Sequence[tuple[Element, Result]]) -> list[Account]:
-    """Return the account of each analysed mechanism of a comparison, the base first."""
-    base = found[0][0]
-    same_at = base.value(base.outcome.end.at)
-    known: dict[int, tuple[Values, Values]] = {}
-    accounts = []
-    for place, result in found:
-        outcome = place.outcome
-        if id(outcome) not in known:
-            parts = outcome.parts
-            loads = position(parts, np.minimum(ROD_LOADS, outcome.end.at))
-            floor = effort_floor_n(parts, position(parts, same_at))
-            known[id(outcome)] = loads.hand_travel_mm, floor
-        accounts.append(_account(place, result, *known[id(outcome)]))
-    return accounts
+def account_of(outcome: Outcome, result: Result, same_at: Values) -> Account:
+    """Return the account of an analysed mechanism.
 
-
-def _account(place: Element, result: Result, loads_mm: Values, same_n: Values) -> Account:
-    parts, full = place.outcome.parts, result.full_lever
-    hand_travel = place.value(parts.lever.hand_travel_mm)
+    Parameters
+    ----------
+    outcome, result : Outcome, Result
+        Of one mechanism.
+    same_at : float
+        Stroke coordinate that the base of the comparison reaches.
+    """
+    parts, full = outcome.parts, result.full_lever
+    with np.errstate(all="ignore"):
+        loads = position(parts, np.minimum(ROD_LOADS, outcome.end.at))
+        same_n = float(effort_floor_n(parts, position(parts, same_at)))
+    hand_travel = float(parts.lever.hand_travel_mm)
     return Account(
         work_in_j=result.effort.work_j,
         useful_j=result.effort.floor_n * hand_travel / NMM_PER_J,
         lift_mm=full.plate_lift_mm,
-        net_lift_mm=2 * place.value(parts.faces.plates) * full.clearance_per_face_mm,
+        net_lift_mm=2 * float(parts.faces.plates) * full.clearance_per_face_mm,
         peak_n=result.peak.hand_force_n,
         travel_mm=full.hand_travel_mm,
-        working_mm=full.hand_travel_mm - place.value(loads_mm),
-        same_j=place.value(same_n) * hand_travel / NMM_PER_J,
+        working_mm=full.hand_travel_mm - float(loads.hand_travel_mm),
+        same_j=same_n * hand_travel / NMM_PER_J,
     )
 
 

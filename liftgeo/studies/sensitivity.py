@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-import csv
-import io
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import astuple, dataclass, fields
 from typing import Any
 
 import numpy as np
@@ -15,6 +13,7 @@ from numpy.typing import NDArray
 from liftgeo.mechanism import Mechanism
 from liftgeo.mechanism.laying import Flat, lay
 from liftgeo.outcome.batches import batch
+from liftgeo.outcome.csv_text import csv_text
 from liftgeo.outcome.results import plain
 from liftgeo.quantities import DIMENSIONS
 
@@ -196,10 +195,4 @@ def _found(probe: _Probe, clearance: Array, peak: Array, start: int) -> Sensitiv
 
 def to_csv(found: tuple[Sensitivity, ...]) -> str:
     """Return the ranking as CSV text, one row an input."""
-    out = io.StringIO()
-    writer = csv.writer(out, lineterminator="\n")
-    rows = [s.to_dict() for s in found]
-    writer.writerow(rows[0] if rows else [])
-    for row in rows:
-        writer.writerow(["" if v is None else v for v in row.values()])
-    return out.getvalue()
+    return csv_text([f.name for f in fields(Sensitivity)], map(astuple, found))

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import csv
-import io
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
@@ -15,6 +13,7 @@ from numpy.typing import NDArray
 from liftgeo.errors import Reason, RequestError
 from liftgeo.mechanism import Mechanism
 from liftgeo.outcome.analysis import result_at
+from liftgeo.outcome.csv_text import csv_text
 from liftgeo.outcome.outcome import analysed
 from liftgeo.outcome.results import Result, plain
 from liftgeo.studies.compare import dangers_of, worries_of
@@ -144,13 +143,12 @@ class Sizing:
 
     def to_csv(self) -> str:
         """Return the front as CSV text, one row a variant."""
-        out = io.StringIO()
-        writer = csv.writer(out, lineterminator="\n")
-        writer.writerow([*self.values, "clearance_per_face_mm", "peak_hand_force_n"])
-        for point in self.front:
-            numbers = [*point.values.values(), point.clearance_per_face_mm, point.peak_hand_force_n]
-            writer.writerow([repr(v) for v in numbers])
-        return out.getvalue()
+        heads = [*self.values, "clearance_per_face_mm", "peak_hand_force_n"]
+        rows = [
+            [*point.values.values(), point.clearance_per_face_mm, point.peak_hand_force_n]
+            for point in self.front
+        ]
+        return csv_text(heads, rows)
 
 
 def goal_of(

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import csv
-import io
 import math
 from collections.abc import Callable
 from dataclasses import dataclass, replace
@@ -19,6 +17,7 @@ from liftgeo.chain.states import wear_to_riding_mm, worn
 from liftgeo.errors import RequestError
 from liftgeo.mechanism import Mechanism
 from liftgeo.mechanism.convert import NMM_PER_NM
+from liftgeo.outcome.csv_text import csv_text
 from liftgeo.outcome.outcome import TOLERANCE_MM, VERDICTS, Outcome, analysed
 from liftgeo.outcome.results import plain
 from liftgeo.parts.root import bracketed_root
@@ -127,13 +126,8 @@ class WearStudy:
 
     def to_csv(self) -> str:
         """Return the rows as CSV text, metric."""
-        out = io.StringIO()
-        writer = csv.writer(out, lineterminator="\n")
-        writer.writerow([*self.columns, "verdict"])
-        for k, verdict in enumerate(self.verdicts):
-            values = [float(column[k]) for column in self.columns.values()]
-            writer.writerow(["" if math.isnan(v) else repr(v) for v in values] + [verdict])
-        return out.getvalue()
+        rows = zip(*(c.tolist() for c in self.columns.values()), self.verdicts, strict=True)
+        return csv_text([*self.columns, "verdict"], rows)
 
 
 LINES: tuple[Line, ...] = (

@@ -10,10 +10,10 @@ import pytest
 from command_line import run
 
 import liftgeo
-from liftgeo.cli.new import LEVERS, RELEASES, SPRINGS
+from liftgeo.kinds import KINDS
 from liftgeo.mechanism.tables import TABLES
 
-COMBINATIONS = list(itertools.product(RELEASES.split("|"), LEVERS.split("|"), SPRINGS.split("|")))
+COMBINATIONS = list(itertools.product(KINDS["release"], KINDS["lever"], KINDS["spring"]))
 
 # Invented numbers, as somebody would write them between the quotes or in their place.
 FILLED = {
@@ -304,11 +304,19 @@ def test_an_unknown_kind_is_refused_with_the_known_ones(
     assert list(tmp_path.iterdir()) == []
 
 
-def test_the_kinds_offered_are_those_of_the_tables() -> None:
-    offered = {"release": RELEASES, "lever": LEVERS, "spring": SPRINGS}
-    assert {t: tuple(words.split("|")) for t, words in offered.items()} == {
-        t: tuple(TABLES[t]) for t in offered
+def test_every_kind_names_the_table_that_bears_it() -> None:
+    found = {
+        table: tuple(model.model_fields["kind"].default for model in kinds.values())
+        for table, kinds in TABLES.items()
+        if "" not in kinds
     }
+    assert found == KINDS
+
+
+def test_the_help_offers_every_kind() -> None:
+    text = "".join(run("new", "--help").out.split())
+    for table in ("release", "lever", "spring"):
+        assert f"--{table}{'|'.join(KINDS[table])}" in text
 
 
 @pytest.mark.parametrize("name", ["", "missing/clutch"])

@@ -17,9 +17,9 @@ from sound_clutch import SOUND
 
 import liftgeo
 from liftgeo.cautions import CAUTIONS, SEVERITIES, looks_wrong, may_be_recommended
-from liftgeo.cli.stroke_page import Shown, verdict_line
 from liftgeo.outcome.analysis import result_at
 from liftgeo.outcome.outcome import analysed
+from liftgeo.words.verdict import answer_line
 
 WIRE = SOUND[SOUND.index("[cable.wire]") : SOUND.index("[arm]")]
 ENGINE = SOUND[SOUND.index("[engine]") : SOUND.index("[targets]")]
@@ -436,7 +436,7 @@ def test_the_gravest_stand_first():
 def test_the_first_line_names_every_stop():
     made = Made({"engine.torque": 60, "cable.breaking_load": 1000, "bearing.static_rating": 1000})
     result = made.result()
-    line = verdict_line(result, Shown("metric"))
+    line = answer_line(result, "metric")
     stops = [w.key for w in result.warnings if w.severity == "stop"]
     assert {"slips", "cable-strength", "bearing-static", "bearing-thrust"} <= set(stops)
     assert all(key.replace("-", " ") in line for key in stops)
@@ -448,7 +448,7 @@ def test_a_clutch_that_slips_is_never_called_clear():
     assert slipping.verdict == "slips"
     at_least = Made({"engine.torque": 45}).result()
     assert at_least.verdict == "clear"
-    line = verdict_line(at_least, Shown("metric"))
+    line = answer_line(at_least, "metric")
     assert "STOP: slips at least load" in line
 
 

@@ -9,9 +9,9 @@ import pytest
 from sound_clutch import SOUND
 
 import liftgeo
-from liftgeo.cli.clutch_end_page import clutch_end_lines, drag_words, spring_words
-from liftgeo.cli.stroke_page import Shown
 from liftgeo.mechanism import states
+from liftgeo.words.clutch_end import clutch_end_lines, drag_words, spring_words
+from liftgeo.words.numbers import Shown
 
 METRIC = Shown("metric")
 

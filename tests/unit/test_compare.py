@@ -16,7 +16,6 @@ import pytest
 import liftgeo
 from liftgeo.mechanism import from_document
 from liftgeo.outcome.results import Warning
-from liftgeo.studies.alike import elements, results_of
 from liftgeo.studies.compare import (
     BETTER,
     DELTAS,
@@ -75,30 +74,6 @@ def test_the_strokes_are_there_when_asked_for_and_the_same_to_the_last_bit() -> 
         rows, wanted = case.result.stroke.table(), alone.table()
         for column in wanted.dtype.names or ():
             assert np.array_equal(rows[column], wanted[column], equal_nan=True), column
-
-
-def test_one_set_of_kinds_is_one_array_call_and_another_release_unit_is_its_own() -> None:
-    mechanism = tractor()
-    rack = {"release.kind": "rack", "release.pinion_radius": 4.0}
-    made = [mechanism, mechanism.changed("longer-arm"), mechanism.changed(rack)]
-    places = elements(made)
-    assert [p.outcome.shape for p in places] == [(), (), ()]  # three sets of keys
-    alike = elements([mechanism, mechanism.changed({"arm.radius": 40.0}), made[2]])
-    assert [p.outcome.shape for p in alike] == [(2,), (2,), ()]
-    assert alike[0].outcome is alike[1].outcome
-
-
-def test_mechanisms_of_one_kind_are_searched_in_one_call(monkeypatch: pytest.MonkeyPatch) -> None:
-    from liftgeo.outcome import analysis
-
-    shapes = []
-    search = analysis.stroke_end
-    monkeypatch.setattr(
-        analysis, "stroke_end", lambda parts, shape: shapes.append(shape) or search(parts, shape)
-    )
-    found = compare(liftgeo.load(TRACTOR))
-    assert len(found.all) == 9
-    assert shapes == [(9,)]
 
 
 def test_data_has_the_shape_of_the_json() -> None:

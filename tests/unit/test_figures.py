@@ -29,10 +29,13 @@ from liftgeo import figures
 from liftgeo.errors import RequestError
 from liftgeo.figures import budget_bars, overlays, spring_curve, stroke_curves, studies
 from liftgeo.figures.page import page
+from liftgeo.figures.registry import FIGURES
 from liftgeo.figures.style import STYLE, drawing, look
 from liftgeo.mechanism import Mechanism
 from liftgeo.outcome.results import Result
-from liftgeo.words import names as words
+from liftgeo.words import verdict as words
+from liftgeo.words.names import EVENT_WORDS, ITEM_WORDS
+from liftgeo.words.numbers import lift_text
 
 CHECKOUT = Path(__file__).resolve().parents[2]
 MM_PER_INCH, N_PER_LBF = 25.4, 4.4482216152605  # exact by definition
@@ -414,7 +417,7 @@ def test_the_page_has_room_for_all_its_text(name: str, units: str) -> None:
 
 
 @pytest.mark.parametrize("name", ["as-it-stands", "snap", "table"])
-@pytest.mark.parametrize("which", ["effort", "lift", "advantage", "budget", "spring"])
+@pytest.mark.parametrize("which", FIGURES)
 def test_a_single_figure_has_room_for_all_its_text(name: str, which: str) -> None:
     mechanism, result = case(name)
     check_texts(figures.single(which, result, mechanism, "metric"))
@@ -539,7 +542,7 @@ def test_lift_marks_the_events_that_were_reached_and_no_others(name: str, units:
     assert upright == pytest.approx([event.hand_travel_mm / mm for event in reached], rel=1e-12)
     texts = labels_of(ax)
     for event in result.events:
-        named = [t for t in texts if t.startswith(words.EVENT_WORDS[event.name])]
+        named = [t for t in texts if t.startswith(EVENT_WORDS[event.name])]
         assert len(named) == (1 if event.reached else 0)
 
 
@@ -612,13 +615,13 @@ def test_budget_steps_from_geometry_to_what_is_left(name: str, units: str) -> No
     np.testing.assert_allclose(drawn, spans, rtol=1e-9, atol=1e-12)
     names = [text.get_text() for text in ax.get_yticklabels()]
     assert names[0] == "geometry alone"
-    assert names[1:-1] == [words.ITEM_WORDS[line.item] for line in lost]
-    nil = {words.ITEM_WORDS[k.item] for k in result.budget[1:] if abs(k.lost_mm) < 0.0005}
+    assert names[1:-1] == [ITEM_WORDS[line.item] for line in lost]
+    nil = {ITEM_WORDS[k.item] for k in result.budget[1:] if abs(k.lost_mm) < 0.0005}
     assert not nil & set(names)
     short = result.budget[-1].left_mm < 0
     end, each = names[-1].split("\n")
     assert end == ("short of clear" if short else "left to run clear")
-    assert each == f"{words.lift_text(result.full_lever.clearance_per_face_mm, units)} a face"
+    assert each == f"{lift_text(result.full_lever.clearance_per_face_mm, units)} a face"
 
 
 @both_units
@@ -897,7 +900,12 @@ def test_another_python_draws_the_same_bytes_and_needs_no_pyplot() -> None:
 
 
 @pytest.mark.parametrize(
-    "imported", ["import liftgeo", "import liftgeo.figures", "import liftgeo.words.names"]
+    "imported",
+    [
+        "import liftgeo",
+        "import liftgeo.figures.registry as r; assert r.FIGURES",
+        "import liftgeo.words.stroke_page",
+    ],
 )
 def test_matplotlib_stays_away_until_a_figure_is_asked_for(imported: str) -> None:
     program = f"import sys\n{imported}\nprint('matplotlib' in sys.modules)"

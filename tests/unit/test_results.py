@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+import csv
 import dataclasses
+import io
+import math
 from pathlib import Path
 
 import numpy as np
 import pytest
 
 import liftgeo
+from liftgeo.outcome.csv_text import csv_text
 
 TRACTOR = Path(__file__).resolve().parents[2] / "geometries" / "hill-tractor.toml"
 
@@ -55,6 +59,14 @@ def test_csv_is_text_and_a_file_that_is_never_written_over(
     with pytest.raises(liftgeo.FileError, match="--force"):
         result.to_csv(path)
     assert result.to_csv(path, force=True) == text
+
+
+def test_a_table_reads_back_exactly_and_leaves_what_is_not_known_empty() -> None:
+    rows = [["a, b", 0.1 + 0.2, None], ["", np.float64(-0.0), math.nan], [3, math.inf, "x"]]
+    text = csv_text(["name", "first", "second"], rows)
+    assert text.splitlines()[0] == "name,first,second"
+    found = list(csv.reader(io.StringIO(text)))[1:]
+    assert found == [["a, b", "0.30000000000000004", ""], ["", "-0.0", ""], ["3", "", "x"]]
 
 
 def test_a_result_without_its_stroke_says_so(result: liftgeo.Result) -> None:

@@ -24,6 +24,7 @@ CHECKOUT = Path(__file__).resolve().parents[2]
 RANKS: dict[str, float] = {
     "errors": 0,
     "version": 0,
+    "kinds": 0,
     "units": 0,
     "quantities": 0,
     "parts": 1,

@@ -179,7 +179,8 @@ def _crank_rows(word, sizes, rest, turn, efficiency=0.8):
 
     return (
         row(f"travel after {turn} rad", "mm", travel, lambda: ours().at(turn).travel_mm, SEARCH),
-        row(f"turn to {travel:.3f} mm", "rad", turn, lambda: ours().at_travel(travel).rotation_rad, SEARCH),
+        row(f"turn to {travel:.3f} mm", "rad", turn,
+            lambda: ours().at_travel(travel).rotation_rad, SEARCH),
         row("turn to dead centre", "rad", rod_dead_centre(sizes, rest),
             lambda: ours().last_rotation_rad, SEARCH),
         row("travel per radian, by virtual work", "mm/rad", torque,

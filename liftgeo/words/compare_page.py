@@ -1,4 +1,4 @@
-"""The printed page of `liftgeo compare`; numbers come in, words go out."""
+"""The page of a comparison: two tables, why, the ranking of inputs, and what to look at next."""
 
 from __future__ import annotations
 
@@ -6,16 +6,17 @@ import math
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from liftgeo.cli.output import WORK_SAFELY, bold, columns, fixed, wrapped
-from liftgeo.cli.stroke_page import Shown, hand_force_target_n, verdict_line
 from liftgeo.quantities import converted
+from liftgeo.studies.compare import COMBINE
+from liftgeo.words.lines import columns, headline, page, wrapped
+from liftgeo.words.names import AS_IT_STANDS, UNTITLED, WORK_SAFELY
+from liftgeo.words.numbers import Shown, fixed
+from liftgeo.words.verdict import answer_line, hand_force_target_n
 
 if TYPE_CHECKING:
     from liftgeo.mechanism import Mechanism
     from liftgeo.studies.compare import Compared, Comparison
     from liftgeo.studies.sensitivity import Sensitivity
-
-AS_IT_STANDS, COMBINE = "as it stands", "+"
 
 PHYSICS = (
     "How to read this: lever, arm and ramp trade lift for effort, at constant work; what one "
@@ -24,7 +25,7 @@ PHYSICS = (
 )
 
 _LONGEST_NAME, _LONGEST_LABEL = 16, 44
-_MOST_ROWS = 18
+_MOST_ROWS, _MOST_BARS = 18, 16
 
 
 def targets_of(found: Comparison) -> tuple[float, float]:
@@ -222,6 +223,20 @@ def step_words(row: Sensitivity, units: str) -> str:
     return f"+{row.step:g} {row.unit}"
 
 
+def figure_title(found: Comparison, *, ranked: bool) -> str:
+    """Return the head of the figure: of what is set side by side, or of the ranking of inputs."""
+    what = "a little more of each input" if ranked else "changes side by side"
+    return f"{found.base.result.title or UNTITLED}: {what}"
+
+
+def bar_rows(
+    mechanism: Mechanism, ranking: Sequence[Sensitivity], units: str
+) -> list[tuple[str, float, float]]:
+    """Return the strongest inputs for a figure: what is changed, and what it does [mm, N]."""
+    strongest = shown_rows(mechanism, ranking)[:_MOST_BARS]
+    return [(f"{row.key} {step_words(row, units)}", *row.shown_effects) for row in strongest]
+
+
 def sensitivity_lines(
     mechanism: Mechanism, ranking: Sequence[Sensitivity], show: Shown
 ) -> list[str]:
@@ -268,14 +283,14 @@ def sensitivity_lines(
 def compare_page(
     found: Comparison, ranking: Sequence[Sensitivity] | None, units: str, name: str
 ) -> list[str]:
-    """Return the whole page."""
+    """Return the whole page; `name` is the base's file as it was named."""
     show, base = Shown(units), found.base
-    title = base.result.title or "The clutch"
+    title = base.result.title or UNTITLED
     count = len(found.variants)
     beside = f", and {count} set against it" if count else ""
-    blocks = [
-        wrapped(f"{title}: as it stands{beside}"),
-        [bold(line) for line in wrapped(verdict_line(base.result, show))],
+    return page(
+        wrapped(f"{title}: {AS_IT_STANDS}{beside}"),
+        headline(answer_line(base.result, units)),
         table_lines(found, show) if count else [],
         reason_lines(found) if count else [],
         wrapped(PHYSICS),
@@ -283,9 +298,4 @@ def compare_page(
         warning_lines(found),
         next_lines(found, name),
         wrapped(WORK_SAFELY),
-    ]
-    lines: list[str] = []
-    for block in blocks:
-        if block:
-            lines += [*block, ""]
-    return lines[:-1]
+    )

@@ -1,14 +1,16 @@
-"""The clutch end on the printed page of `liftgeo stroke`: numbers come in, words go out."""
+"""The clutch end in sentences: spring, grip, drag, play, bearing, tilt, hot and turned."""
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Protocol
+from typing import TYPE_CHECKING
 
 import numpy as np
 
-from liftgeo.cli.output import wrapped
 from liftgeo.parts.drag import RUBS_BELOW
 from liftgeo.quantities import shown
+from liftgeo.words.lines import wrapped
+from liftgeo.words.names import VERDICT_WORDS
+from liftgeo.words.numbers import Shown
 
 if TYPE_CHECKING:
     from liftgeo.outcome.results import Result
@@ -16,25 +18,13 @@ if TYPE_CHECKING:
 _NOTHING_NM = 5e-4  # a torque that would print as zero
 
 
-class Show(Protocol):
-    """What is needed of the page's numbers."""
-
-    units: str
-
-    def length(self, value_mm: float, *, coarse: bool = False) -> str:
-        """Return a length with its unit."""
-
-    def force(self, value_n: float) -> str:
-        """Return a force with its unit."""
-
-
-def _clear(clearance_mm: float, show: Show) -> str:
+def _clear(clearance_mm: float, show: Shown) -> str:
     """Return a clearance in words, "clear by" or "short by"."""
     word = "short" if clearance_mm < 0 else "clear"
     return f"{word} by {show.length(abs(clearance_mm))}"
 
 
-def spring_words(result: Result, show: Show) -> str:
+def spring_words(result: Result, show: Shown) -> str:
     """Return in plain words where the spring sits and what a thicker plate does."""
     spring = result.spring
     past = spring.past_peak_mm
@@ -66,7 +56,7 @@ def spring_words(result: Result, show: Show) -> str:
     return text
 
 
-def tolerance_words(result: Result, show: Show) -> str:
+def tolerance_words(result: Result, show: Shown) -> str:
     """Return what a disc made to the standard may clamp with; empty for other springs."""
     low, high = result.capacity.clamp_force_low_n, result.capacity.clamp_force_high_n
     if np.isnan(low):
@@ -76,7 +66,7 @@ def tolerance_words(result: Result, show: Show) -> str:
     return text + ("." if np.isnan(margin) else f"; the least holds {margin:.2f} times.")
 
 
-def drag_words(result: Result, show: Show) -> str:
+def drag_words(result: Result, show: Shown) -> str:
     """Return the torque still carried at full lever; empty where the faces run clear."""
     capacity = result.capacity
     torque = capacity.drag_torque_nm
@@ -98,7 +88,7 @@ def drag_words(result: Result, show: Show) -> str:
     )
 
 
-def hand_words(result: Result, show: Show) -> str:
+def hand_words(result: Result, show: Shown) -> str:
     """Return play, wear to riding, force near the tip, and whether it comes back."""
     hand = result.hand
     text = (
@@ -120,7 +110,7 @@ def hand_words(result: Result, show: Show) -> str:
     return text
 
 
-def bearing_words(result: Result, show: Show) -> str:
+def bearing_words(result: Result, show: Shown) -> str:
     """Return load, safety and life of the release bearing; empty where none is given."""
     bearing = result.bearing
     if np.isnan(bearing.static_safety) and np.isnan(bearing.life_h):
@@ -133,7 +123,7 @@ def bearing_words(result: Result, show: Show) -> str:
     return text + "."
 
 
-def state_words(result: Result, show: Show) -> list[str]:
+def state_words(result: Result, show: Shown) -> list[str]:
     """Return hot beside cold, and full lock beside straight ahead, where the file tells."""
     full, found = result.full_lever, []
     for name, usual, state in (
@@ -143,7 +133,7 @@ def state_words(result: Result, show: Show) -> list[str]:
         if state is None:
             continue
         text = (
-            f"{name}: {state.verdict.replace('-', ' ')}, each face "
+            f"{name}: {VERDICT_WORDS[state.verdict]}, each face "
             f"{_clear(state.clearance_per_face_mm, show)}, rod loads after "
             f"{show.length(state.take_up_mm, coarse=True)}, peak "
             f"{show.force(state.peak_hand_force_n)}"
@@ -151,7 +141,7 @@ def state_words(result: Result, show: Show) -> list[str]:
         if name == "Hot" and not np.isnan(state.slip_margin):
             text += f", holds {state.slip_margin:.2f} times"
         text += (
-            f"; {usual}: {result.verdict.replace('-', ' ')}, "
+            f"; {usual}: {VERDICT_WORDS[result.verdict]}, "
             f"{_clear(full.clearance_per_face_mm, show)}, "
             f"{show.length(result.hand.take_up_mm, coarse=True)}, "
             f"{show.force(result.peak.hand_force_n)}."
@@ -167,7 +157,7 @@ def state_words(result: Result, show: Show) -> list[str]:
     return found
 
 
-def tilt_words(result: Result, show: Show) -> str:
+def tilt_words(result: Result, show: Shown) -> str:
     """Return the tilt read round the rim; empty where none was read."""
     tilt = result.tilt
     if tilt is None:
@@ -179,7 +169,7 @@ def tilt_words(result: Result, show: Show) -> str:
     )
 
 
-def clutch_end_lines(result: Result, show: Show) -> list[str]:
+def clutch_end_lines(result: Result, show: Shown) -> list[str]:
     """Return the clutch end's lines: spring, grip's tolerance, drag, play, bearing, states."""
     texts = [
         spring_words(result, show) + tolerance_words(result, show),

@@ -1,4 +1,4 @@
-"""The printed page of `liftgeo size`; numbers come in, words go out."""
+"""The page of a sizing: the answer, its inputs, what binds or stands in the way, the front."""
 
 from __future__ import annotations
 
@@ -7,11 +7,16 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from liftgeo.cli.compare_page import PHYSICS
-from liftgeo.cli.output import WORK_SAFELY, bold, columns, fixed, wrapped
-from liftgeo.cli.stroke_page import Shown, hand_force_target_n
+from liftgeo.mechanism.fields import plain_digits
 from liftgeo.quantities import converted, shown
-from liftgeo.words.names import STOP_WORDS
+from liftgeo.studies.compare import DELTAS
+from liftgeo.studies.sensitivity import numbers_in
+from liftgeo.studies.wants import MEASURES, SAME_ANGLE, number_of
+from liftgeo.words.compare_page import PHYSICS
+from liftgeo.words.lines import columns, headline, listed, noted, page, wrapped
+from liftgeo.words.names import AS_IT_STANDS, STOP_WORDS, UNTITLED, WORK_SAFELY
+from liftgeo.words.numbers import Shown, fixed
+from liftgeo.words.verdict import hand_force_target_n, warning_lines
 
 if TYPE_CHECKING:
     from liftgeo.studies.obstacles import Obstacle
@@ -27,7 +32,6 @@ def _name(measure: str) -> str:
 
 
 def _value(measure: str, value: float, units: str) -> str:
-    from liftgeo.studies.wants import MEASURES
 
     kind = MEASURES[measure].dimension
     return shown(value, kind, units, 3 if kind == "length" and units == "metric" else None)
@@ -38,6 +42,11 @@ def front_targets(found: Sizing) -> tuple[float, float] | None:
     limits = {k.want.measure: k.want.limit for k in found.wants}
     clearance = limits.get("clearance", float(np.min(found.base.parts().faces.target_mm)))
     return clearance, limits.get("peak_hand_force", hand_force_target_n(found.base))
+
+
+def figure_title(found: Sizing) -> str:
+    """Return the head of the figure of the front."""
+    return f"{found.base.title or UNTITLED}: what can be had by {', '.join(found.values)}"
 
 
 def save_note(found: Sizing) -> str:
@@ -52,8 +61,6 @@ def answer_line(found: Sizing, units: str) -> str:
     """Return the answer in one sentence."""
     goal = found.goal
     if found.met:
-        from liftgeo.studies.wants import MEASURES
-
         reached = MEASURES[goal.measure].of_result(found.result, found.separation_signed_mm)
         aim = f"{_AIMS[goal.sign]} {_name(goal.measure)} is {_value(goal.measure, reached, units)}"
         kept = " and ".join(k.want.text(units) for k in found.wants)
@@ -68,14 +75,11 @@ def answer_line(found: Sizing, units: str) -> str:
         )
         text = f"NOT POSSIBLE within these ranges. Nearest miss: {told}."
     if found.dangers:
-        told = ", ".join(d.replace("-", " ") for d in found.dangers)
-        text += f" STOP: {told}; do not make this, see below."
+        text += f" STOP: {listed(found.dangers)}; do not make this, see below."
     return text
 
 
 def _number(found: Sizing, key: str, value: float, units: str) -> str:
-    from liftgeo.mechanism.fields import plain_digits
-    from liftgeo.studies.wants import number_of
 
     dimension = number_of(found.base, key).dimension
     digits = 4 if dimension == "length" and units == "inch" else 2
@@ -87,8 +91,6 @@ def _number(found: Sizing, key: str, value: float, units: str) -> str:
 
 
 def _now(found: Sizing, limits: Range) -> float | None:
-    from liftgeo.studies.sensitivity import numbers_in
-    from liftgeo.studies.wants import SAME_ANGLE
 
     key = "arm.radius" if limits.key == SAME_ANGLE else limits.key
     value = found.base.keys.get(key, numbers_in(found.base).get(key))
@@ -112,7 +114,7 @@ def input_lines(found: Sizing, units: str) -> list[str]:
         )
         end = "lowest" if key in found.at_low else "highest" if key in found.at_high else ""
         notes.append(f"  {end}" if end else "")
-    return [(line + note).rstrip() for line, note in zip(columns(rows), notes, strict=True)]
+    return noted(columns(rows), notes)
 
 
 def want_lines(found: Sizing, units: str) -> list[str]:
@@ -131,14 +133,12 @@ def want_lines(found: Sizing, units: str) -> list[str]:
             ]
         )
         notes.append("  missed" if kept.margin < 0 else "  binds" if kept.binds else "")
-    return [(line + note).rstrip() for line, note in zip(columns(rows), notes, strict=True)]
+    return noted(columns(rows), notes)
 
 
 def effect_lines(found: Sizing, show: Shown) -> list[str]:
     """Return what the answer does, beside the file as it stands."""
-    from liftgeo.studies.compare import DELTAS
-
-    rows = [["What it does", "as it stands", "found"]]
+    rows = [["What it does", AS_IT_STANDS, "found"]]
     shown_numbers = (
         ("clearance_per_face_mm", "clearance per face", "length", None),
         ("separation_mm", "faces part", "length", None),
@@ -230,22 +230,14 @@ def count_lines(found: Sizing) -> list[str]:
     return wrapped(text)
 
 
-def warning_lines(found: Sizing) -> list[str]:
-    """Return the warnings of the answer, the gravest first."""
-    lines: list[str] = []
-    for warning in found.result.warnings:
-        lines += wrapped(f"{warning.severity.upper():<8}{warning.message}", indent=" " * 8)
-    return lines
-
-
 def next_lines(found: Sizing, name: str, saved: str | None) -> list[str]:
     """Return what to do next; nothing that stands below a caution line is proposed."""
     if not found.met:
         text = "Next: widen the ranges, ask for less, or put right what is lost first: "
         text += f"`liftgeo stroke {name}` shows where the lift goes."
     elif found.worries:
-        told = ", ".join(w.replace("-", " ") for w in found.worries)
-        text = f"The answer brings new warnings ({told}), so it is not proposed as it stands; "
+        text = f"The answer brings new warnings ({listed(found.worries)}), so it is not proposed "
+        text += "as it stands; "
         text += "read them before you cut metal. A tighter --want or another range may avoid them."
     elif saved is None:
         text = "Next: --step KEY=SIZE for what the workshop can make; --save NAME writes the "
@@ -258,12 +250,11 @@ def next_lines(found: Sizing, name: str, saved: str | None) -> list[str]:
 
 
 def size_page(found: Sizing, units: str, name: str, saved: str | None) -> list[str]:
-    """Return the whole page."""
+    """Return the whole page; `name` is the file, `saved` the change the answer is written into."""
     show = Shown(units)
-    title = found.base.title or "The clutch"
-    blocks = [
-        wrapped(title),
-        [bold(line) for line in wrapped(answer_line(found, units))],
+    return page(
+        wrapped(found.base.title or UNTITLED),
+        headline(answer_line(found, units)),
         input_lines(found, units),
         want_lines(found, units),
         obstacle_lines(found, show),
@@ -271,12 +262,7 @@ def size_page(found: Sizing, units: str, name: str, saved: str | None) -> list[s
         front_lines(found, show),
         wrapped(PHYSICS),
         count_lines(found),
-        warning_lines(found),
+        warning_lines(found.result.warnings),
         next_lines(found, name, saved),
         wrapped(WORK_SAFELY),
-    ]
-    lines: list[str] = []
-    for block in blocks:
-        if block:
-            lines += [*block, ""]
-    return lines[:-1]
+    )

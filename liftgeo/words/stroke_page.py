@@ -1,4 +1,4 @@
-"""The printed page of `liftgeo stroke`, line by line; numbers come in, words go out."""
+"""The page of one analysis: verdict, budget, full lever, effort, grip, and what to do next."""
 
 from __future__ import annotations
 
@@ -6,11 +6,12 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from liftgeo.cli.clutch_end_page import clutch_end_lines
-from liftgeo.cli.output import WORK_SAFELY, bold, columns, fixed, wrapped
-from liftgeo.quantities import converted, shown, unit_of
-from liftgeo.words import names as words
-from liftgeo.words.names import EVENT_WORDS, ITEM_WORDS, STOP_WORDS
+from liftgeo.quantities import shown
+from liftgeo.words.clutch_end import clutch_end_lines
+from liftgeo.words.lines import columns, headline, noted, page, wrapped
+from liftgeo.words.names import EVENT_WORDS, ITEM_WORDS, STOP_WORDS, WORK_SAFELY
+from liftgeo.words.numbers import Shown, fixed
+from liftgeo.words.verdict import answer_line, hand_force_target_n, titled, warning_lines
 
 if TYPE_CHECKING:
     from liftgeo.mechanism import Mechanism
@@ -19,47 +20,6 @@ if TYPE_CHECKING:
 
 _BAR = 32
 _SMALL_MM = 0.005
-
-
-class Shown:
-    """Numbers as people read them, in the units asked for."""
-
-    def __init__(self, units: str) -> None:
-        self.units = units
-        self.fine = 2 if units == "metric" else 4
-        self.coarse = 1 if units == "metric" else 2
-
-    def length(self, value_mm: float, *, coarse: bool = False) -> str:
-        """Return a length with its unit."""
-        digits = self.coarse if coarse else self.fine
-        return shown(value_mm, "length", self.units, digits)
-
-    def bare(self, value_mm: float, *, coarse: bool = False, sign: bool = False) -> str:
-        """Return a length without its unit."""
-        number = converted(float(value_mm), "length", self.units)
-        text = fixed(number, self.coarse if coarse else self.fine)
-        return f"+{text}" if sign and number > 0 and text.strip("0.") else text
-
-    def force(self, value_n: float) -> str:
-        """Return a force with its unit."""
-        return shown(value_n, "force", self.units, 0)
-
-    def bare_force(self, value_n: float) -> str:
-        """Return a force without its unit."""
-        return fixed(converted(float(value_n), "force", self.units), 0)
-
-    def unit(self, dimension: str) -> str:
-        """Return the unit shown for a dimension."""
-        return unit_of(dimension, self.units)
-
-
-def verdict_line(result: Result, show: Shown) -> str:
-    """Return the answer in one sentence, with every "stop" warning named."""
-    text = words.verdict_line(result, show.units)
-    stops = [w.key.replace("-", " ") for w in result.warnings if w.severity == "stop"]
-    if stops:
-        text += f" STOP: {', '.join(stops)}; see below."
-    return text
 
 
 def reason_line(result: Result, show: Shown) -> str:
@@ -99,7 +59,7 @@ def budget_lines(result: Result, show: Shown, target_mm: float) -> list[str]:
     clearance = show.bare(result.full_lever.clearance_per_face_mm)
     rows.append(["  clearance per face", "", clearance])
     bars.append(f"  target {show.bare(target_mm)}")
-    return [(line + bar).rstrip() for line, bar in zip(columns(rows, gap=4), bars, strict=True)]
+    return noted(columns(rows, gap=4), bars)
 
 
 def full_lever_lines(result: Result, show: Shown) -> list[str]:
@@ -199,15 +159,7 @@ def stroke_rows(result: Result, show: Shown, count: int = 9) -> list[str]:
             ]
         )
         notes.append(f"  {named[k]}" if k in named else "")
-    return [(line + note).rstrip() for line, note in zip(columns(rows), notes, strict=True)]
-
-
-def warning_lines(result: Result) -> list[str]:
-    """Return the warnings, the gravest first."""
-    lines: list[str] = []
-    for warning in result.warnings:
-        lines += wrapped(f"{warning.severity.upper():<8}{warning.message}", indent=" " * 8)
-    return lines
+    return noted(columns(rows), notes)
 
 
 def next_line(result: Result, mechanism: Mechanism, name: str) -> str:
@@ -231,35 +183,20 @@ def next_line(result: Result, mechanism: Mechanism, name: str) -> str:
     )
 
 
-def hand_force_target_n(mechanism: Mechanism) -> float:
-    """Return the hand force wanted [N]."""
-    from liftgeo.mechanism.convert import HAND_FORCE_TARGET_N, number
-
-    return float(number(mechanism.keys, "targets.hand_force", HAND_FORCE_TARGET_N))
-
-
 def stroke_page(result: Result, mechanism: Mechanism, units: str, name: str) -> list[str]:
-    """Return the whole page."""
-    show = Shown(units)
-    title = result.title + (f", with {result.change}" if result.change else "")
-    faces = mechanism.parts().faces
-    target = float(faces.target_mm)
-    blocks = [
-        [title] if title else [],
-        [bold(line) for line in wrapped(verdict_line(result, show))]
+    """Return the whole page; `name` is the file as a next command would name it."""
+    show, faces = Shown(units), mechanism.parts().faces
+    return page(
+        [title] if (title := titled(result.title, result.change)) else [],
+        headline(answer_line(result, units))
         + wrapped(gap_line(result, faces, show))
         + wrapped(reason_line(result, show)),
-        budget_lines(result, show, target),
+        budget_lines(result, show, float(faces.target_mm)),
         full_lever_lines(result, show),
         event_lines(result, show),
         effort_lines(result, mechanism, show) + capacity_lines(result, show),
         clutch_end_lines(result, show),
         stroke_rows(result, show),
-        warning_lines(result),
+        warning_lines(result.warnings),
         wrapped(next_line(result, mechanism, name)) + wrapped(WORK_SAFELY),
-    ]
-    lines: list[str] = []
-    for block in blocks:
-        if block:
-            lines += [*block, ""]
-    return lines[:-1]
+    )

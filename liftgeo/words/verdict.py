@@ -1,0 +1,106 @@
+"""The answer in words: title, verdict, key numbers, warnings; for every way of showing a result."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from typing import TYPE_CHECKING
+
+from liftgeo.mechanism.convert import HAND_FORCE_TARGET_N
+from liftgeo.mechanism.key_facts import number
+from liftgeo.quantities import shown
+from liftgeo.words.lines import listed, one_line, wrapped
+from liftgeo.words.names import STOP_WORDS, UNTITLED_FIGURE
+from liftgeo.words.numbers import force_text, lift_text, said, travel_text
+
+if TYPE_CHECKING:
+    from liftgeo.cautions import Warning
+    from liftgeo.mechanism import Mechanism
+    from liftgeo.outcome.results import Result
+
+
+def titled(title: str, change: str | None) -> str:
+    """Return a title with the names of the changes; empty where there is neither."""
+    return title + (f", with {change}" if change else "")
+
+
+def full_title(result: Result) -> str:
+    """Return the title of a figure: on one line, with the names of the changes."""
+    return titled(one_line(result.title) or UNTITLED_FIGURE, one_line(result.change or ""))
+
+
+def hand_force_target_n(mechanism: Mechanism) -> float:
+    """Return the hand force wanted [N]."""
+    return float(number(mechanism.keys, "targets.hand_force", HAND_FORCE_TARGET_N))
+
+
+def verdict_line(result: Result, units: str) -> str:
+    """Return the answer in one sentence or two."""
+    full, capacity = result.full_lever, result.capacity
+    apart, needed = lift_text(full.separation_mm, units), lift_text(full.needed_mm, units)
+    each = lift_text(abs(full.clearance_per_face_mm), units)
+    need = f"they need {needed} to run clear"
+    if full.separation_mm <= 0:
+        text = f"DOES NOT RELEASE: at full lever the faces do not part; {need}."
+    elif full.clearance_per_face_mm < 0:
+        text = f"DRAGS: at full lever the faces part {apart}; {need}. Short by {each} on each face."
+    else:
+        word = {"marginal": "MARGINAL", "clear": "RUNS CLEAR"}.get(result.verdict, "It runs clear")
+        text = f"{word}: at full lever the faces part {apart}; {need}. "
+        text += f"Clear by {each} on each face."
+    if result.verdict == "slips":
+        holds = shown(capacity.torque_nm, "torque", units, 0)
+        text = (
+            f"SLIPS: the clutch holds {holds}, {capacity.slip_margin:.2f} times what the engine "
+            f"asks. {text}"
+        )
+    return text
+
+
+def answer_line(result: Result, units: str) -> str:
+    """Return the verdict with every "stop" warning named."""
+    stops = listed(w.key for w in result.warnings if w.severity == "stop")
+    return verdict_line(result, units) + (f" STOP: {stops}; see below." if stops else "")
+
+
+def key_numbers(result: Result, units: str, target_mm: float, target_n: float) -> list[list[str]]:
+    """Return names and values of what matters most, in rows of two."""
+    full, capacity, peak = result.full_lever, result.capacity, result.peak
+    rows = [
+        ["full lever", travel_text(full.hand_travel_mm, units)],
+        ["stopped by", STOP_WORDS[result.stopped_by]],
+        ["faces part by", lift_text(full.separation_mm, units)],
+        ["needed to run clear", lift_text(full.needed_mm, units)],
+        ["clearance per face", lift_text(full.clearance_per_face_mm, units)],
+        ["  target", lift_text(target_mm, units)],
+        ["peak hand force", force_text(peak.hand_force_n, units)],
+        ["  target", force_text(target_n, units)],
+        ["hand at full lever", force_text(full.hand_force_n, units)],
+        ["  letting back", force_text(full.return_hand_force_n, units)],
+        ["cable at the arm", force_text(full.cable_tension_n, units)],
+        ["rod and bearing", force_text(full.rod_force_n, units)],
+        ["clamp force at rest", force_text(capacity.clamp_force_n, units)],
+        ["torque it holds", said(capacity.torque_nm, "torque", units, 0)],
+    ]
+    if not math.isnan(capacity.slip_margin):
+        rows.append(["slip margin", f"{capacity.slip_margin:.2f}"])
+    if not math.isnan(full.spring_to_stop_mm):
+        rows.append(["spring to its end", lift_text(full.spring_to_stop_mm, units)])
+    return rows
+
+
+def warning_texts(result: Result) -> list[str]:
+    """Return what the warnings say, notes left out."""
+    return [
+        f"{warning.severity.upper()}: {one_line(warning.message)}"
+        for warning in result.warnings
+        if warning.severity != "note"
+    ]
+
+
+def warning_lines(warnings: Iterable[Warning]) -> list[str]:
+    """Return warnings as lines of a page, in the order given: the gravest first."""
+    lines: list[str] = []
+    for warning in warnings:
+        lines += wrapped(f"{warning.severity.upper():<8}{warning.message}", indent=" " * 8)
+    return lines
