@@ -2,37 +2,38 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
 import sympy
 
-from liftgeo.formulas import laws
-from liftgeo.formulas.inputs import Case
-from liftgeo.formulas.laws import as_written
+from liftgeo.formulas.inputs import Case, has, put_down
+from liftgeo.formulas.registry import Step, as_written, substituted
 from liftgeo.formulas.sheet import Sheet
 from liftgeo.formulas.symbols import sym, syms
 from liftgeo.mechanism.convert import NMM_PER_NM, number, plain_plates
 from liftgeo.mechanism.runouts import lift_tilt
-from liftgeo.parts.spring import Coils, ConedDisc, MeasuredSpring
-
-TABLE_NOTE = "read from the table"
 
 
 @as_written
 def spring_inputs(sheet: Sheet, case: Case) -> None:
     """Put down the spring and its deflection at rest."""
-    spring, keys = case.parts.spring, case.keys
-    if isinstance(spring, ConedDisc):
-        _disc_inputs(sheet, case, spring)
-    elif isinstance(spring, Coils):
-        sheet.given("n_c", spring.count, "spring.count")
-        sheet.given("c", spring.each_n_per_mm, "spring.rate")
-        if "spring.installed_deflection" not in keys:
-            sheet.given("H_f", spring.free_length_mm, "spring.free_length")
-    elif "spring.installed_deflection" not in keys:
-        sheet.given("H_f", spring.free_height_mm, "spring.free_height")
-    if case.has(case.parts.spring_friction):
+    spring, keys, law = case.parts.spring, case.keys, case.spring
+    known = "spring.installed_deflection" in keys
+    put_down(sheet, spring, "spring", (i for i in law.inputs if not (known and i.name == "H_f")))
+    if sym("K") in law.load.free_symbols:
+        force, support = _circles(case)
+        sheet.given("D_F", force, "spring.force_diameter")
+        sheet.given("D_S", support, "spring.support_diameter")
+        apart = sym("D_F") - sym("D_S") if force > support else sym("D_S") - sym("D_F")
+        sheet.work("K", (sym("D_e") - sym("D_i")) / apart)
+    for step in law.first:
+        sheet.work(*step)
+    if law.free_height is not None and not known:
+        sheet.work(*law.free_height)
+    if has(case.parts.spring_friction):
         sheet.given("ζ", case.parts.spring_friction, "spring.friction")
-    if "spring.installed_deflection" in keys:
+    if known:
         sheet.given("δ_0", keys["spring.installed_deflection"], "spring.installed_deflection")
         return
     if "spring.installed_length" in keys:
@@ -40,36 +41,6 @@ def spring_inputs(sheet: Sheet, case: Case) -> None:
     else:
         _stack(sheet, case)
     sheet.work("δ_0", sym("H_f") - sym("G"))
-
-
-def _disc_inputs(sheet: Sheet, case: Case, disc: ConedDisc) -> None:
-    for name, value, key in (
-        ("D_e", disc.outside_diameter_mm, "outside_diameter"),
-        ("D_i", disc.inside_diameter_mm, "inside_diameter"),
-        ("t", disc.thickness_mm, "thickness"),
-        ("h_0", disc.cone_height_mm, "cone_height"),
-        ("E", disc.youngs_modulus_mpa, "youngs_modulus"),
-        ("ν", disc.poisson, "poisson"),
-    ):
-        sheet.given(name, value, f"spring.{key}")
-    if disc.in_parallel != 1.0:
-        sheet.given("n_p", disc.in_parallel, "spring.in_parallel")
-    if disc.in_series != 1.0:
-        sheet.given("n_s", disc.in_series, "spring.in_series")
-    if disc.lever_ratio != 1.0:
-        force, support = _circles(case)
-        sheet.given("D_F", force, "spring.force_diameter")
-        sheet.given("D_S", support, "spring.support_diameter")
-        apart = sym("D_F") - sym("D_S") if force > support else sym("D_S") - sym("D_F")
-        sheet.work("K", (sym("D_e") - sym("D_i")) / apart)
-    sheet.work("Δ", sym("D_e") / sym("D_i"))
-    sheet.work("K_1", laws.disc_constant())
-    sheet.work("C_F", laws.disc_scale())
-    if "spring.installed_deflection" not in case.keys:
-        one = sym("h_0") / sym("K") if disc.lever_ratio != 1.0 else sym("h_0")
-        thick = sym("n_p") * sym("t") if disc.in_parallel != 1.0 else sym("t")
-        whole = one + thick
-        sheet.work("H_f", sym("n_s") * whole if disc.in_series != 1.0 else whole)
 
 
 def _circles(case: Case) -> tuple[float, float]:
@@ -91,7 +62,7 @@ def _stack(sheet: Sheet, case: Case) -> None:
         ("B_c", "cover_recess", 1),
         ("B_s", "shims", 1),
     ):
-        if case.has(number(keys, f"stack.{key}")):
+        if has(number(keys, f"stack.{key}")):
             value = sheet.given(name, keys[f"stack.{key}"], f"stack.{key}")
             depth = depth + value if sign > 0 else depth - value
     plates = sheet.given("n", keys["faces.friction_plates"], "faces.friction_plates")
@@ -99,17 +70,17 @@ def _stack(sheet: Sheet, case: Case) -> None:
         sheet.given("B_f", keys["stack.friction_plate"], "stack.friction_plate")
     else:
         free = sheet.given("B_f0", keys["stack.friction_plate_free"], "stack.friction_plate_free")
-        if case.has(case.parts.faces.cushion_travel_mm):
+        if has(case.parts.faces.cushion_travel_mm):
             _cushion_travel(sheet, case)
             free = free - sym("w_c") / plates
         sheet.work("B_f", free)
     depth = depth - (plates * sym("B_f") if keys["faces.friction_plates"] != 1 else sym("B_f"))
-    if case.has(plain_plates(keys)) and case.has(number(keys, "stack.plain_plate")):
+    if has(plain_plates(keys)) and has(number(keys, "stack.plain_plate")):
         sheet.given("n_q", plain_plates(keys), "plain plates")
         sheet.given("B_q", keys["stack.plain_plate"], "stack.plain_plate")
         depth = depth - sym("n_q") * sym("B_q")
     depth = depth - sheet.given("B_p", keys["stack.pressure_plate"], "stack.pressure_plate")
-    if case.has(number(keys, "stack.pressure_plate_skim")):
+    if has(number(keys, "stack.pressure_plate_skim")):
         skim = keys["stack.pressure_plate_skim"]
         depth = depth + sheet.given("q_p", skim, "stack.pressure_plate_skim")
     sheet.work("G", depth)
@@ -120,36 +91,29 @@ def _cushion_travel(sheet: Sheet, case: Case) -> None:
         sheet.given("w_c", case.parts.faces.cushion_travel_mm, "faces.cushion_travel")
 
 
-@as_written
-def spring_load(sheet: Sheet, case: Case, *, at_rest: bool) -> None:
-    """Work out the spring load at rest (as the clamp force) or at the deflection δ."""
-    spring = case.parts.spring
-    name, deflection = ("N_0", "δ_0") if at_rest else ("F", "δ")
-    result = "capacity.clamp_force_n" if at_rest else ""
-    if isinstance(spring, MeasuredSpring):
-        value = spring.load_n(sheet.numbers[deflection])
-        sheet.read(name, value, f"{TABLE_NOTE} of load over deflection", result)
-    elif isinstance(spring, Coils):
-        load = sym("n_c") * sym("c") * sym(deflection)
-        sheet.work(name, load, "", result)
-    else:
-        assert isinstance(spring, ConedDisc)
-        edge = "s_d0" if at_rest else "s_d"
-        edge_expression = sym(deflection)
-        if spring.lever_ratio != 1.0:
-            edge_expression = sym("K") * edge_expression
-        if spring.in_series != 1.0:
-            edge_expression = edge_expression / sym("n_s")
-        sheet.work(edge, edge_expression)
-        load = laws.disc_load(edge, spring.in_parallel != 1.0, spring.lever_ratio != 1.0)
-        sheet.work(name, load, "", result)
+def at_rest(expression: Any) -> Any:
+    """Return a spring's expression at its deflection at rest."""
+    return substituted(expression, {"δ": sym("δ_0"), "s_d": sym("s_d0")})
+
+
+def spring_load(sheet: Sheet, case: Case) -> None:
+    """Work out the spring load at the deflection δ."""
+    for step in (*case.spring.edge, Step("F", case.spring.load)):
+        sheet.work(*step)
+
+
+def clamp_force(sheet: Sheet, case: Case) -> None:
+    """Work out the spring load at rest, which is the clamp force."""
+    for name, expression, _ in case.spring.edge:
+        sheet.work(f"{name}0", at_rest(expression))
+    sheet.work("N_0", at_rest(case.spring.load), "", "capacity.clamp_force_n")
 
 
 @as_written
 def cushion(sheet: Sheet, case: Case) -> None:
     """Work out the cushion compression at rest."""
     faces, keys = case.parts.faces, case.keys
-    if not case.has(faces.cushion_travel_mm):
+    if not has(faces.cushion_travel_mm):
         return
     _cushion_travel(sheet, case)
     if "faces.cushion_load" in keys:
@@ -171,7 +135,7 @@ def _run_outs(sheet: Sheet, case: Case) -> None:
         ("w_pp", "pressure_plate_runout"),
     ):
         value = number(keys, f"faces.{key}")
-        if name != "w_q" or (case.has(value) and case.has(plain_plates(keys))):
+        if name != "w_q" or (has(value) and has(plain_plates(keys))):
             sheet.given(name, value, f"faces.{key}")
     value, direction = lift_tilt(keys)
     if keys.get("faces.rim_heights") is None:
