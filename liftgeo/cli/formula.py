@@ -6,11 +6,18 @@ from typing import Annotated
 
 import typer
 
-from liftgeo.cli.options import AsJson, Changes, FileOrExample, open_mechanism
+from liftgeo import formulas
+from liftgeo.cli.options import (
+    AsJson,
+    Changes,
+    CsvPath,
+    FileOrExample,
+    Force,
+    check_outputs,
+    open_mechanism,
+)
 from liftgeo.cli.output import print_json
 from liftgeo.errors import RequestError
-
-_SUBJECTS = ("clearance", "effort", "advantage", "spring", "capacity")
 
 
 def register(app: typer.Typer) -> None:
@@ -29,27 +36,33 @@ def formula(
     change: Changes = None,
     subject: Annotated[
         str | None,
-        typer.Option("--for", metavar="|".join(_SUBJECTS), help="One question; none: everything."),
+        typer.Option(
+            "--for", metavar="|".join(formulas.SUBJECTS), help="One question; none: everything."
+        ),
     ] = None,
     latex: Annotated[bool, typer.Option("--latex", help="Print a LaTeX document.")] = False,
     markdown: Annotated[
         bool, typer.Option("--markdown", help="Print Markdown with LaTeX formulas.")
     ] = False,
     as_json: AsJson = False,
+    csv: CsvPath = None,
+    force: Force = False,
 ) -> int:
     """Print the working."""
     if latex + markdown + as_json > 1:
         raise RequestError("Choose one of --latex, --markdown and --json.")
-    mechanism = open_mechanism(file, change)
-    from liftgeo import formulas
+    check_outputs(csv, None, force=force)
+    working = formulas.formula(open_mechanism(file, change), subject)
+    if csv is not None:
+        from liftgeo.geometry_file import write_whole
 
-    working = formulas.worked(mechanism, subject)
+        write_whole(csv, working.to_csv(), force=force)
     if as_json:
-        print_json(formulas.as_data(working))
+        print_json(working.to_dict())
     elif latex:
-        typer.echo(formulas.as_latex(working))
+        typer.echo(working.latex())
     elif markdown:
-        typer.echo(formulas.as_markdown(working))
+        typer.echo(working.markdown())
     else:
-        typer.echo(formulas.as_text(working))
+        typer.echo(working.text())
     return 0

@@ -72,7 +72,7 @@ class Walk:
         """Put down a number that was found elsewhere."""
         self.sheet.found(self.own(name), value, note, self._result(result))
 
-    def taken_up(self, joint: int, whole: str, so_far: str) -> Any:
+    def taken_up(self, joint: float, whole: str, so_far: str) -> Any:
         """Return what is taken up at a joint of the chain: all of it, or as much as so far."""
         share = min(max(float(self.position.at) - joint, 0.0), 1.0)
         if share < 1.0 and self.way > 0:

@@ -46,9 +46,8 @@ def text(working: Formula) -> str:
 def _text_item(item: Line | Identity) -> list[str]:
     name, *rest = item.sides()
     if item.kind == "identity":
-        indent = {"initial_indent": "  ", "subsequent_indent": "  "}
-        head = textwrap.wrap(item.words + ":", _WIDTH, **indent)
-        return [*head, f"    {name} = {rest[0]}", f"    [{item.shown}]"]
+        head = textwrap.wrap(item.words + ":", _WIDTH - 2)
+        return [*(f"  {line}" for line in head), f"    {name} = {rest[0]}", f"    [{item.shown}]"]
     one = f"  {name} = " + " = ".join(rest)
     if item.kind == "given" or len(one) <= 40:
         return [one.ljust(30) + f"  {item.words}"]

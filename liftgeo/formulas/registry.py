@@ -141,14 +141,14 @@ class SpringLaw:
 # --- the registry ---
 
 Law = LinkLaw | UnitLaw | SpringLaw
-_LAWS: dict[type, Callable[..., Law]] = {}
+LAWS: dict[type, Callable[..., Law]] = {}
 
 
 def register(part: type) -> Callable[[F], F]:
     """Register what builds the law of a class of parts: from a part, and for links its side."""
 
     def put(build: F) -> F:
-        _LAWS[part] = as_written(build)
+        LAWS[part] = as_written(build)
         return build
 
     return put
@@ -171,7 +171,7 @@ def law_of(part: Any, kind: str, *side: str) -> Any:
     RequestError
         No law is registered for its class.
     """
-    build = _LAWS.get(type(part))
+    build = LAWS.get(type(part))
     if build is None:
         raise RequestError(
             f"{kind}: the working has no formula for this kind yet ({type(part).__name__}). "
