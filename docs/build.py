@@ -278,7 +278,9 @@ def symbols_of_the_working() -> str:
 
 
 PARTS = {"symbols-of-the-working": symbols_of_the_working}
-_PART = re.compile(r"(<!-- begin ([\w-]+): written by docs/build\.py -->\n).*?(<!-- end \2 -->)", re.S)
+_PART = re.compile(
+    r"(<!-- begin ([\w-]+): written by docs/build\.py -->\n).*?(<!-- end \2 -->)", re.S
+)
 
 
 def with_parts(page: str) -> str:

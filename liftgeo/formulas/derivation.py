@@ -165,8 +165,8 @@ def unit_section(case: Case, numbers: dict[str, float]) -> Section | None:
         return None
     slope = law.travel.doit().diff(sym("θ_u"))
     stated = law.slope.doit().subs(sym("ψ"), sym("ψ_0") + sym("θ_u"))
-    smooth = {sym("η_u"): 1} | {sym(n): 0 for n in ("ρ", "μ_n", "μ_k", "μ_e")}
-    lossless = law.torque_arm(1).doit().subs(sym("j"), law.slope.doit()).subs(smooth)
+    lossless = law.torque_arm(1).doit().subs(sym("j"), law.slope.doit())
+    lossless = lossless.subs({sym(name): none for name, none in law.smooth})
     rolling = isinstance(unit, BallRamp) and unit.rolling
     items = (
         *([_bisector()] if rolling else []),
@@ -301,7 +301,7 @@ def _agreement_of(left: Any, right: Any, known: dict[str, float]) -> str:
     return f"the sides DIFFER by {one - two:.3g}"
 
 
-def advantage_section(sheet: Sheet, case: Case) -> Section:
+def advantage(sheet: Sheet, case: Case) -> None:
     """Work out the mechanical advantage by differentiation and by virtual work."""
     sheet.items += _both_ways(case, dict(sheet.numbers))
     with sympy.evaluate(False):
@@ -310,8 +310,3 @@ def advantage_section(sheet: Sheet, case: Case) -> Section:
     sheet.work("A_i", ideal, "", "stroke.ideal_advantage")
     if sheet.numbers["F_h"] > 0:
         sheet.work("A_r", real, "", "stroke.advantage")
-    words = (
-        "Two ways to one number: how far the hand moves for each millimetre of the rod, and how "
-        "much the force grows. Between ideal and real lie friction, return spring and drag."
-    )
-    return sheet.section("Mechanical advantage, two ways", words)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -13,12 +13,9 @@ from liftgeo.formulas import laws
 from liftgeo.formulas.inputs import Case, has, total
 from liftgeo.formulas.laws import either
 from liftgeo.formulas.plates import spring_load
-from liftgeo.formulas.registry import as_written, substituted
-from liftgeo.formulas.result import Identity, Line
+from liftgeo.formulas.registry import Step, as_written, substituted
 from liftgeo.formulas.sheet import Sheet
 from liftgeo.formulas.symbols import sym
-
-Items = tuple[Line | Identity, ...]
 
 _PRIMED = frozenset(
     [
@@ -68,6 +65,11 @@ class Walk:
             expression = substituted(expression, _LETTING_BACK)
         self.sheet.work(self.own(name), expression, note, self._result(result), scale)
 
+    def steps(self, steps: Iterable[Step]) -> None:
+        """Work out the steps of a law."""
+        for step in steps:
+            self.work(*step)
+
     def found(self, name: str, value: Any, note: str, result: str = "") -> None:
         """Put down a number that was found elsewhere."""
         self.sheet.found(self.own(name), value, note, self._result(result))
@@ -87,21 +89,15 @@ class Walk:
         return f"full_lever.return_{name}" if name == "hand_force_n" else ""
 
 
-def walk(sheet: Sheet, case: Case, p: Position, way: int, *, full: bool) -> tuple[Items, Items]:
-    """Work one position from the plates back to the hand.
-
-    Returns
-    -------
-    tuple of two tuples
-        Lines of plates and spring, and lines from the rod back to the hand.
-    """
+def walk(sheet: Sheet, case: Case, p: Position, way: int, *, full: bool) -> int:
+    """Work one position from the plates back to the hand; return how many lines the plates take."""
     step = Walk(sheet, case, p, way, full)
     if way > 0:
         _plates(step)
-    plates = sheet.taken()
+    plates = len(sheet.items)
     for part in (_rod_force, _rod_and_unit, _arm, _cable, _lever):
         part(step)
-    return plates, sheet.taken()
+    return plates
 
 
 @as_written
@@ -161,8 +157,7 @@ def _rod_and_unit(step: Walk) -> None:
     if "k_R" in known:
         travel = travel + sym("R") / sym("k_R")
     step.work("y", travel, "", "rod_travel_mm")
-    for name, expression, _ in law.back:
-        step.work(name, expression)
+    step.steps(law.back)
     step.work("j", law.slope)
     step.work("m", law.torque_arm(step.way))
     holding = -(parts.arm.return_torque_nmm + parts.arm.return_rate_nmm_per_rad * step.value("θ_u"))
@@ -180,8 +175,7 @@ def _arm(step: Walk) -> None:
         turned = turned + sym("M") / sym("k_s")
     step.work("θ", turned, "", "arm_rotation_deg", 180 / np.pi)
     *steps, pull = law.forward
-    for line in steps:
-        step.work(*line)
+    step.steps(steps)
     step.work("p_A", law.moment_arm)
     step.work(*pull)
     torque = sym("M")
@@ -232,8 +226,7 @@ def _cable(step: Walk) -> None:
 def _lever(step: Walk) -> None:
     known, lever, law = step.sheet.numbers, step.case.parts.lever, step.case.lever
     *steps, turn = law.back
-    for line in steps:
-        step.work(*line)
+    step.steps(steps)
     step.work(*turn, "lever_angle_deg", 180 / np.pi)
     step.work("p_L", law.moment_arm)
     turning = sym("T_h") * sym("p_L")

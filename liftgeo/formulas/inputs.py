@@ -131,8 +131,7 @@ def _link(sheet: Sheet, case: Case, table: str) -> None:
         assert isinstance(part.link, Triangle)
         _triangle(sheet, case, table, part.link, law.triangle)
     put_down(sheet, part.link, table, law.inputs)
-    for step in law.first:
-        sheet.work(*step)
+    sheet.steps(law.first)
 
 
 @as_written
@@ -145,14 +144,12 @@ def lever_inputs(sheet: Sheet, case: Case) -> None:
     else:
         sheet.found("r_h", lever.hand_radius_mm, "pivot to hand, from points or after the move")
     if "lever.hand_travel" in keys:
-        sheet.given("h_g", lever.hand_travel_mm, "lever.hand_travel")
+        sheet.key("h_g", "lever.hand_travel")
     else:
         sheet.given("φ_g", np.radians(keys["lever.travel"]), "lever.travel")
         sheet.work("h_g", sym("r_h") * sym("φ_g"))
-    if has(lever.compliance_mm_per_n):
-        sheet.given("k_L", keys["lever.stiffness"], "lever.stiffness")
-    if lever.efficiency != 1.0:
-        sheet.given("η_L", lever.efficiency, "lever.efficiency")
+    sheet.those(("k_L", "lever.stiffness"))
+    sheet.those(("η_L", "lever.efficiency"), but=1.0)
 
 
 def sides_or_own(keys: Mapping[str, Any]) -> Any:
@@ -177,24 +174,17 @@ def cable_inputs(sheet: Sheet, case: Case) -> None:
     cable, keys = case.parts.cable, case.keys
     if has(cable.bend_rad):
         sheet.given("β", cable.bend_rad, "cable.bend")
-    if has(cable.friction):
-        sheet.given("μ_c", cable.friction, "cable.friction")
-    if has(cable.drag_n):
-        sheet.given("D_c", cable.drag_n, "cable.drag")
+    sheet.those(("μ_c", "cable.friction"), ("D_c", "cable.drag"))
     at_hand = next(
         (k for k in ("free_play_at_hand", "take_up_at_hand") if f"cable.{k}" in keys), ""
     )
     if at_hand:
         sheet.found("s_0", cable.slack_mm, f"from cable.{at_hand}: pull of the lever there")
     else:
-        terms = []
-        for name, key in (("s_p", "free_play"), ("s_s", "seating")):
-            if has(number(keys, f"cable.{key}")):
-                terms.append(sheet.given(name, keys[f"cable.{key}"], f"cable.{key}"))
-        clearance = number(keys, "cable.liner_clearance")
-        if has(clearance) and has(cable.bend_rad):
-            sheet.given("s_c", clearance, "cable.liner_clearance")
-            terms.append(sym("s_c") * sym("β"))
+        terms = sheet.those(("s_p", "cable.free_play"), ("s_s", "cable.seating"))
+        if has(cable.bend_rad):
+            clearance = sheet.those(("s_c", "cable.liner_clearance"))
+            terms += [one * sym("β") for one in clearance]
         if terms:
             sheet.work("s_0", total(terms))
     _cable_stiffness(sheet, case)
@@ -204,35 +194,29 @@ def _cable_stiffness(sheet: Sheet, case: Case) -> None:
     keys = case.keys
     if not has(case.parts.cable.compliance_mm_per_n):
         return
-    if "cable.stiffness" in keys:
-        sheet.given("k_c", keys["cable.stiffness"], "cable.stiffness")
+    if sheet.those(("k_c", "cable.stiffness")):
         return
-    terms = []
-    for name, key in (("k_o", "housing.stiffness"), ("k_b", "bracket_stiffness")):
-        if keys.get(f"cable.{key}") is not None:
-            terms.append(1 / sheet.given(name, keys[f"cable.{key}"], f"cable.{key}"))
-    if keys.get("cable.wire.length") is not None:
-        wire = _wire(keys)
-        sheet.given("L_w", keys["cable.wire.length"], "cable.wire.length")
-        sheet.found("A_w", wire[0], wire[2])
-        sheet.found("E_w", wire[1], wire[3])
-        terms.append(sym("L_w") / (sym("E_w") * sym("A_w")))
+    stiff = sheet.those(("k_o", "cable.housing.stiffness"), ("k_b", "cable.bracket_stiffness"))
+    terms = [1 / one for one in stiff]
+    for length in sheet.those(("L_w", "cable.wire.length")):
+        area, modulus, area_note, modulus_note = _wire(keys)
+        sheet.found("A_w", area, area_note)
+        sheet.found("E_w", modulus, modulus_note)
+        terms.append(length / (sym("E_w") * sym("A_w")))
     sheet.work("k_c", _in_series(terms))
 
 
 def _wire(keys: Mapping[str, Any]) -> tuple[Any, Any, str, str]:
     """Return metal area and modulus of the wire, and where each comes from."""
-    kind = f"{keys.get('cable.wire.construction')} {keys.get('cable.wire.material')}"
+    built, metal = (str(keys.get(f"cable.wire.{k}")) for k in ("construction", "material"))
     area, modulus = keys.get("cable.wire.area"), keys.get("cable.wire.modulus")
     area_note, modulus_note = "cable.wire.area", "cable.wire.modulus"
     if area is None:
-        built = str(keys["cable.wire.construction"])
         area = wire_area_mm2(built, keys["cable.wire.diameter"])
         area_note = f"metal area of {built} at cable.wire.diameter"
     if modulus is None:
-        words = keys["cable.wire.construction"], keys["cable.wire.material"]
-        modulus = wire_modulus_mpa(str(words[0]), str(words[1]))
-        modulus_note = f"published stretch of {kind} wire"
+        modulus = wire_modulus_mpa(built, metal)
+        modulus_note = f"published stretch of {built} {metal} wire"
     return area, modulus, area_note, modulus_note
 
 
@@ -247,8 +231,7 @@ def arm_inputs(sheet: Sheet, case: Case) -> None:
         sheet.found("k_M", arm.return_rate_nmm_per_rad, "arm.return_rate")
     if has(arm.shaft_compliance_rad_per_nmm):
         sheet.found("k_s", 1 / arm.shaft_compliance_rad_per_nmm, "arm.shaft_stiffness")
-    if arm.efficiency != 1.0:
-        sheet.given("η_A", arm.efficiency, "arm.efficiency")
+    sheet.those(("η_A", "arm.efficiency"), but=1.0)
 
 
 @as_written
@@ -259,45 +242,36 @@ def release_inputs(sheet: Sheet, case: Case) -> None:
     needed += [law.travel, law.slope, law.torque_arm(1), law.torque_arm(-1)]
     names = {str(s) for expression in needed for s in expression.free_symbols}
     put_down(sheet, case.parts.release, "release", (i for i in law.inputs if i.name in names))
-    for step in law.first:
-        sheet.work(*step)
+    sheet.steps(law.first)
 
 
 @as_written
 def rod_inputs(sheet: Sheet, case: Case) -> None:
     """Put down the rod: floats added up, compliances added up at the rod."""
     rod, keys = case.parts.rod, case.keys
-    if rod.finger_ratio != 1.0:
-        sheet.given("i", rod.finger_ratio, "rod.finger_ratio")
-    floats = (
+    ratio = sheet.those(("i", "rod.finger_ratio"), but=1.0)
+    terms = sheet.those(
         ("f_e", "rod.end_float"),
         ("f_a", "rod.adjuster_clearance"),
         ("f_s", "rod.shaft_float"),
         ("f_b", "bearing.axial_play"),
     )
-    terms = [sheet.given(n, keys[k], k) for n, k in floats if has(number(keys, k))]
     if terms:
         sheet.work("f", total(terms))
     if not has(rod.compliance_mm_per_n):
         return
-    terms = []
-    if "rod.stiffness" in keys:
-        terms.append(1 / sheet.given("k_1", keys["rod.stiffness"], "rod.stiffness"))
+    stiff = sheet.those(("k_1", "rod.stiffness"))
     if "rod.length" in keys and "rod.diameter" in keys:
-        sheet.given("L_r", keys["rod.length"], "rod.length")
-        sheet.given("d_r", keys["rod.diameter"], "rod.diameter")
+        sheet.those(("L_r", "rod.length"), ("d_r", "rod.diameter"))
         sheet.given("E_r", STEEL_MODULUS_MPA, "steel")
         sheet.work("k_2", sym("E_r") * sympy.pi * sym("d_r") ** 2 / (4 * sym("L_r")))
-        terms.append(1 / sym("k_2"))
-    for name, key in (
+        stiff.append(sym("k_2"))
+    stiff += sheet.those(
         ("k_f", "rod.finger_stiffness"),
         ("k_m", "rod.mount_stiffness"),
         ("k_a", "bearing.axial_stiffness"),
-    ):
-        if keys.get(key) is not None:
-            terms.append(1 / sheet.given(name, keys[key], key))
-    if keys.get("rod.plate_stiffness") is not None:
-        sheet.given("k_p", keys["rod.plate_stiffness"], "rod.plate_stiffness")
-        levered = sym("i") ** 2 / sym("k_p") if rod.finger_ratio != 1.0 else 1 / sym("k_p")
-        terms.append(levered)
+    )
+    terms = [1 / one for one in stiff]
+    for plate in sheet.those(("k_p", "rod.plate_stiffness")):
+        terms.append(sym("i") ** 2 / plate if ratio else 1 / plate)
     sheet.work("k_R", _in_series(terms))

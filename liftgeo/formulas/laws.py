@@ -217,6 +217,7 @@ def _ball_ramp(unit: units.BallRamp) -> UnitLaw:
         (Step("θ_u", y / per_turn),),
         lambda way: either(way, *arms),
         (Step("α", (one + two) / 2 if unequal else one),),
+        (("ρ", 0),),
     )
 
 
@@ -248,6 +249,7 @@ def _quick_thread(unit: units.QuickThread) -> UnitLaw:
         (Step("θ_u", 2 * pi * y / lead),),
         lambda way: either(way, *thread),
         (Step("μ_n", flank),) if unit.friction else (),
+        (("μ_n", 0), ("μ_k", 0)),
     )
 
 
@@ -337,6 +339,7 @@ def _eccentric(unit: units.Eccentric) -> UnitLaw:
         ),
         *_on_a_circle(throw),
         lambda way: either(way, *arms),
+        smooth=(("η_u", 1), ("μ_e", 0)),
     )
 
 

@@ -60,8 +60,7 @@ class Budget:
 
     def pull(self) -> None:
         """Work out the pull of the lever at φ."""
-        for step in self.case.lever.forward:
-            self.sheet.work(*step)
+        self.sheet.steps(self.case.lever.forward)
 
     def travel(self) -> Any:
         """Work out the rod travel at the pull that is left."""
@@ -72,8 +71,7 @@ class Budget:
             self.sheet.found("p_A", evaluated(first, self.sheet.numbers), _BELOW_REST)
             self.sheet.work("θ", sym("s_1") / sym("p_A"))
         else:
-            for step in law.back:
-                self.sheet.work(*step)
+            self.sheet.steps(law.back)
         return self.rod(sym("θ"))
 
     def rod(self, rotation: Any) -> Any:

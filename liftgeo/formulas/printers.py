@@ -34,7 +34,9 @@ class _AsWritten:
         How those numbers are written (angles apart); six figures where not given.
     """
 
-    times = ("·", " · ")
+    form: str
+    times: tuple[str, str]
+    brackets: tuple[str, str]
     settings: Mapping[str, Any] = {}
     _print: Any
 
@@ -49,18 +51,8 @@ class _AsWritten:
         self.degrees = degrees
         return str(self._print(_opened(expression)))
 
-    # --- pieces that differ between plain text and LaTeX ---
-
-    def symbol(self, name: str) -> str:
-        """Return a symbol."""
-        raise NotImplementedError
-
     def unit(self, name: str) -> str:
         """Return a unit as it follows a number."""
-        raise NotImplementedError
-
-    def bracketed(self, text: str) -> str:
-        """Return text in round brackets."""
         raise NotImplementedError
 
     def ratio(self, above: Any, below: Any) -> str:
@@ -71,7 +63,7 @@ class _AsWritten:
 
     def _print_Symbol(self, node: Any, **_: Any) -> str:
         if self.numbers is None:
-            return self.symbol(node.name)
+            return str(getattr(quantity(node.name), self.form))
         unit, value = quantity(node.name).unit, self.numbers[node.name]
         if unit == ANGLE and not self.degrees:
             return six_figures(value) + self.unit("rad")
@@ -109,7 +101,7 @@ class _AsWritten:
     def parenthesize(self, item: Any, level: int, *_: Any, **__: Any) -> str:
         """Return an item's text, in brackets where what surrounds it binds more tightly."""
         text = str(self._print(item))
-        return self.bracketed(text) if self._binds(item, text) < level else text
+        return text.join(self.brackets) if self._binds(item, text) < level else text
 
     def _binds(self, item: Any, text: str) -> int:
         if item.is_Add or text.startswith("-"):
@@ -123,17 +115,11 @@ class _AsWritten:
 class Text(_AsWritten, StrPrinter):  # type: ignore[misc]  # SymPy has no types
     """Plain text."""
 
-    def symbol(self, name: str) -> str:
-        """Return a symbol."""
-        return quantity(name).plain
+    form, times, brackets = "plain", ("·", " · "), ("(", ")")
 
     def unit(self, name: str) -> str:
         """Return a unit after a blank."""
         return f" {name}" if name else ""
-
-    def bracketed(self, text: str) -> str:
-        """Return text in round brackets."""
-        return f"({text})"
 
     def ratio(self, above: Any, below: Any) -> str:
         """Return a fraction on one line."""
@@ -162,12 +148,8 @@ class Text(_AsWritten, StrPrinter):  # type: ignore[misc]  # SymPy has no types
 class Latex(_AsWritten, LatexPrinter):  # type: ignore[misc]  # SymPy has no types
     """LaTeX."""
 
-    times = (r"\, ", r" \cdot ")
+    form, times, brackets = "latex", (r"\, ", r" \cdot "), (r"\left(", r"\right)")
     settings: Mapping[str, Any] = {"inv_trig_style": "full", "ln_notation": True}
-
-    def symbol(self, name: str) -> str:
-        """Return a symbol."""
-        return quantity(name).latex
 
     def unit(self, name: str) -> str:
         """Return a unit, upright after a thin space."""
@@ -175,10 +157,6 @@ class Latex(_AsWritten, LatexPrinter):  # type: ignore[misc]  # SymPy has no typ
             return r"^{\circ}" if name else ""
         text = name.replace("·", r"\,").replace("²", "^2").replace("⁴", "^4")
         return rf"\,\mathrm{{{text}}}"
-
-    def bracketed(self, text: str) -> str:
-        """Return text in brackets that grow."""
-        return rf"\left({text}\right)"
 
     def ratio(self, above: Any, below: Any) -> str:
         """Return a fraction."""

@@ -6,8 +6,8 @@ part and its side), a `UnitLaw` or a `SpringLaw`, and register it:
     @register(parts.release.Rack)
     def _rack(unit): ...
 
-Everything is built under `sympy.evaluate(False)`, so that it reads in the order in which a person
-would write it.
+A symbol that is new goes into `symbols.QUANTITIES`. Everything is built under
+`sympy.evaluate(False)`, so that it reads in the order in which a person would write it.
 """
 
 from __future__ import annotations
@@ -94,14 +94,16 @@ class UnitLaw:
     ----------
     inputs : tuple of Input
         Its numbers; those that no expression needs are left out of the working.
-    first : tuple of Step
-        Worked out once, before the travel.
     travel, slope : expression
         Rod travel over θ_u, and its slope.
     back : tuple of Step
         From rod travel to rotation, ending with θ_u.
     torque_arm : callable of way
         Torque over rod force, in terms of the slope j where that serves.
+    first : tuple of Step
+        Worked out once, before the travel.
+    smooth : tuple of (str, int)
+        Its friction by symbol, and the number that stands for none.
     """
 
     inputs: tuple[Input, ...]
@@ -110,6 +112,7 @@ class UnitLaw:
     back: tuple[Step, ...]
     torque_arm: Callable[[int], Any]
     first: tuple[Step, ...] = ()
+    smooth: tuple[tuple[str, int], ...] = (("η_u", 1),)
 
 
 @dataclass(frozen=True)

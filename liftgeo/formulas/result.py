@@ -85,7 +85,7 @@ class Line:
 
         printer = Latex if latex else Text
         plain = printer()
-        sides = [plain.symbol(self.name)]
+        sides = [getattr(self.quantity, plain.form)]
         in_degrees = self.unit == "deg" and (
             self.expression is None or only_angles(self.expression)
         )

@@ -3,25 +3,55 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from typing import Any, Literal
 
 import sympy
 
 from liftgeo.formulas.laws import Table
+from liftgeo.formulas.registry import Step
 from liftgeo.formulas.result import Identity, Line, Section
 from liftgeo.formulas.symbols import sym
+from liftgeo.mechanism.convert import number
 
 PAST_DEAD_CENTRE = "past dead centre: held there"
 
 
 class Sheet:
-    """The numbers known so far, and the lines since the last section."""
+    """The file's keys, the numbers known so far, and the lines since the last section."""
 
-    def __init__(self, known: Sheet | None = None) -> None:
-        self.numbers: dict[str, float] = dict(known.numbers) if known else {}
-        self.texts: dict[str, str] = dict(known.texts) if known else {}
+    def __init__(self, keys: Mapping[str, Any]) -> None:
+        self.keys = keys
+        self.numbers: dict[str, float] = {}
+        self.texts: dict[str, str] = {}
         self.items: list[Line | Identity] = []
+
+    def copy(self) -> Sheet:
+        """Return a new sheet that knows the same numbers and holds no lines."""
+        other = Sheet(self.keys)
+        other.numbers, other.texts = dict(self.numbers), dict(self.texts)
+        return other
+
+    def key(self, name: str, dotted: str, default: float = 0.0) -> Any:
+        """Put down a number of the file by its key, if it is not there yet; return its symbol."""
+        if name not in self.numbers:
+            self.given(name, number(self.keys, dotted, default), dotted)
+        return sym(name)
+
+    def those(self, *rows: tuple[str, str], but: float = 0.0) -> list[Any]:
+        """Put down those of the keys that the file has, and that differ from what changes nothing.
+
+        Returns
+        -------
+        list
+            Their symbols.
+        """
+        return [self.key(n, k) for n, k in rows if float(number(self.keys, k, but)) != but]
+
+    def steps(self, steps: Iterable[Step]) -> None:
+        """Work out the steps of a law."""
+        for step in steps:
+            self.work(*step)
 
     def given(self, name: str, value: Any, note: str = "") -> Any:
         """Put down a number of the file; return its symbol."""
@@ -61,14 +91,15 @@ class Sheet:
         self.items.append(line)
         return sym(line.name)
 
-    def taken(self) -> tuple[Line | Identity, ...]:
-        """Return what was collected since the last time."""
-        made, self.items = tuple(self.items), []
-        return made
+    @property
+    def lines(self) -> list[Line]:
+        """The lines among what was collected."""
+        return [item for item in self.items if isinstance(item, Line)]
 
-    def section(self, title: str, words: str = "") -> Section:
-        """Return what was collected since the last section."""
-        return Section(title, words, self.taken())
+    def section(self, title: str, words: str = "", upto: int | None = None) -> Section:
+        """Return what was collected since the last section, or so many items of it."""
+        made, self.items = self.items[:upto], self.items[len(self.items[:upto]) :]
+        return Section(title, words, tuple(made))
 
 
 _INVERSE = {"acos": math.acos, "asin": math.asin}

@@ -15,7 +15,7 @@ from liftgeo.formulas.inputs import (
     release_inputs,
     rod_inputs,
 )
-from liftgeo.formulas.result import Formula, Line, Section
+from liftgeo.formulas.result import Formula, Section
 from liftgeo.formulas.sheet import PAST_DEAD_CENTRE, Sheet
 from liftgeo.mechanism import Mechanism
 from liftgeo.outcome.analysis import analysed
@@ -58,18 +58,16 @@ def worked(mechanism: Mechanism, subject: str | None = None) -> Formula:
 
 def _sections(case: Case) -> list[tuple[str, Section]]:
     """Return every section with its tag, in the order of reading."""
-    sheet = Sheet()
-    numbers = [*_measured(sheet, case), *_plates(sheet, case), *_full_lever(sheet, case)]
-    return [
-        *_symbols(case, sheet.numbers),
-        *numbers,
-        ("losses", _losses(Sheet(sheet), case)),
-        ("advantage", derivation.advantage_section(Sheet(sheet), case)),
-        ("back", _back(Sheet(sheet), case)),
-        ("floor", _floor(Sheet(sheet), case)),
-        ("peak", _peak(Sheet(sheet), case)),
-        ("capacity", _capacity(Sheet(sheet), case)),
-    ]
+    sheet = Sheet(case.keys)
+    found = [*_measured(sheet, case), *_plates(sheet, case), *_full_lever(sheet, case)]
+    found = [*_symbols(case, sheet.numbers), *found]
+    for tag, title, words, put_down in _AFTER_FULL_LEVER:
+        own = sheet.copy()
+        put_down(own, case)
+        if tag == "losses" and any(PAST_DEAD_CENTRE in x.note for x in own.lines):
+            words += _HELD
+        found.append((tag, own.section(title, words)))
+    return found
 
 
 def _symbols(case: Case, known: dict[str, float]) -> list[tuple[str, Section]]:
@@ -113,62 +111,76 @@ def _plates(sheet: Sheet, case: Case) -> list[tuple[str, Section]]:
 
 
 def _full_lever(sheet: Sheet, case: Case) -> list[tuple[str, Section]]:
-    stop = case.outcome.stop_names[int(case.outcome.end.limit)]
-    plates_items, rest = walk(sheet, case, case.outcome.full, PULLING, full=True)
+    outcome = case.outcome
+    stop = outcome.stop_names[int(outcome.end.limit)]
+    rest = walk(sheet, case, outcome.full, PULLING, full=True)
     words = (
         f"The stroke ends because {_STOPS[stop]}. How far the plates stand apart there was found "
         "by search; from it every line follows without one."
     )
-    title = "Full lever: plates and spring"
     back = "From the rod back to the hand; the last line gives the hand travel again."
     return [
-        ("plates", Section(title, words, plates_items)),
-        ("hand", Section("Full lever: rod to hand", back, rest)),
+        ("plates", sheet.section("Full lever: plates and spring", words, rest)),
+        ("hand", sheet.section("Full lever: rod to hand", back)),
     ]
 
 
-def _losses(sheet: Sheet, case: Case) -> Section:
-    losses.losses(sheet, case)
-    words = (
-        "From the lever forwards, one loss after another switched on, with the stretch, flex and "
-        "wind-up of full lever. x_0, x_1 ... are what is left at the plate; φ, s, θ, y here stand "
-        "for the position with the losses so far. Laws go on past any stop."
-    )
-    if any(PAST_DEAD_CENTRE in item.note for item in sheet.items if isinstance(item, Line)):
-        words += (
-            " With losses left out the pull is more than the arm can take up: it would pass its "
-            "dead centre, and is held there."
-        )
-    return sheet.section("Where the lift goes", words)
+def _back(sheet: Sheet, case: Case) -> None:
+    walk(sheet, case, case.outcome.back, BACK, full=True)
 
 
-def _back(sheet: Sheet, case: Case) -> Section:
-    _, rest = walk(sheet, case, case.outcome.back, BACK, full=True)
-    words = (
-        "The plate has not moved yet, all friction has turned round. A prime marks what is "
-        "different from pulling."
-    )
-    return Section("Letting back from full lever", words, rest)
-
-
-def _peak(sheet: Sheet, case: Case) -> Section:
+def _peak(sheet: Sheet, case: Case) -> None:
     for name in ("S", "N", "H", "f_t", "s_t", "b_T"):
         sheet.numbers.pop(name, None)
-    items = walk(sheet, case, case.outcome.peak, PULLING, full=False)
-    words = "The same lines where the hand force is greatest."
-    return Section("At the peak of effort", words, items[0] + items[1])
+    walk(sheet, case, case.outcome.peak, PULLING, full=False)
 
 
-def _floor(sheet: Sheet, case: Case) -> Section:
-    losses.effort_floor(sheet, case)
-    words = (
+_AFTER_FULL_LEVER = (
+    (
+        "losses",
+        "Where the lift goes",
+        "From the lever forwards, one loss after another switched on, with the stretch, flex and "
+        "wind-up of full lever. x_0, x_1 ... are what is left at the plate; φ, s, θ, y here stand "
+        "for the position with the losses so far. Laws go on past any stop.",
+        losses.losses,
+    ),
+    (
+        "advantage",
+        "Mechanical advantage, two ways",
+        "Two ways to one number: how far the hand moves for each millimetre of the rod, and how "
+        "much the force grows. Between ideal and real lie friction, return spring and drag.",
+        derivation.advantage,
+    ),
+    (
+        "back",
+        "Letting back from full lever",
+        "The plate has not moved yet, all friction has turned round. A prime marks what is "
+        "different from pulling.",
+        _back,
+    ),
+    (
+        "floor",
+        "Effort floor",
         "Spring and return spring must be paid for, whatever the geometry; the cushion gives a "
-        "little back. Spread evenly over the hand travel this is the floor."
-    )
-    return sheet.section("Effort floor", words)
+        "little back. Spread evenly over the hand travel this is the floor.",
+        losses.effort_floor,
+    ),
+    (
+        "peak",
+        "At the peak of effort",
+        "The same lines where the hand force is greatest.",
+        _peak,
+    ),
+    (
+        "capacity",
+        "Torque capacity",
+        "What the clutch holds at rest, with run-in facings.",
+        plates.capacity,
+    ),
+)
+"""What is worked out from full lever, each on a sheet of its own: tag, title, words, how."""
 
-
-def _capacity(sheet: Sheet, case: Case) -> Section:
-    plates.capacity(sheet, case)
-    words = "What the clutch holds at rest, with run-in facings."
-    return sheet.section("Torque capacity", words)
+_HELD = (
+    " With losses left out the pull is more than the arm can take up: it would pass its dead "
+    "centre, and is held there."
+)
