@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping
+from functools import lru_cache
 from typing import Any, Literal
 
 import sympy
@@ -116,10 +117,17 @@ _MODULES = [{name: _held(function) for name, function in _INVERSE.items()}, "mat
 
 def evaluated(expression: Any, numbers: Mapping[str, float]) -> float:
     """Return the value of an expression in double precision; past dead centre, that there."""
+    names, function = _compiled(expression)
+    return float(function(*(numbers[name] for name in names)))
+
+
+@lru_cache(maxsize=2048)
+def _compiled(expression: Any) -> tuple[tuple[str, ...], Any]:
+    """Return the names of an expression's symbols and its function of them; most come again."""
     symbols = sorted(expression.free_symbols, key=str)
     with sympy.evaluate(True):
         function = sympy.lambdify(symbols, expression, _MODULES, dummify=True)
-    return float(function(*(numbers[str(s)] for s in symbols)))
+    return tuple(map(str, symbols)), function
 
 
 def _past_dead_centre(expression: Any, numbers: Mapping[str, float]) -> bool:

@@ -190,6 +190,7 @@ _FACES = (
     ("n", r"n", "", "friction plates"),
     ("n_q", r"n_q", "", "plain plates"),
     ("x", r"x", "mm", "plate lift"),
+    ("x_s", r"x_s", "mm", "plate lift, with slack and float left counted below zero"),
     ("N", r"N", "N", "clamp force between the faces"),
     ("N_0", r"N_0", "N", "clamp force at rest"),
     ("H", r"H", "N", "load the faces still carry, spring friction included"),

@@ -128,5 +128,5 @@ def test_the_table_of_symbols_is_fresh() -> None:
     for part in build.PARTS:
         assert f"<!-- end {part} -->" in page
     assert page == build.with_parts(page), "run python docs/build.py"
-    stale = page.replace("| r_L | mm |", "| r_L | N |")
+    stale = page.replace("| b_A | mm | arm: ", "| b_A | N | arm: ")
     assert stale != page == build.with_parts(stale)
