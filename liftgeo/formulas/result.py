@@ -162,7 +162,7 @@ class Section:
         return (item for item in self.items if isinstance(item, Line))
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, repr=False)
 class Formula:
     """A whole working, ready to be written in any form.
 
@@ -188,6 +188,8 @@ class Formula:
     def text(self) -> str:
         """Return the working as plain text for a terminal."""
         return page.text(self)
+
+    __str__ = text
 
     def markdown(self) -> str:
         """Return the working as Markdown with LaTeX between dollar signs."""

@@ -362,6 +362,10 @@ def test_a_notebook_shows_equations_and_a_table() -> None:
     assert "<td>M_c</td><td>" in table
 
 
+def test_printing_a_result_gives_its_text() -> None:
+    assert str(working_of("hill-tractor")) == working_of("hill-tractor").text()
+
+
 def test_a_result_is_frozen() -> None:
     with pytest.raises(dataclasses.FrozenInstanceError):
         working_of("hill-tractor").title = "another"  # type: ignore[misc]
