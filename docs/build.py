@@ -4,7 +4,8 @@
     python docs/build.py --check    write nothing, exit 1 when something is stale
 
 Generated are docs/keys.md (from the tables of the package), docs/validation.md (from the published
-checks in tests/validation), and the printed answers in README.md and docs/*.md:
+checks in tests/validation), the symbols of the working in docs/nomenclature.md (between two marks),
+and the printed answers in README.md and docs/*.md:
 
 - In a block marked `console`, each line that begins with "$ liftgeo" is run, and what follows it is
   what it prints. A line "..." stands for any lines; a block with one is compared, never rewritten.
@@ -266,6 +267,28 @@ def validation_page() -> str:
         sys.path.remove(str(source.parent))
 
 
+# --- parts of a page, between two marks ---
+
+
+def symbols_of_the_working() -> str:
+    """Return the table of the symbols that `liftgeo formula` uses."""
+    from liftgeo.formulas.symbols import QUANTITIES
+
+    rows = [f"| {q.plain} | {q.unit or '–'} | {q.meaning} |" for q in QUANTITIES.values()]
+    return "\n".join(["| symbol | unit | meaning |", "|---|---|---|", *rows])
+
+
+PARTS = {"symbols-of-the-working": symbols_of_the_working}
+_PART = re.compile(
+    r"(<!-- begin ([\w-]+): written by docs/build\.py -->\n).*?(<!-- end \2 -->)", re.S
+)
+
+
+def with_parts(page: str) -> str:
+    """Return a page with what stands between its marks as it should read."""
+    return _PART.sub(lambda m: f"{m[1]}{PARTS[m[2]]()}\n{m[3]}", page)
+
+
 WHOLE_PAGES = {"docs/keys.md": keys_page, "docs/validation.md": validation_page}
 
 
@@ -274,7 +297,7 @@ def built() -> dict[Path, str]:
     found = {CHECKOUT / name: page() for name, page in WHOLE_PAGES.items()}
     for path in pages():
         if path not in found and path.is_file():
-            found[path] = refreshed(path.read_text(encoding="utf-8"))
+            found[path] = refreshed(with_parts(path.read_text(encoding="utf-8")))
     return found
 
 

@@ -6,11 +6,10 @@ from typing import Annotated
 
 import typer
 
-from liftgeo.cli.options import AsJson, Changes, FileOrExample, open_mechanism
+from liftgeo import formulas
+from liftgeo.cli.options import AsJson, Changes, CsvPath, FileOrExample, Force, open_mechanism
 from liftgeo.cli.output import Outputs, emit
 from liftgeo.errors import RequestError
-
-_SUBJECTS = ("clearance", "effort", "advantage", "spring", "capacity")
 
 
 def register(app: typer.Typer) -> None:
@@ -29,25 +28,23 @@ def formula(
     change: Changes = None,
     subject: Annotated[
         str | None,
-        typer.Option("--for", metavar="|".join(_SUBJECTS), help="One question; none: everything."),
+        typer.Option(
+            "--for", metavar="|".join(formulas.SUBJECTS), help="One question; none: everything."
+        ),
     ] = None,
     latex: Annotated[bool, typer.Option("--latex", help="Print a LaTeX document.")] = False,
     markdown: Annotated[
         bool, typer.Option("--markdown", help="Print Markdown with LaTeX formulas.")
     ] = False,
     as_json: AsJson = False,
+    csv: CsvPath = None,
+    force: Force = False,
 ) -> int:
     """Print the working."""
     if latex + markdown + as_json > 1:
         raise RequestError("Choose one of --latex, --markdown and --json.")
-    mechanism = open_mechanism(file, change)
-    from liftgeo import formulas
-
-    working = formulas.worked(mechanism, subject)
-    show = formulas.as_latex if latex else formulas.as_markdown if markdown else formulas.as_text
-    emit(
-        Outputs(as_json),
-        page=lambda: [show(working)],
-        data=lambda: formulas.as_data(working),
-    )
+    wanted = Outputs(as_json, csv, force=force)
+    working = formulas.formula(open_mechanism(file, change), subject)
+    shown = working.latex if latex else working.markdown if markdown else working.text
+    emit(wanted, page=lambda: [shown()], data=working.to_dict, table=working.to_csv)
     return 0

@@ -1,23 +1,38 @@
-"""The chain in symbols and in a mechanism's numbers; exact derivatives of its rigid part."""
+"""The chain in symbols and in a mechanism's numbers; SymPy is loaded when one is asked for."""
 
 from __future__ import annotations
 
-from liftgeo.formulas.page import as_data, as_latex, as_markdown, as_text
-from liftgeo.formulas.rigid import RigidDerivative, rigid_derivatives
-from liftgeo.formulas.sheet import Identity, Line, Section, Working
-from liftgeo.formulas.working import SUBJECTS, worked
+from typing import TYPE_CHECKING
 
-__all__ = [
-    "SUBJECTS",
-    "Identity",
-    "Line",
-    "RigidDerivative",
-    "Section",
-    "Working",
-    "as_data",
-    "as_latex",
-    "as_markdown",
-    "as_text",
-    "rigid_derivatives",
-    "worked",
-]
+from liftgeo.formulas.result import Formula, Identity, Line, Section
+
+if TYPE_CHECKING:
+    from liftgeo.mechanism import Mechanism
+
+__all__ = ["SUBJECTS", "Formula", "Identity", "Line", "Section", "formula"]
+
+SUBJECTS = ("clearance", "effort", "advantage", "spring", "capacity")
+"""The questions a working may answer."""
+
+
+def formula(mechanism: Mechanism, subject: str | None = None) -> Formula:
+    """Return the working of a mechanism, in symbols and with its numbers put in line by line.
+
+    Parameters
+    ----------
+    mechanism : Mechanism
+    subject : {"clearance", "effort", "advantage", "spring", "capacity"}, optional
+        The question it is to answer; without it everything.
+
+    Raises
+    ------
+    RequestError
+        A subject that is not known, or a kind of part that has no formula.
+
+    Notes
+    -----
+    Source of each law: docs/theory.md.
+    """
+    from liftgeo.formulas.working import worked
+
+    return worked(mechanism, subject)

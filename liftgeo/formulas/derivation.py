@@ -12,12 +12,13 @@ from typing import Any
 import sympy
 
 from liftgeo.formulas import laws
-from liftgeo.formulas.composed import RigidChain, rigid_chain
-from liftgeo.formulas.inputs import Case, link_laws
-from liftgeo.formulas.laws import TriangleLaws, as_written
-from liftgeo.formulas.script import Latex, Script
-from liftgeo.formulas.sheet import Identity, Section, Sheet
-from liftgeo.formulas.symbols import sym, syms
+from liftgeo.formulas.inputs import Case
+from liftgeo.formulas.laws import Table, TriangleLaws
+from liftgeo.formulas.printers import Latex, Text
+from liftgeo.formulas.registry import as_written, followed, substituted
+from liftgeo.formulas.result import Identity, Section
+from liftgeo.formulas.sheet import Sheet, evaluated
+from liftgeo.formulas.symbols import quantity, sym, syms
 from liftgeo.parts.release import BallRamp
 
 _FIGURES = 40
@@ -25,7 +26,7 @@ _SIMPLIFIES = "SymPy: the difference simplifies to 0"
 
 
 def _both(expression: Any) -> tuple[str, str]:
-    return Script().written(expression), Latex().written(expression)
+    return Text().written(expression), Latex().written(expression)
 
 
 def shown_equal(
@@ -75,26 +76,30 @@ def _agreement(left: Any, right: Any) -> str:
 
 def _d(above: str, below: str) -> tuple[str, str]:
     """Return a derivative as it is written."""
-    plain, latex = Script(), Latex()
-    return (
-        f"d{plain.symbol(above)}/d{plain.symbol(below)}",
-        rf"\frac{{d{latex.symbol(above)}}}{{d{latex.symbol(below)}}}",
-    )
+    one, two = quantity(above), quantity(below)
+    return f"d{one.plain}/d{two.plain}", rf"\frac{{d{one.latex}}}{{d{two.latex}}}"
 
 
 def _named(name: str, more: tuple[str, str] = ("", "")) -> tuple[str, str]:
-    return Script().symbol(name) + more[0], Latex().symbol(name) + more[1]
+    """Return a symbol, and what follows it, as they are written."""
+    return quantity(name).plain + more[0], quantity(name).latex + more[1]
+
+
+def _over(name: str, variable: str) -> tuple[str, str]:
+    """Return a function of a variable as it is written."""
+    over = quantity(variable)
+    return _named(name, (f"({over.plain})", f"({over.latex})"))
 
 
 def triangle_section(found: TriangleLaws, numbers: dict[str, float]) -> Section:
     """Derive loop closure and moment arm of a lever's or arm's triangle."""
-    r, d, gamma, length = (found.sym(n) for n in ("r_", "d_", "γ_", "ℓ_"))
+    r, d, a, gamma, length = found.syms("r d a γ ℓ")
     with sympy.evaluate(False):
         vectors = (d - r * sympy.cos(gamma)) ** 2 + (r * sympy.sin(gamma)) ** 2
         if found.offset:
-            vectors = vectors + found.sym("a_") ** 2
+            vectors = vectors + a**2
     closed, arm = found.length(gamma), found.moment_arm(gamma, length)
-    square = _named(found.name("ℓ_"), ("²", "^2"))
+    square = _named(length.name, ("²", "^2"))
     # Pivot at the origin, stop at (d, 0): the cable's line passes the pivot at |pin x stop|/length.
     pin, stop = (r * sympy.cos(gamma), r * sympy.sin(gamma)), (d, sympy.Integer(0))
     cross = (pin[1] * stop[0] - pin[0] * stop[1]) / length
@@ -110,7 +115,7 @@ def triangle_section(found: TriangleLaws, numbers: dict[str, float]) -> Section:
         shown_equal("the same as the law of cosines", square, vectors, closed.base, numbers),
         shown_equal(
             "moment arm by differentiation",
-            _d(found.name("ℓ_"), found.name("γ_")),
+            _d(length.name, gamma.name),
             closed.doit().diff(gamma),
             found.moment_arm(gamma, closed),
             numbers,
@@ -118,7 +123,7 @@ def triangle_section(found: TriangleLaws, numbers: dict[str, float]) -> Section:
         ),
         shown_equal(
             "moment arm as the pull's lever arm about the pivot: cross product over length",
-            _named(found.name("p_")),
+            _named(found.name("p")),
             cross,
             arm,
             numbers,
@@ -155,30 +160,27 @@ def cable_section(numbers: dict[str, float]) -> Section:
 
 def unit_section(case: Case, numbers: dict[str, float]) -> Section | None:
     """Derive the slope of the release unit, and its torque arm without friction."""
-    found = case.unit
-    if found is None:
+    law, unit = case.unit, case.parts.release
+    if case.measured_unit:
         return None
-    rotation = sym("θ_u")
-    slope = found.travel.doit().diff(rotation)
-    stated = found.slope.doit().subs(sym("ψ"), sym("ψ_0") + rotation)
-    smooth = {sym("η_u"): 1} | {sym(n): 0 for n in ("ρ", "μ_n", "μ_k", "μ_e")}
-    lossless = found.torque_arm(1).doit().subs(sym("j"), found.slope.doit()).subs(smooth)
-    items = [Identity("rod travel", _named("y"), _both(found.travel), "geometry of the unit")]
-    unit = case.parts.release
-    if isinstance(unit, BallRamp) and unit.rolling:
-        items.insert(0, _bisector())
-    label = _d("y", "θ_u")
-    items += [
-        shown_equal("by differentiation", label, slope, stated, numbers, found.slope),
+    slope = law.travel.doit().diff(sym("θ_u"))
+    stated = law.slope.doit().subs(sym("ψ"), sym("ψ_0") + sym("θ_u"))
+    lossless = law.torque_arm(1).doit().subs(sym("j"), law.slope.doit())
+    lossless = lossless.subs({sym(name): none for name, none in law.smooth})
+    rolling = isinstance(unit, BallRamp) and unit.rolling
+    items = (
+        *([_bisector()] if rolling else []),
+        Identity("rod travel", _named("y"), _both(law.travel), "geometry of the unit"),
+        shown_equal("by differentiation", _d("y", "θ_u"), slope, stated, numbers, law.slope),
         shown_equal(
             "torque arm without friction, by virtual work: M dθ_u = R dy",
             _named("m", (" = j", " = j")),
             lossless,
-            found.slope,
+            law.slope,
             numbers,
         ),
-    ]
-    return Section("Release unit in symbols", "", tuple(items))
+    )
+    return Section("Release unit in symbols", "", items)
 
 
 @cache
@@ -212,16 +214,21 @@ def _bisector() -> Identity:
 @as_written
 def lift_section(case: Case) -> Section:
     """Write lift as a function of the lever angle."""
-    lever, arm = link_laws(case.parts.lever.link, "L"), link_laws(case.parts.arm.link, "A")
     items = []
-    if lever is not None:
-        pull = lever.length(sym("γ_L0") + sym("φ")) - sym("ℓ_L0")
-        items.append(Identity("pull of the lever", _call("s", "φ"), _both(pull), "loop closure"))
-    if arm is not None:
-        turned = sym("γ_A0") - arm.angle(sym("ℓ_A0") - (sym("s") - sym("s_0")))
+    pulled, turned, travel = sym("s"), sym("θ"), sym("y")
+    if case.lever.triangle is not None:
+        pulled = followed(case.lever.forward, {})["s"]
+        items.append(Identity("pull of the lever", _over("s", "φ"), _both(pulled), "loop closure"))
+    if case.arm.triangle is not None:
+        turned = followed(case.arm.back, {"s_1": sym("s") - sym("s_0")})["θ"]
         words = "rotation of the arm, slack taken off"
-        items.append(Identity(words, _call("θ", "s"), _both(turned), "loop closure"))
-    items.append(_whole_lift(case))
+        items.append(Identity(words, _over("θ", "s"), _both(turned), "loop closure"))
+        turned = followed(case.arm.back, {"s_1": pulled - sym("s_0")})["θ"]
+    # A measured table stands in no formula: there the lift is written in outline.
+    if not case.measured_unit:
+        travel = substituted(case.unit.travel, {"θ_u": turned})
+    lift = _both((travel - sym("f")) / sym("i"))
+    items.append(Identity("lift of the plate", _over("x", "φ"), lift, "the links in a row"))
     words = (
         "Rigid parts: lift follows from the lever angle by geometry alone. What stretch, flex and "
         "wind-up take is put in below, with the loads at full lever."
@@ -229,40 +236,31 @@ def lift_section(case: Case) -> Section:
     return Section("Lift as a function of the lever angle", words, tuple(items))
 
 
-def _call(name: str, over: str) -> tuple[str, str]:
-    plain, latex = Script(), Latex()
-    return (
-        f"{plain.symbol(name)}({plain.symbol(over)})",
-        rf"{latex.symbol(name)}({latex.symbol(over)})",
-    )
+def chained(case: Case) -> dict[str, Any]:
+    """Return the chain without elastic parts, each quantity as an expression of φ.
 
-
-def _whole_lift(case: Case) -> Identity:
-    """Write the composed lift where no measured table stands in it, else its outline."""
-    found = case.unit
-    lever, arm = link_laws(case.parts.lever.link, "L"), link_laws(case.parts.arm.link, "A")
-    with sympy.evaluate(False):
-        pull = sym("s") - sym("s_0")
-        if lever is not None:
-            pull = lever.length(sym("γ_L0") + sym("φ")) - sym("ℓ_L0") - sym("s_0")
-        turned = sym("θ")
-        if arm is not None:
-            turned = sym("γ_A0") - arm.angle(sym("ℓ_A0") - pull)
-        travel = sym("y")
-        if found is not None:
-            travel = found.travel.xreplace({sym("θ_u"): turned})
-        lift = (travel - sym("f")) / sym("i")
-    return Identity("lift of the plate", _call("x", "φ"), _both(lift), "the links in a row")
+    Notes
+    -----
+    s(φ), θ(s - s_0), y(θ) and p_L, p_A, j, each from its own law; for SymPy to differentiate.
+    """
+    known = followed(case.lever.forward, {})
+    known["p_L"] = substituted(case.lever.moment_arm, known)
+    known = followed(case.arm.back, {**known, "s_1": known["s"] - sym("s_0")})
+    known["p_A"] = substituted(case.arm.moment_arm, known)
+    known["θ_u"] = known["θ"]
+    known["ψ"] = sym("ψ_0") + known["θ_u"]
+    for name, expression in (("y", case.unit.travel), ("j", case.unit.slope)):
+        known[name] = substituted(expression, known)
+    return {name: expression.doit() for name, expression in known.items()}
 
 
 def _both_ways(case: Case, numbers: dict[str, float]) -> list[Identity]:
     """Derive dh/dy by differentiation and R/F_h by virtual work, and show them equal."""
-    chain = rigid_chain(case.parts)
+    chain = chained(case)
     p_l, p_a, j, r_h = syms("p_L p_A j r_h")
-    known = {**numbers, "i": numbers.get("i", 1.0), "f": numbers.get("f", 0.0)}
     # Any slack will do for an identity; with slack and stretch it is the full lever's position.
-    known["s_0"] = numbers.get("s_0", 0.0) + numbers.get("u", 0.0)
-    differentiated = r_h / chain.travel.doit().diff(sym("φ"))
+    known = {**numbers, "s_0": numbers.get("s_0", 0.0) + numbers.get("u", 0.0)}
+    differentiated = r_h / chain["y"].diff(sym("φ"))
 
     force, tension, torque, rod = sympy.symbols("F T M R", positive=True)
     statics = sympy.solve(
@@ -270,44 +268,40 @@ def _both_ways(case: Case, numbers: dict[str, float]) -> list[Identity]:
         [tension, torque, rod],
         dict=True,
     )[0]
-    ratio = statics[rod] / force
-    links = {p_l: chain.lever_arm.doit(), p_a: chain.arm_arm.doit(), j: chain.slope.doit()}
+    ratio = (statics[rod] / force).subs({sym(n): chain[n] for n in ("p_L", "p_A", "j")})
     with sympy.evaluate(False):
-        written = r_h * p_a / (p_l * j)
-    agreed = _agreement_of(differentiated, ratio.subs(links), known, chain)
+        written = _both(r_h * p_a / (p_l * j))
+    agreed = _agreement_of(differentiated, ratio, known)
     return [
         Identity(
             "by differentiation: y(φ) of the whole chain, loop closures put in, differentiated in "
             "one go; the hand moves r_h dφ",
             ("dh/dy = r_h/(dy/dφ)", r"\frac{dh}{dy} = \frac{r_h}{dy/d\varphi}"),
-            _both(written),
+            written,
             agreed,
         ),
         Identity(
             "by virtual work, F_h dh = R dy without friction: F_h·r_h = T·p_L, T·p_A = M and "
             "M = R·j, solved for the rod force",
             ("R/F_h", r"\frac{R}{F_h}"),
-            _both(written),
+            written,
             agreed + ": the two ways are one",
         ),
     ]
 
 
-def _agreement_of(left: Any, right: Any, known: dict[str, float], chain: RigidChain) -> str:
+def _agreement_of(left: Any, right: Any, known: dict[str, float]) -> str:
     """Say how far two expressions agree with a mechanism's numbers."""
-    symbols = sorted(left.free_symbols | right.free_symbols, key=str)
-    if not chain.numeric:
-        exact = {s: sympy.Rational(known[str(s)]) for s in symbols}
+    if not (left + right).atoms(Table):
+        exact = {s: sympy.Rational(known[str(s)]) for s in (left + right).free_symbols}
         return _agreement(*(side.subs(exact).evalf(_FIGURES) for side in (left, right)))
-    functions = [chain.numeric, "numpy"]
-    function = sympy.lambdify(symbols, [left, right.doit()], functions, dummify=True)
-    one, two = (float(v) for v in function(*(known[str(s)] for s in symbols)))
+    one, two = (evaluated(side, known) for side in (left, right))
     if abs(one - two) <= 1e-11 * abs(two):
         return "with this file's numbers and tables both sides agree to 11 figures"
     return f"the sides DIFFER by {one - two:.3g}"
 
 
-def advantage_section(sheet: Sheet, case: Case) -> Section:
+def advantage(sheet: Sheet, case: Case) -> None:
     """Work out the mechanical advantage by differentiation and by virtual work."""
     sheet.items += _both_ways(case, dict(sheet.numbers))
     with sympy.evaluate(False):
@@ -316,8 +310,3 @@ def advantage_section(sheet: Sheet, case: Case) -> Section:
     sheet.work("A_i", ideal, "", "stroke.ideal_advantage")
     if sheet.numbers["F_h"] > 0:
         sheet.work("A_r", real, "", "stroke.advantage")
-    words = (
-        "Two ways to one number: how far the hand moves for each millimetre of the rod, and how "
-        "much the force grows. Between ideal and real lie friction, return spring and drag."
-    )
-    return sheet.section("Mechanical advantage, two ways", words)

@@ -2,74 +2,43 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
 import sympy
 
-from liftgeo.formulas import laws
-from liftgeo.formulas.inputs import Case
-from liftgeo.formulas.laws import as_written
+from liftgeo.formulas.inputs import Case, has, put_down
+from liftgeo.formulas.registry import Step, as_written, substituted
 from liftgeo.formulas.sheet import Sheet
 from liftgeo.formulas.symbols import sym, syms
 from liftgeo.mechanism.convert import NMM_PER_NM, number, plain_plates
 from liftgeo.mechanism.runouts import lift_tilt
-from liftgeo.parts.spring import Coils, ConedDisc, MeasuredSpring
-
-TABLE_NOTE = "read from the table"
 
 
 @as_written
 def spring_inputs(sheet: Sheet, case: Case) -> None:
     """Put down the spring and its deflection at rest."""
-    spring, keys = case.parts.spring, case.keys
-    if isinstance(spring, ConedDisc):
-        _disc_inputs(sheet, case, spring)
-    elif isinstance(spring, Coils):
-        sheet.given("n_c", spring.count, "spring.count")
-        sheet.given("c", spring.each_n_per_mm, "spring.rate")
-        if "spring.installed_deflection" not in keys:
-            sheet.given("H_f", spring.free_length_mm, "spring.free_length")
-    elif "spring.installed_deflection" not in keys:
-        sheet.given("H_f", spring.free_height_mm, "spring.free_height")
-    if case.has(case.parts.spring_friction):
-        sheet.given("ζ", case.parts.spring_friction, "spring.friction")
-    if "spring.installed_deflection" in keys:
-        sheet.given("δ_0", keys["spring.installed_deflection"], "spring.installed_deflection")
-        return
-    if "spring.installed_length" in keys:
-        sheet.given("G", keys["spring.installed_length"], "spring.installed_length")
-    else:
-        _stack(sheet, case)
-    sheet.work("δ_0", sym("H_f") - sym("G"))
-
-
-def _disc_inputs(sheet: Sheet, case: Case, disc: ConedDisc) -> None:
-    for name, value, key in (
-        ("D_e", disc.outside_diameter_mm, "outside_diameter"),
-        ("D_i", disc.inside_diameter_mm, "inside_diameter"),
-        ("t", disc.thickness_mm, "thickness"),
-        ("h_0", disc.cone_height_mm, "cone_height"),
-        ("E", disc.youngs_modulus_mpa, "youngs_modulus"),
-        ("ν", disc.poisson, "poisson"),
-    ):
-        sheet.given(name, value, f"spring.{key}")
-    if disc.in_parallel != 1.0:
-        sheet.given("n_p", disc.in_parallel, "spring.in_parallel")
-    if disc.in_series != 1.0:
-        sheet.given("n_s", disc.in_series, "spring.in_series")
-    if disc.lever_ratio != 1.0:
+    spring, keys, law = case.parts.spring, case.keys, case.spring
+    known = "spring.installed_deflection" in keys
+    put_down(sheet, spring, "spring", (i for i in law.inputs if not (known and i.name == "H_f")))
+    if sym("K") in law.load.free_symbols:
         force, support = _circles(case)
         sheet.given("D_F", force, "spring.force_diameter")
         sheet.given("D_S", support, "spring.support_diameter")
         apart = sym("D_F") - sym("D_S") if force > support else sym("D_S") - sym("D_F")
         sheet.work("K", (sym("D_e") - sym("D_i")) / apart)
-    sheet.work("Δ", sym("D_e") / sym("D_i"))
-    sheet.work("K_1", laws.disc_constant())
-    sheet.work("C_F", laws.disc_scale())
-    if "spring.installed_deflection" not in case.keys:
-        one = sym("h_0") / sym("K") if disc.lever_ratio != 1.0 else sym("h_0")
-        thick = sym("n_p") * sym("t") if disc.in_parallel != 1.0 else sym("t")
-        whole = one + thick
-        sheet.work("H_f", sym("n_s") * whole if disc.in_series != 1.0 else whole)
+    sheet.steps(law.first)
+    if law.free_height is not None and not known:
+        sheet.work(*law.free_height)
+    sheet.those(("ζ", "spring.friction"))
+    if known:
+        sheet.key("δ_0", "spring.installed_deflection")
+        return
+    if "spring.installed_length" in keys:
+        sheet.key("G", "spring.installed_length")
+    else:
+        _stack(sheet, case)
+    sheet.work("δ_0", sym("H_f") - sym("G"))
 
 
 def _circles(case: Case) -> tuple[float, float]:
@@ -84,74 +53,56 @@ def _circles(case: Case) -> tuple[float, float]:
 
 def _stack(sheet: Sheet, case: Case) -> None:
     keys = case.keys
-    depth = sheet.given("B_r", keys["stack.rim_depth"], "stack.rim_depth")
-    for name, key, sign in (
-        ("q_b", "basket_face_skim", 1),
-        ("q_r", "rim_skim", -1),
-        ("B_c", "cover_recess", 1),
-        ("B_s", "shims", 1),
+    depth = sheet.key("B_r", "stack.rim_depth")
+    for name, key in (
+        ("q_b", "stack.basket_face_skim"),
+        ("q_r", "stack.rim_skim"),
+        ("B_c", "stack.cover_recess"),
+        ("B_s", "stack.shims"),
     ):
-        if case.has(number(keys, f"stack.{key}")):
-            value = sheet.given(name, keys[f"stack.{key}"], f"stack.{key}")
-            depth = depth + value if sign > 0 else depth - value
-    plates = sheet.given("n", keys["faces.friction_plates"], "faces.friction_plates")
+        for value in sheet.those((name, key)):
+            depth = depth - value if name == "q_r" else depth + value
+    plates = sheet.key("n", "faces.friction_plates")
     if "stack.friction_plate" in keys:
-        sheet.given("B_f", keys["stack.friction_plate"], "stack.friction_plate")
+        sheet.key("B_f", "stack.friction_plate")
     else:
-        free = sheet.given("B_f0", keys["stack.friction_plate_free"], "stack.friction_plate_free")
-        if case.has(case.parts.faces.cushion_travel_mm):
-            _cushion_travel(sheet, case)
-            free = free - sym("w_c") / plates
+        free = sheet.key("B_f0", "stack.friction_plate_free")
+        for travel in sheet.those(("w_c", "faces.cushion_travel")):
+            free = free - travel / plates
         sheet.work("B_f", free)
     depth = depth - (plates * sym("B_f") if keys["faces.friction_plates"] != 1 else sym("B_f"))
-    if case.has(plain_plates(keys)) and case.has(number(keys, "stack.plain_plate")):
+    if has(plain_plates(keys)) and has(number(keys, "stack.plain_plate")):
         sheet.given("n_q", plain_plates(keys), "plain plates")
-        sheet.given("B_q", keys["stack.plain_plate"], "stack.plain_plate")
-        depth = depth - sym("n_q") * sym("B_q")
-    depth = depth - sheet.given("B_p", keys["stack.pressure_plate"], "stack.pressure_plate")
-    if case.has(number(keys, "stack.pressure_plate_skim")):
-        skim = keys["stack.pressure_plate_skim"]
-        depth = depth + sheet.given("q_p", skim, "stack.pressure_plate_skim")
+        depth = depth - sym("n_q") * sheet.key("B_q", "stack.plain_plate")
+    depth = depth - sheet.key("B_p", "stack.pressure_plate")
+    for skim in sheet.those(("q_p", "stack.pressure_plate_skim")):
+        depth = depth + skim
     sheet.work("G", depth)
 
 
-def _cushion_travel(sheet: Sheet, case: Case) -> None:
-    if "w_c" not in sheet.numbers:
-        sheet.given("w_c", case.parts.faces.cushion_travel_mm, "faces.cushion_travel")
+def at_rest(expression: Any) -> Any:
+    """Return a spring's expression at its deflection at rest."""
+    return substituted(expression, {"δ": sym("δ_0"), "s_d": sym("s_d0")})
 
 
-@as_written
-def spring_load(sheet: Sheet, case: Case, *, at_rest: bool) -> None:
-    """Work out the spring load at rest (as the clamp force) or at the deflection δ."""
-    spring = case.parts.spring
-    name, deflection = ("N_0", "δ_0") if at_rest else ("F", "δ")
-    result = "capacity.clamp_force_n" if at_rest else ""
-    if isinstance(spring, MeasuredSpring):
-        value = spring.load_n(sheet.numbers[deflection])
-        sheet.read(name, value, f"{TABLE_NOTE} of load over deflection", result)
-    elif isinstance(spring, Coils):
-        load = sym("n_c") * sym("c") * sym(deflection)
-        sheet.work(name, load, "", result)
-    else:
-        assert isinstance(spring, ConedDisc)
-        edge = "s_d0" if at_rest else "s_d"
-        edge_expression = sym(deflection)
-        if spring.lever_ratio != 1.0:
-            edge_expression = sym("K") * edge_expression
-        if spring.in_series != 1.0:
-            edge_expression = edge_expression / sym("n_s")
-        sheet.work(edge, edge_expression)
-        load = laws.disc_load(edge, spring.in_parallel != 1.0, spring.lever_ratio != 1.0)
-        sheet.work(name, load, "", result)
+def spring_load(sheet: Sheet, case: Case) -> None:
+    """Work out the spring load at the deflection δ."""
+    sheet.steps((*case.spring.edge, Step("F", case.spring.load)))
+
+
+def clamp_force(sheet: Sheet, case: Case) -> None:
+    """Work out the spring load at rest, which is the clamp force."""
+    for name, expression, _ in case.spring.edge:
+        sheet.work(f"{name}0", at_rest(expression))
+    sheet.work("N_0", at_rest(case.spring.load), "", "capacity.clamp_force_n")
 
 
 @as_written
 def cushion(sheet: Sheet, case: Case) -> None:
     """Work out the cushion compression at rest."""
     faces, keys = case.parts.faces, case.keys
-    if not case.has(faces.cushion_travel_mm):
+    if not sheet.those(("w_c", "faces.cushion_travel")):
         return
-    _cushion_travel(sheet, case)
     if "faces.cushion_load" in keys:
         sheet.given("N_c", faces.cushion_load_n, "faces.cushion_load")
     elif np.isclose(faces.cushion_load_n, sheet.numbers["N_0"], rtol=1e-12):
@@ -164,15 +115,11 @@ def cushion(sheet: Sheet, case: Case) -> None:
 def _run_outs(sheet: Sheet, case: Case) -> None:
     """Put down the run-outs; work out what the pressure plate's and its tilt come to together."""
     keys = case.keys
-    for name, key in (
-        ("w_p", "plate_runout"),
-        ("w_q", "plain_plate_runout"),
-        ("w_b", "basket_runout"),
-        ("w_pp", "pressure_plate_runout"),
-    ):
-        value = number(keys, f"faces.{key}")
-        if name != "w_q" or (case.has(value) and case.has(plain_plates(keys))):
-            sheet.given(name, value, f"faces.{key}")
+    sheet.key("w_p", "faces.plate_runout")
+    if has(plain_plates(keys)):
+        sheet.those(("w_q", "faces.plain_plate_runout"))
+    sheet.key("w_b", "faces.basket_runout")
+    sheet.key("w_pp", "faces.pressure_plate_runout")
     value, direction = lift_tilt(keys)
     if keys.get("faces.rim_heights") is None:
         sheet.given("w_t", value, "faces.lift_tilt")
@@ -193,10 +140,9 @@ def _run_outs(sheet: Sheet, case: Case) -> None:
 def needed(sheet: Sheet, case: Case) -> None:
     """Work out the separation that runs clear."""
     keys = case.keys
-    if "n" not in sheet.numbers:
-        sheet.given("n", keys["faces.friction_plates"], "faces.friction_plates")
+    count = sheet.key("n", "faces.friction_plates")
     _run_outs(sheet, case)
-    plates = sym("n") * sym("w_p")
+    plates = count * sym("w_p")
     if "w_q" in sheet.numbers:
         if "n_q" not in sheet.numbers:
             sheet.given("n_q", plain_plates(keys), "plain plates")
@@ -204,9 +150,11 @@ def needed(sheet: Sheet, case: Case) -> None:
     total = plates + (sym("w_b") + sym("w_P")) / 2
     outside = keys["faces.outside_diameter"]
     if number(keys, "faces.runout_diameter", outside) != outside:
-        sheet.given("D_o", outside, "faces.outside_diameter")
-        sheet.given("D_w", keys["faces.runout_diameter"], "faces.runout_diameter")
-        total = sym("D_o") / sym("D_w") * total
+        read_at = (
+            sheet.key("D_o", "faces.outside_diameter"),
+            sheet.key("D_w", "faces.runout_diameter"),
+        )
+        total = read_at[0] / read_at[1] * total
     sheet.work("S_n", total, "", "full_lever.needed_mm")
 
 
@@ -225,9 +173,9 @@ def capacity(sheet: Sheet, case: Case) -> None:
     if keys.get("engine.torque") is not None:
         sheet.given("M_m", keys["engine.torque"] * NMM_PER_NM, "engine.torque")
         asked = sym("M_m")
-        for name, key in (("i_p", "primary_ratio"), ("k_e", "peak_factor")):
-            if number(keys, f"engine.{key}", 1.0) != 1.0:
-                asked = asked * sheet.given(name, keys[f"engine.{key}"], f"engine.{key}")
+        rows = ("i_p", "engine.primary_ratio"), ("k_e", "engine.peak_factor")
+        for factor in sheet.those(*rows, but=1.0):
+            asked = asked * factor
         sheet.work("M_e", asked)
         sheet.work("σ", sym("M_c") / sym("M_e"), "", "capacity.slip_margin")
     area = sympy.pi * (outside**2 - inside**2)

@@ -9,8 +9,6 @@ from dataclasses import dataclass
 from functools import cache
 from typing import Any
 
-import sympy
-
 ANGLE = "rad"
 
 
@@ -44,9 +42,6 @@ _LEVER = (
     ("η_L", r"\eta_L", "", "efficiency of the lever's pin"),
     ("F_h", r"F_h", "N", "hand force"),
     ("T_h", r"T_h", "N", "cable tension at the lever"),
-    ("κ_L", r"\kappa_L", "", "lever: angle from nipple to hand"),
-    ("X_L", r"X_L", "mm", "lever pivot moved towards the cable stop"),
-    ("Y_L", r"Y_L", "mm", "lever pivot moved towards the nipple's side"),
 )
 
 _CABLE = (
@@ -269,6 +264,8 @@ def quantity(plain: str) -> Quantity:
 @cache
 def sym(plain: str) -> Any:
     """Return the SymPy symbol of a quantity."""
+    import sympy
+
     return sympy.Symbol(quantity(plain).plain, real=True)
 
 

@@ -5,38 +5,29 @@ from __future__ import annotations
 import numpy as np
 
 from liftgeo.errors import RequestError, nearest
-from liftgeo.formulas import derivation, losses, plates
+from liftgeo.formulas import SUBJECTS, derivation, losses, plates
 from liftgeo.formulas.full_lever import walk
 from liftgeo.formulas.inputs import (
     Case,
     arm_inputs,
     cable_inputs,
     lever_inputs,
-    link_laws,
     release_inputs,
     rod_inputs,
 )
-from liftgeo.formulas.sheet import Section, Sheet, Working
+from liftgeo.formulas.result import Formula, Section
+from liftgeo.formulas.sheet import PAST_DEAD_CENTRE, Sheet
 from liftgeo.mechanism import Mechanism
-from liftgeo.outcome.outcome import Outcome, analysed
+from liftgeo.outcome.outcome import analysed
 from liftgeo.parts.cable import BACK, PULLING
 
-SUBJECTS = ("clearance", "effort", "advantage", "spring", "capacity")
-
 _TAGS: dict[str, tuple[str, ...]] = {
-    "lever": ("clearance", "effort", "advantage"),
-    "cable": ("clearance", "effort", "advantage"),
-    "unit": ("clearance", "effort", "advantage"),
-    "lift": ("clearance",),
-    "measured": ("clearance", "effort", "advantage"),
+    **dict.fromkeys(("lever", "cable", "unit"), ("clearance", "effort", "advantage")),
+    **dict.fromkeys(("measured", "hand"), ("clearance", "effort", "advantage")),
+    **dict.fromkeys(("faces", "plates"), ("clearance", "effort", "advantage", "spring")),
+    **dict.fromkeys(("lift", "losses"), ("clearance",)),
+    **dict.fromkeys(("back", "peak", "floor"), ("effort",)),
     "spring": SUBJECTS,
-    "faces": ("clearance", "effort", "advantage", "spring"),
-    "plates": ("clearance", "effort", "advantage", "spring"),
-    "hand": ("clearance", "effort", "advantage"),
-    "losses": ("clearance",),
-    "back": ("effort",),
-    "peak": ("effort",),
-    "floor": ("effort",),
     "advantage": ("advantage",),
     "capacity": ("capacity",),
 }
@@ -53,63 +44,44 @@ _STOPS = {
 }
 
 
-def worked(mechanism: Mechanism, subject: str | None = None) -> Working:
-    """Return the working of a mechanism.
-
-    Parameters
-    ----------
-    mechanism : Mechanism
-    subject : {"clearance", "effort", "advantage", "spring", "capacity"}, optional
-        The question it is to answer; without it everything.
-
-    Raises
-    ------
-    RequestError
-        A subject that is not known.
-    """
+def worked(mechanism: Mechanism, subject: str | None = None) -> Formula:
+    """Return the working of a mechanism; see `liftgeo.formulas.formula`."""
     if subject is not None and subject not in SUBJECTS:
         near = nearest(subject, SUBJECTS)
         hint = f" Did you mean {near}?" if near else ""
         raise RequestError(f"{subject} is not known.{hint} Choose {', '.join(SUBJECTS)}.")
     with np.errstate(all="ignore"):
-        sections = _sections(mechanism)
+        sections = _sections(Case.of(mechanism, analysed(mechanism)))
     chosen = tuple(s for tag, s in sections if subject is None or subject in _TAGS[tag])
-    return Working(mechanism.title, mechanism.change, chosen)
+    return Formula(mechanism.title, mechanism.change, chosen)
 
 
-def _sections(mechanism: Mechanism) -> list[tuple[str, Section]]:
+def _sections(case: Case) -> list[tuple[str, Section]]:
     """Return every section with its tag, in the order of reading."""
-    outcome = analysed(mechanism)
-    case, sheet = Case(mechanism, outcome.parts), Sheet()
-    measured = _measured(sheet, case)
-    plates_part = _plates(sheet, case)
-    full = _full_lever(sheet, case, outcome)
-
-    known = dict(sheet.numbers)
-    found: list[tuple[str, Section]] = list(_symbols(case, known))
-    found += [*measured, *plates_part, *full]
-    found.append(("losses", _losses(sheet.copy(), case, outcome)))
-    found.append(("advantage", derivation.advantage_section(sheet.copy(), case)))
-    found.append(("back", _back(sheet.copy(), case, outcome)))
-    found.append(("floor", _floor(sheet.copy(), case, outcome)))
-    found.append(("peak", _peak(sheet.copy(), case, outcome)))
-    found.append(("capacity", _capacity(sheet.copy(), case)))
+    sheet = Sheet(case.keys)
+    found = [*_measured(sheet, case), *_plates(sheet, case), *_full_lever(sheet, case)]
+    found = [*_symbols(case, sheet.numbers), *found]
+    for tag, title, words, put_down in _AFTER_FULL_LEVER:
+        own = sheet.copy()
+        put_down(own, case)
+        if tag == "losses" and any(PAST_DEAD_CENTRE in x.note for x in own.lines):
+            words += _HELD
+        found.append((tag, own.section(title, words)))
     return found
 
 
 def _symbols(case: Case, known: dict[str, float]) -> list[tuple[str, Section]]:
-    parts, found = case.parts, []
-    for link, side in ((parts.lever.link, "L"), (parts.arm.link, "A")):
-        triangle = link_laws(link, side)
-        if triangle is not None:
-            found.append(("lever", derivation.triangle_section(triangle, known)))
+    found = [
+        ("lever", derivation.triangle_section(law.triangle, known))
+        for law in (case.lever, case.arm)
+        if law.triangle is not None
+    ]
     if case.rubs:
         found.append(("cable", derivation.cable_section(known)))
     unit = derivation.unit_section(case, known)
     if unit is not None:
         found.append(("unit", unit))
-    found.append(("lift", derivation.lift_section(case)))
-    return found
+    return [*found, ("lift", derivation.lift_section(case))]
 
 
 def _measured(sheet: Sheet, case: Case) -> list[tuple[str, Section]]:
@@ -129,7 +101,7 @@ def _measured(sheet: Sheet, case: Case) -> list[tuple[str, Section]]:
 
 def _plates(sheet: Sheet, case: Case) -> list[tuple[str, Section]]:
     plates.spring_inputs(sheet, case)
-    plates.spring_load(sheet, case, at_rest=True)
+    plates.clamp_force(sheet, case)
     words = "The clamp force at rest is the spring's load at its installed deflection."
     spring = sheet.section("Spring at rest", words)
     plates.cushion(sheet, case)
@@ -138,58 +110,77 @@ def _plates(sheet: Sheet, case: Case) -> list[tuple[str, Section]]:
     return [("spring", spring), ("faces", sheet.section("Faces", words))]
 
 
-def _full_lever(sheet: Sheet, case: Case, outcome: Outcome) -> list[tuple[str, Section]]:
+def _full_lever(sheet: Sheet, case: Case) -> list[tuple[str, Section]]:
+    outcome = case.outcome
     stop = outcome.stop_names[int(outcome.end.limit)]
-    plates_items, rest = walk(sheet, case, outcome.full, PULLING, full=True)
+    rest = walk(sheet, case, outcome.full, PULLING, full=True)
     words = (
         f"The stroke ends because {_STOPS[stop]}. How far the plates stand apart there was found "
         "by search; from it every line follows without one."
     )
-    title = "Full lever: plates and spring"
     back = "From the rod back to the hand; the last line gives the hand travel again."
     return [
-        ("plates", Section(title, words, tuple(plates_items))),
-        ("hand", Section("Full lever: rod to hand", back, tuple(rest))),
+        ("plates", sheet.section("Full lever: plates and spring", words, rest)),
+        ("hand", sheet.section("Full lever: rod to hand", back)),
     ]
 
 
-def _losses(sheet: Sheet, case: Case, outcome: Outcome) -> Section:
-    losses.losses(sheet, case, outcome)
-    words = (
-        "From the lever forwards, one loss after another switched on, with the stretch, flex and "
-        "wind-up of full lever. x_0, x_1 ... are what is left at the plate; φ, s, θ, y here stand "
-        "for the position with the losses so far. Laws go on past any stop."
-    )
-    return sheet.section("Where the lift goes", words)
+def _back(sheet: Sheet, case: Case) -> None:
+    walk(sheet, case, case.outcome.back, BACK, full=True)
 
 
-def _back(sheet: Sheet, case: Case, outcome: Outcome) -> Section:
-    _, rest = walk(sheet, case, outcome.back, BACK, full=True)
-    words = (
-        "The plate has not moved yet, all friction has turned round. A prime marks what is "
-        "different from pulling."
-    )
-    return Section("Letting back from full lever", words, tuple(rest))
-
-
-def _peak(sheet: Sheet, case: Case, outcome: Outcome) -> Section:
+def _peak(sheet: Sheet, case: Case) -> None:
     for name in ("S", "N", "H", "f_t", "s_t", "b_T"):
         sheet.numbers.pop(name, None)
-    items = walk(sheet, case, outcome.peak, PULLING, full=False)
-    words = "The same lines where the hand force is greatest."
-    return Section("At the peak of effort", words, (*items[0], *items[1]))
+    walk(sheet, case, case.outcome.peak, PULLING, full=False)
 
 
-def _floor(sheet: Sheet, case: Case, outcome: Outcome) -> Section:
-    losses.effort_floor(sheet, case, outcome)
-    words = (
+_AFTER_FULL_LEVER = (
+    (
+        "losses",
+        "Where the lift goes",
+        "From the lever forwards, one loss after another switched on, with the stretch, flex and "
+        "wind-up of full lever. x_0, x_1 ... are what is left at the plate; φ, s, θ, y here stand "
+        "for the position with the losses so far. Laws go on past any stop.",
+        losses.losses,
+    ),
+    (
+        "advantage",
+        "Mechanical advantage, two ways",
+        "Two ways to one number: how far the hand moves for each millimetre of the rod, and how "
+        "much the force grows. Between ideal and real lie friction, return spring and drag.",
+        derivation.advantage,
+    ),
+    (
+        "back",
+        "Letting back from full lever",
+        "The plate has not moved yet, all friction has turned round. A prime marks what is "
+        "different from pulling.",
+        _back,
+    ),
+    (
+        "floor",
+        "Effort floor",
         "Spring and return spring must be paid for, whatever the geometry; the cushion gives a "
-        "little back. Spread evenly over the hand travel this is the floor."
-    )
-    return sheet.section("Effort floor", words)
+        "little back. Spread evenly over the hand travel this is the floor.",
+        losses.effort_floor,
+    ),
+    (
+        "peak",
+        "At the peak of effort",
+        "The same lines where the hand force is greatest.",
+        _peak,
+    ),
+    (
+        "capacity",
+        "Torque capacity",
+        "What the clutch holds at rest, with run-in facings.",
+        plates.capacity,
+    ),
+)
+"""What is worked out from full lever, each on a sheet of its own: tag, title, words, how."""
 
-
-def _capacity(sheet: Sheet, case: Case) -> Section:
-    plates.capacity(sheet, case)
-    words = "What the clutch holds at rest, with run-in facings."
-    return sheet.section("Torque capacity", words)
+_HELD = (
+    " With losses left out the pull is more than the arm can take up: it would pass its dead "
+    "centre, and is held there."
+)

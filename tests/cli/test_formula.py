@@ -10,7 +10,6 @@ from command_line import TRACTOR, run
 
 import liftgeo
 from liftgeo import formulas
-from liftgeo.cli.formula import _SUBJECTS
 
 
 def hand_force_n(*changes: str) -> float:
@@ -44,7 +43,7 @@ def test_each_subject_prints_less_than_everything(subject: str) -> None:
 
 
 def test_the_subjects_offered_are_those_there_are() -> None:
-    assert _SUBJECTS == formulas.SUBJECTS
+    assert "|".join(formulas.SUBJECTS) in run("formula", "--help").out.replace("\n", "")
 
 
 def test_latex_and_markdown_are_what_they_say() -> None:
@@ -54,6 +53,22 @@ def test_latex_and_markdown_are_what_they_say() -> None:
     markdown = run("formula", TRACTOR, "--for", "capacity", "--markdown")
     assert markdown.out.startswith("# The working")
     assert r"\frac{" in markdown.out
+
+
+def test_csv_is_written_beside_the_text_and_never_over_a_file(tmp_path: Path) -> None:
+    path = tmp_path / "working.csv"
+    done = run("formula", TRACTOR, "--for", "capacity", "--csv", path)
+    assert (done.code, done.err) == (0, "")
+    assert path.read_text(encoding="utf-8").startswith("symbol,meaning,value,unit\n")
+    again = run("formula", TRACTOR, "--for", "capacity", "--csv", path)
+    assert (again.code, again.out) == (2, "")
+    assert run("formula", TRACTOR, "--for", "capacity", "--csv", path, "--force").code == 0
+
+
+def test_every_form_carries_the_caution() -> None:
+    for form in ((), ("--latex",), ("--markdown",), ("--json",)):
+        printed = " ".join(run("formula", TRACTOR, "--for", "capacity", *form).out.split())
+        assert "follow local codes" in printed
 
 
 def test_two_ways_of_printing_are_one_too_many() -> None:

@@ -14,7 +14,8 @@ import numpy as np
 import pytest
 
 import liftgeo
-from liftgeo.mechanism import from_document
+from liftgeo.mechanism import Mechanism, from_document
+from liftgeo.outcome.outcome import analysed
 from liftgeo.outcome.results import Warning
 from liftgeo.studies.compare import (
     BETTER,
@@ -24,7 +25,7 @@ from liftgeo.studies.compare import (
     wanted_changes,
     worries_of,
 )
-from liftgeo.studies.reasons import Account, accounts_of, causes, reason_between
+from liftgeo.studies.reasons import Account, account_of, causes, reason_between
 
 GEOMETRIES = Path(__file__).resolve().parents[2] / "geometries"
 EXAMPLES = sorted(GEOMETRIES.glob("*.toml"))
@@ -196,6 +197,13 @@ def test_the_table_holds_values_and_differences() -> None:
 # --- reasons ---
 
 
+def accounts(*mechanisms: Mechanism) -> list[Account]:
+    outcomes = [analysed(each) for each in mechanisms]
+    results = [liftgeo.stroke(each) for each in mechanisms]
+    at = outcomes[0].end.at
+    return [account_of(o, r, at) for o, r in zip(outcomes, results, strict=True)]
+
+
 @pytest.mark.parametrize(
     ("change", "reason"),
     [
@@ -218,8 +226,7 @@ def test_the_table_holds_values_and_differences() -> None:
 )
 def test_the_reason_is_what_a_restorer_would_say(change: dict[str, float], reason: str) -> None:
     mechanism = tractor()
-    found = results_of([mechanism, mechanism.changed(change)])
-    base, own = accounts_of(found)
+    base, own = accounts(mechanism, mechanism.changed(change))
     assert reason_between(base, own) == reason
 
 
@@ -281,8 +288,7 @@ def test_lost_work_is_work_in_less_useful_work() -> None:
 
 def test_a_lever_that_never_lifts_is_judged_by_its_signs() -> None:
     mechanism = tractor(cable={"free_play": 11.0})
-    found = results_of([mechanism, mechanism.changed({"cable.free_play": 10.0})])
-    base, own = accounts_of(found)
+    base, own = accounts(mechanism, mechanism.changed({"cable.free_play": 10.0}))
     assert not base.lifts
     assert reason_between(base, own) in ("less is lost", "trades effort for lift")
     assert reason_between(base, base) == "hardly any change"

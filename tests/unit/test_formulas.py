@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
-import copy
+import csv
+import dataclasses
+import io
 import math
 import re
-import tomllib
+import subprocess
+import sys
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -13,85 +16,32 @@ from typing import Any
 import numpy as np
 import pytest
 import sympy
+from every_kind import DOCUMENTS, NAMES, mechanism_of
 from matplotlib.mathtext import MathTextParser
 
 import liftgeo
 from liftgeo import formulas
 from liftgeo.chain import Parts
 from liftgeo.errors import RequestError
-from liftgeo.formulas import Identity, Line, Working
+from liftgeo.formulas import Formula, Identity, registry
 from liftgeo.formulas.derivation import shown_equal
-from liftgeo.formulas.script import Latex, Script, as_given, six_figures
-from liftgeo.formulas.sheet import evaluated
-from liftgeo.formulas.symbols import QUANTITIES, quantity, sym
+from liftgeo.formulas.numbers import as_given, six_figures
+from liftgeo.formulas.page import CAUTION
+from liftgeo.formulas.printers import Text
+from liftgeo.formulas.registry import Input, Step, UnitLaw, register
+from liftgeo.formulas.sheet import PAST_DEAD_CENTRE, evaluated
+from liftgeo.formulas.symbols import QUANTITIES, quantity, sym, syms
 from liftgeo.mechanism import Mechanism, from_document
-from liftgeo.parts.release import back_factor
+from liftgeo.mechanism.tables import DEFAULT_KIND, TABLES
+from liftgeo.outcome.analysis import analysed
+from liftgeo.parts.release import Linear
 
 TESTS = Path(__file__).resolve().parents[1]
 
 
-def _table(path: Path) -> dict[str, Any]:
-    return tomllib.loads(path.read_text(encoding="utf-8"))
-
-
-# --- mechanisms: invented, every kind of part, every loss, every way a stroke can end ---
-
-_TRACTOR = _table(TESTS.parent / "geometries" / "hill-tractor.toml")
-
-
-def _tractor(**over: dict[str, Any]) -> dict[str, Any]:
-    """Return the hill tractor with keys laid over its tables; None takes a key out."""
-    found = copy.deepcopy({k: v for k, v in _TRACTOR.items() if k != "changes"})
-    for table, keys in over.items():
-        found.setdefault(table, {}).update(keys)
-        found[table] = {k: v for k, v in found[table].items() if v is not None}
-    return found
-
-
-_WIRE = {"construction": "1x19", "material": "stainless", "diameter": 2.5, "length": 900.0}
-_DOCUMENTS: dict[str, dict[str, Any]] = {
-    **_table(TESTS / "validation" / "point_equilibrium_scenarios.toml"),
-    **{p.stem: _table(p) for p in sorted((TESTS.parent / "geometries").glob("*.toml"))},
-    "ends in the slack": _tractor(lever={"hand_travel": 3.0}),
-    "ends as the cable stretches": _tractor(lever={"hand_travel": 7.0}),
-    "ends in the float": _tractor(lever={"hand_travel": 10.0}),
-    "ends on the cushion": _tractor(lever={"hand_travel": 24.0}),
-    "no cushion, not released": _tractor(
-        faces={"cushion_travel": 0.0}, lever={"hand_travel": 20.0}
-    ),
-    "rubbing spring": _tractor(spring={"friction": 0.05}),
-    "rubbing spring, not released": _tractor(
-        spring={"friction": 0.05}, lever={"hand_travel": 20.0}
-    ),
-    "wire and casing": _tractor(
-        cable={"stiffness": None, "wire": _WIRE, "housing": {"stiffness": 900.0}}
-    ),
-    "take-up at the hand": _tractor(cable={"free_play": None, "take_up_at_hand": 12.0}),
-    "free play at the hand": _tractor(cable={"free_play": None, "free_play_at_hand": 7.0}),
-    "holds itself": _tractor(release={"friction_angle": 15.0}),
-    "end of the track": _tractor(
-        release={"max_rotation": 8.0}, lever={"stiffness": 50.0, "efficiency": 0.9}
-    ),
-    "run-outs with angles": _tractor(
-        faces={"pressure_plate_runout_angle": 10.0, "lift_tilt_angle": 100.0}
-    ),
-    "moved pivot": _tractor(
-        lever={"hand_angle": -100.0, "pivot_shift_x": 1.0, "pivot_shift_y": -0.5}
-    ),
-    "arm holds itself": _tractor(arm={"efficiency": 0.45}),
-    "lever holds itself": _tractor(lever={"efficiency": 0.45}),
-}
-NAMES = list(_DOCUMENTS)
-
-
 @cache
-def mechanism_of(name: str) -> Mechanism:
-    return from_document(_DOCUMENTS[name], name)
-
-
-@cache
-def working_of(name: str) -> Working:
-    return formulas.worked(mechanism_of(name))
+def working_of(name: str) -> Formula:
+    return formulas.formula(mechanism_of(name))
 
 
 @cache
@@ -203,7 +153,7 @@ def test_a_pocket_calculator_gets_each_printed_answer(name: str) -> None:
     for line in working_of(name).lines:
         if line.kind != "worked":
             continue
-        sides = line.parts(Script)
+        sides = line.sides()
         if len(sides) < 4:
             assert sides[1] in QUANTITIES or sides[1].rstrip("'") in QUANTITIES
             continue
@@ -219,15 +169,15 @@ def test_a_pocket_calculator_gets_each_printed_answer(name: str) -> None:
 
 def test_the_calculator_notices_a_wrong_digit() -> None:
     line = next(x for x in working_of("hill-tractor").lines if x.name == "F_h")
-    typed = _typed(line.parts(Script)[-2])
+    typed = _typed(line.sides()[-2])
     got = _calculated(typed)
     assert abs(got * 1.001 - line.value) > _allowed(typed, got) + 1e-3
 
 
 def test_text_carries_every_line_it_promises() -> None:
-    text = formulas.as_text(working_of("hill-tractor"))
+    text = working_of("hill-tractor").text()
     for line in working_of("hill-tractor").lines:
-        for side in line.parts(Script):
+        for side in line.sides():
             assert side in text
     force = results_of("hill-tractor")["full_lever"]["hand_force_n"]
     assert f"= {six_figures(force)} N" in text
@@ -236,7 +186,7 @@ def test_text_carries_every_line_it_promises() -> None:
 # --- symbols: two ways to the same thing ---
 
 
-def _identities(working: Working) -> list[Identity]:
+def _identities(working: Formula) -> list[Identity]:
     return [i for s in working.sections for i in s.items if isinstance(i, Identity)]
 
 
@@ -283,7 +233,7 @@ def test_the_advantage_is_the_ratio_of_small_travels() -> None:
     ],
 )
 def test_a_subject_takes_its_own_part(subject: str, has: str, lacks: str) -> None:
-    found = {x.result for x in formulas.worked(mechanism_of("hill-tractor"), subject).lines}
+    found = {x.result for x in formulas.formula(mechanism_of("hill-tractor"), subject).lines}
     assert has in found
     assert lacks not in found
 
@@ -292,21 +242,21 @@ def test_a_subject_takes_its_own_part(subject: str, has: str, lacks: str) -> Non
 @pytest.mark.parametrize("name", ["hill-tractor", "moor-plough", "ferry-winch"])
 def test_every_number_of_a_part_is_put_down_in_it(subject: str, name: str) -> None:
     known: set[str] = set()
-    for line in formulas.worked(mechanism_of(name), subject).lines:
+    for line in formulas.formula(mechanism_of(name), subject).lines:
         assert set(line.numbers) <= known, line.name
         known.add(line.name)
 
 
 def test_an_unknown_subject_names_the_nearest() -> None:
     with pytest.raises(RequestError, match="Did you mean clearance"):
-        formulas.worked(mechanism_of("hill-tractor"), "clearence")
+        formulas.formula(mechanism_of("hill-tractor"), "clearence")
 
 
 def test_a_change_is_worked_out_as_changed() -> None:
     longer = mechanism_of_file().changed("longer-arm")
-    line = next(x for x in formulas.worked(longer).lines if x.result == "full_lever.hand_force_n")
+    line = next(x for x in formulas.formula(longer).lines if x.result == "full_lever.hand_force_n")
     assert line.value == pytest.approx(liftgeo.stroke(longer).full_lever.hand_force_n, rel=1e-12)
-    assert "with longer-arm" in formulas.as_text(formulas.worked(longer))
+    assert "with longer-arm" in formulas.formula(longer).text()
 
 
 def mechanism_of_file() -> Mechanism:
@@ -322,14 +272,13 @@ def test_every_formula_is_latex_that_can_be_set(name: str) -> None:
     seen = set()
     for section in working_of(name).sections:
         for item in section.items:
-            sides = item.parts(Latex) if isinstance(item, Line) else [item.left[1], item.right[1]]
-            seen |= set(sides)
+            seen |= set(item.sides(latex=True))
     for side in seen:
         assert parser.parse(f"${side}$").width > 0
 
 
 def test_latex_is_a_whole_document_in_plain_letters() -> None:
-    text = formulas.as_latex(working_of("hill-tractor"))
+    text = working_of("hill-tractor").latex()
     assert text.startswith(r"\documentclass")
     assert text.endswith(r"\end{document}")
     assert text.count(r"\begin{") == text.count(r"\end{")
@@ -338,7 +287,7 @@ def test_latex_is_a_whole_document_in_plain_letters() -> None:
 
 
 def test_markdown_has_its_dollars_in_pairs_and_its_tables_whole() -> None:
-    text = formulas.as_markdown(working_of("hill-tractor"))
+    text = working_of("hill-tractor").markdown()
     blocks = text.split("$$")
     assert len(blocks) % 2 == 1
     outside = "".join(blocks[::2])
@@ -364,12 +313,12 @@ def test_signs_and_brackets_are_kept() -> None:
     with sympy.evaluate(False):
         difference = x - (y - x)
         quotient = (x - y) / (x * y)
-    assert Script().written(difference) == "x - (y - x)"
-    assert Script().written(quotient) == "(x - y)/(x·y)"
+    assert Text().written(difference) == "x - (y - x)"
+    assert Text().written(quotient) == "(x - y)/(x·y)"
     numbers = {"x": 2.0, "y": -3.0}
     texts = {"x": "2", "y": "-3"}
-    written = Script(numbers, texts).written(difference)
-    assert written == "2 mm - ((-3 mm) - 2 mm)"
+    written = Text(numbers, texts).written(difference)
+    assert written == "2 mm - (-3 mm - 2 mm)"
     assert _calculated(_typed(written)) == evaluated(difference, numbers) == 7.0
 
 
@@ -378,103 +327,168 @@ def test_a_primed_symbol_is_the_same_quantity_letting_back() -> None:
     assert quantity("T'").meaning.endswith("letting back")
 
 
-# --- exact derivatives of the rigid chain ---
+# --- forms ---
 
 
-def _rigid(parts: Parts, rod_force_n: float, friction: bool) -> tuple[float, float]:
-    """Return lift and effort of a rigid chain by the parts' own methods, without SymPy."""
-    lever, arm, unit, cable = parts.lever, parts.arm, parts.release, parts.cable
-    angle = lever.hand_travel_mm / lever.hand_radius_mm
-    pull = lever.link.pull_mm(angle) - cable.slack_mm
-    turned = arm.link.rotation_rad(pull)
-    lift = (unit.travel_mm(turned) - parts.rod.float_mm) / parts.rod.finger_ratio
-    slope = unit.slope_mm_per_rad(turned)
-    torque = rod_force_n * (unit.torque_arm_mm(turned, 1) if friction else slope)
-    torque = torque + arm.return_torque_nmm + arm.return_rate_nmm_per_rad * turned
-    tension = torque / arm.link.moment_arm_mm(turned)
-    if friction:
-        tension = tension * back_factor(arm.efficiency, 1) * cable.gain(1) + cable.drag_n
-        tension = tension * back_factor(lever.efficiency, 1)
-    force = tension * lever.link.moment_arm_mm(angle) / lever.hand_radius_mm
-    return float(lift), float(force)
+def test_every_form_to_read_carries_the_caution() -> None:
+    working = working_of("hill-tractor")
+    plain = " ".join(CAUTION.split())
+    for word in ("weigh", "stores energy", "dust", "local codes"):
+        assert word in plain
+    forms = working.text(), working.markdown(), working.latex(), working._repr_html_()
+    for form in (*forms, working._repr_latex_(), working.to_dict()["caution"]):
+        assert plain in " ".join(form.split())
 
 
-def _stiffened(name: str) -> Mechanism:
-    """Return a mechanism without elastic parts, so that play at the hand is all slack."""
-    document = copy.deepcopy(_DOCUMENTS[name])
-    for table, keys in (
-        ("lever", ("stiffness",)),
-        ("cable", ("stiffness", "wire", "housing", "bracket_stiffness")),
-        ("arm", ("shaft_stiffness",)),
-        ("bearing", ("axial_stiffness",)),
-    ):
-        for key in keys:
-            document.get(table, {}).pop(key, None)
-    for key in list(document["rod"]):
-        if "stiffness" in key or key in ("length", "diameter"):
-            del document["rod"][key]
-    return from_document(document, name)
+def test_csv_has_a_row_for_every_line() -> None:
+    working = working_of("hill-tractor")
+    head, *rows = csv.reader(io.StringIO(working.to_csv()))
+    assert head == ["symbol", "meaning", "value", "unit"]
+    assert len(rows) == len(list(working.lines))
+    force = next(row for row in rows if row[0] == "F_h")
+    expected = result("hill-tractor", "full_lever.hand_force_n")
+    assert float(force[2]) == pytest.approx(expected, rel=1e-12)
+    assert force[3] == "N"
+    assert ["γ_L0", "deg"] in [[row[0], row[3]] for row in rows]
 
 
-# One for each kind of lever, arm, release unit and way of giving the play; a few without friction.
-RIGID = [
-    ("hill-tractor", True),
-    ("hill-tractor", False),
-    ("vineyard-crawler", True),
-    ("quarry-hauler", True),
-    ("timber-skidder", True),
-    ("timber-skidder", False),
-    ("market-carrier", True),
-    ("beet-harvester", True),
-    ("orchard-sprayer", True),
-    ("road-roller", True),
-    ("stone-crusher", True),
-    ("ferry-winch", True),
-    ("moor-plough", True),
-    ("moor-plough", False),
-    ("take-up at the hand", True),
-    ("free play at the hand", True),
-    ("moved pivot", True),
-]
+def test_a_notebook_shows_equations_and_a_table() -> None:
+    working = formulas.formula(mechanism_of("hill-tractor"), "capacity")
+    latex, table = working._repr_latex_(), working._repr_html_()
+    assert latex.startswith("$")
+    assert latex.endswith("$")
+    assert latex.count(r"\\") == sum(len(s.items) for s in working.sections)
+    assert table.count("<tr>") == len(list(working.lines)) + len(working.sections)
+    assert "<td>M_c</td><td>" in table
 
 
-@pytest.mark.parametrize(("name", "friction"), RIGID)
-def test_rigid_derivatives_are_the_slopes_of_the_rigid_chain(name: str, friction: bool) -> None:
-    mechanism = _stiffened(name)
-    force = 2000.0
-    found = formulas.rigid_derivatives(mechanism, force, friction=friction)
-    assert len(found) > 8
-    compared = 0
-    for key, slope in found.items():
-        value = float(mechanism.keys.get(key, 0.0))
-        step = 1e-5 * max(abs(value), 0.1)
-        if not _bounded(mechanism, key, value - step):
-            continue
-        low, high = (
-            np.array(_rigid(mechanism.parts({key: value + way * step}), force, friction))
-            for way in (-1, 1)
+def test_printing_a_result_gives_its_text() -> None:
+    assert str(working_of("hill-tractor")) == working_of("hill-tractor").text()
+
+
+def test_a_result_is_frozen() -> None:
+    with pytest.raises(dataclasses.FrozenInstanceError):
+        working_of("hill-tractor").title = "another"  # type: ignore[misc]
+
+
+def test_importing_the_room_leaves_sympy_alone() -> None:
+    program = "import liftgeo.formulas, sys; sys.exit('sympy' in sys.modules)"
+    here = str(TESTS.parent)
+    assert subprocess.run([sys.executable, "-c", program], cwd=here).returncode == 0
+
+
+# --- a law for every kind ---
+
+_PARTS = {
+    "lever": lambda parts: parts.lever.link,
+    "arm": lambda parts: parts.arm.link,
+    "release": lambda parts: parts.release,
+    "spring": lambda parts: parts.spring,
+}
+
+
+@cache
+def _kinds() -> dict[tuple[str, str], list[str]]:
+    """Return the mechanisms at hand by table and kind."""
+    found: dict[tuple[str, str], list[str]] = {}
+    for name in NAMES:
+        for table in _PARTS:
+            kind = mechanism_of(name).keys.get(f"{table}.kind", DEFAULT_KIND.get(table))
+            found.setdefault((table, str(kind)), []).append(name)
+    return found
+
+
+@pytest.mark.parametrize(
+    ("table", "kind"), [(table, kind) for table in _PARTS for kind in TABLES[table]]
+)
+def test_every_kind_of_the_tables_has_a_law(table: str, kind: str) -> None:
+    for name in _kinds()[table, kind]:
+        part = _PARTS[table](mechanism_of(name).parts())
+        assert type(part) in registry.LAWS
+        assert working_of(name).text()
+
+
+@dataclasses.dataclass(frozen=True, eq=False, repr=False)
+class Wedge(Linear):
+    """A made-up release unit: a wedge that a pinion drives under the rod."""
+
+    pinion_radius_mm: float
+    wedge_angle_rad: float
+
+    @property
+    def per_rad_mm(self) -> float:
+        return float(self.pinion_radius_mm * np.tan(self.wedge_angle_rad))
+
+    def torque_arm_mm(self, rotation_rad: Any, way: int) -> Any:
+        return self.per_rad_mm + 0.0 * rotation_rad
+
+
+def _with_a_wedge(monkeypatch: pytest.MonkeyPatch) -> Mechanism:
+    mechanism = from_document(DOCUMENTS["hill-tractor"])
+    wedge = Wedge(24.0, math.radians(10.0))
+    parts = dataclasses.replace(mechanism.parts(), release=wedge)
+
+    def made_up(self: Mechanism, over: Any = None) -> Parts:
+        return parts
+
+    monkeypatch.setattr(Mechanism, "parts", made_up)
+    return mechanism
+
+
+def test_a_unit_without_a_law_is_named_in_the_message(monkeypatch: pytest.MonkeyPatch) -> None:
+    mechanism = _with_a_wedge(monkeypatch)
+    with pytest.raises(RequestError, match=r"release\.kind = .*no formula.*Wedge"):
+        formulas.formula(mechanism)
+
+
+def test_a_unit_registered_at_run_time_gets_its_formula(monkeypatch: pytest.MonkeyPatch) -> None:
+    mechanism = _with_a_wedge(monkeypatch)
+    monkeypatch.setattr(registry, "LAWS", dict(registry.LAWS))
+
+    @register(Wedge)
+    def law(unit: Wedge) -> UnitLaw:
+        radius, slope, turn, y = syms("r_p α_1 θ_u y")
+        rise = radius * sympy.tan(slope)
+        return UnitLaw(
+            (
+                Input("r_p", "pinion_radius_mm", "pinion_radius"),
+                Input("α_1", "wedge_angle_rad", "wedge_angle"),
+            ),
+            radius * turn * sympy.tan(slope),
+            rise,
+            (Step("θ_u", y / rise),),
+            lambda way: rise,
         )
-        expected = (high - low) / (2 * step)
-        scale = np.abs(np.array(_rigid(mechanism.parts(), force, friction))) / max(abs(value), 1.0)
-        ours = np.array([slope.lift_mm_per_unit, slope.effort_n_per_unit])
-        assert ours == pytest.approx(expected, rel=2e-6, abs=float(2e-6 * scale.max())), key
-        compared += 1
-    assert compared > 6
+
+    working = formulas.formula(mechanism)
+    assert "y = r_p·θ_u·tan(α_1)" in working.text()
+    line = next(x for x in working.lines if x.result == "full_lever.hand_travel_mm")
+    travel = analysed(mechanism).full.hand_travel_mm
+    assert line.value == pytest.approx(float(travel), rel=1e-9)
 
 
-def _bounded(mechanism: Mechanism, key: str, value: float) -> bool:
-    return bool(mechanism.number(key).within(np.asarray(value)))
+# --- past the end of a law ---
 
 
-def test_rigid_derivatives_take_the_rod_force_of_full_lever() -> None:
-    mechanism = mechanism_of("hill-tractor")
-    rod = results_of("hill-tractor")["full_lever"]["rod_force_n"]
-    assert formulas.rigid_derivatives(mechanism) == formulas.rigid_derivatives(mechanism, rod)
+def _past_dead_centre() -> dict[str, Any]:
+    """Return a tractor whose arm would pass dead centre, were it not for its losses."""
+    tractor = DOCUMENTS["hill-tractor"]
+    arm = {"radius": 38.0, "stop_distance": 90.0, "cable_angle": 130.0}
+    return {**tractor, "arm": arm, "cable": {**tractor["cable"], "free_play": 12.0}}
 
 
-def test_rigid_derivatives_cover_what_lift_and_effort_hang_on() -> None:
-    found = formulas.rigid_derivatives(mechanism_of("hill-tractor"))
-    for key in ("lever.nipple_radius", "arm.radius", "release.ramp_angle", "cable.free_play"):
-        assert found[key].lift_mm_per_unit != 0.0
-    assert found["rod.end_float"].lift_mm_per_unit == -1.0
-    assert not [k for k in found if k.startswith(("spring", "stack", "faces", "engine"))]
+def test_where_the_arm_would_pass_dead_centre_the_working_says_so() -> None:
+    mechanism = from_document(_past_dead_centre())
+    working = formulas.formula(mechanism)
+    held = [line for line in working.lines if PAST_DEAD_CENTRE in line.note]
+    assert held
+    assert {line.name for line in held} == {"γ_A"}
+    assert {line.value for line in held} == {0.0}
+    assert "it would pass its dead centre, and is held there" in " ".join(working.text().split())
+    left = [row["left_mm"] for row in liftgeo.stroke(mechanism).to_dict()["budget"]]
+    ours = [line.value for line in working.lines if line.result.startswith("budget.")]
+    assert ours == pytest.approx(left, rel=1e-9, abs=1e-9)
+
+
+def test_where_nothing_passes_dead_centre_nothing_is_said_of_it() -> None:
+    assert "dead centre" not in working_of("hill-tractor").text()

@@ -1,6 +1,6 @@
 """Sensitivities held to exact derivatives, to the second method, and to their own order.
 
-Sources: for the rigid chain, exact derivatives by SymPy (liftgeo/formulas/rigid.py writes the chain
+Sources: for the rigid chain, exact derivatives by SymPy (rigid_chain.py writes the chain
 in symbols and shares no line with the arrays); for the whole elastic chain, central differences of
 the second method by root finding on points (point_equilibrium.py). Nothing here is printed
 anywhere; all mechanisms are invented.
@@ -18,9 +18,9 @@ from typing import Any
 
 import point_equilibrium as by_points
 import pytest
+from rigid_chain import RigidDerivative, rigid_derivatives
 
 import liftgeo
-from liftgeo.formulas.rigid import RigidDerivative, rigid_derivatives
 from liftgeo.mechanism import from_document
 from liftgeo.studies.sensitivity import Sensitivity, sensitivities
 

@@ -1,4 +1,8 @@
-"""Exact partial derivatives of the rigid chain over every key of a geometry file."""
+"""Exact partial derivatives of the rigid chain over every key of a geometry file.
+
+A second way to the sensitivities: the laws of the working (liftgeo/formulas/laws.py), put into each
+other and differentiated by SymPy; no line is shared with the arrays.
+"""
 
 from __future__ import annotations
 
@@ -10,12 +14,13 @@ import numpy as np
 import sympy
 from sympy import cos, pi, sin, sqrt
 
-from liftgeo.chain import Parts
-from liftgeo.formulas.composed import RigidChain, rigid_chain
-from liftgeo.formulas.inputs import UNIT_NUMBERS, link_laws
+from liftgeo.formulas.derivation import chained
+from liftgeo.formulas.inputs import Case
+from liftgeo.formulas.registry import Step, followed, substituted
 from liftgeo.formulas.symbols import sym
 from liftgeo.mechanism import Mechanism
 from liftgeo.mechanism.convert import NMM_PER_NM, sides
+from liftgeo.outcome.analysis import analysed
 from liftgeo.parts.triangle import Drum, Triangle
 
 _DEGREE = pi / 180
@@ -37,6 +42,52 @@ class RigidDerivative:
     effort_n_per_unit: float
 
 
+@dataclass(frozen=True)
+class RigidChain:
+    """The chain without elastic parts, in the working's symbols; φ and all dimensions are free.
+
+    Attributes
+    ----------
+    pull, rotation, lift : expression
+        s, θ and x over the lever angle.
+    lever_arm, arm_arm, torque_arm : expression
+        p_L, p_A and m over the lever angle, m with friction.
+    loading_pull : expression
+        Pull at the arm at which the float is gone and the rod loads.
+    """
+
+    pull: Any
+    rotation: Any
+    lift: Any
+    lever_arm: Any
+    arm_arm: Any
+    torque_arm: Any
+    loading_pull: Any
+
+
+def rigid_chain(case: Case) -> RigidChain:
+    """Return the rigid chain of a mechanism: x(φ) = [y(θ(s(φ) - s_0)) - f]/i and its arms."""
+    laws, known = (case.lever, case.arm, case.unit), chained(case)
+    # The friction on a flank stays a number of its own: a flat flank, too, has a derivative.
+    at_rest = [step for law in laws for step in law.first if step.name != "μ_n"]
+
+    def worked(expression: Any) -> Any:
+        return substituted(expression, followed(tuple(at_rest), {})).doit()
+
+    turned = {"θ_u": known["θ_u"], "ψ": known["ψ"], "j": known["j"]}
+    loads = followed((Step("y", sym("f")), *case.unit.back), {})
+    pulled = followed(case.arm.forward, {"θ": loads["θ_u"]})["s_A"]
+    return RigidChain(
+        worked(known["s"]),
+        worked(known["θ"]),
+        worked((known["y"] - sym("f")) / sym("i")),
+        worked(known["p_L"]),
+        worked(known["p_A"]),
+        worked(substituted(case.unit.torque_arm(1), turned)),
+        worked(pulled),
+    )
+
+
 class _Keys:
     """The file's keys as SymPy symbols; a key that is not given becomes its default."""
 
@@ -55,12 +106,11 @@ class _Keys:
         return symbol * scale
 
 
-def _triangle(keys: _Keys, parts: Parts, table: str) -> dict[Any, Any]:
+def _triangle(keys: _Keys, case: Case, table: str) -> dict[Any, Any]:
     """Return r, d, l0, a (and for the lever r_h) of a triangle over the file's keys."""
-    link = parts.lever.link if table == "lever" else parts.arm.link
-    found = link_laws(link, "L" if table == "lever" else "A")
+    found = (case.lever if table == "lever" else case.arm).triangle
     assert found is not None
-    assert isinstance(link, Triangle)
+    r, d, rest_symbol, delta, a = found.syms("r d ℓ_0 δ a")
     offset = keys(f"{table}.axial_offset")
     hand: Any = None
     turned: Any = None
@@ -79,23 +129,18 @@ def _triangle(keys: _Keys, parts: Parts, table: str) -> dict[Any, Any]:
             rest = keys(f"{table}.rest_length")
         else:
             angle = keys(f"{table}.cable_angle", scale=_DEGREE)
-            rest = (
-                found.rest_length()
-                .doit()
-                .subs({found.sym("r_"): pin, found.sym("d_"): stop, found.sym("δ_"): angle})
-            )
-            rest = rest.subs(found.sym("a_"), offset)
+            rest = found.rest_length().doit().subs({r: pin, d: stop, delta: angle, a: offset})
         if table == "lever":
             hand = keys("lever.hand_radius")
             if keys.has("lever.hand_angle"):
                 turned = keys("lever.hand_angle", scale=_DEGREE)
-    names = {found.sym("r_"): pin, found.sym("d_"): stop, found.sym("ℓ_0"): rest}
+    names = {r: pin, d: stop, rest_symbol: rest}
     if found.offset:
-        names[found.sym("a_")] = offset
+        names[a] = offset
     if table == "lever":
         names[sym("r_h")] = hand
         if turned is not None:
-            names.update(_moved_pivot(keys, names, turned, found.angle(found.sym("ℓ_0")).doit()))
+            names.update(_moved_pivot(keys, names, turned, found.angle(rest_symbol).doit()))
     return names
 
 
@@ -122,11 +167,12 @@ def _moved_pivot(
     }
 
 
-def _links(keys: _Keys, parts: Parts) -> dict[Any, Any]:
+def _links(keys: _Keys, case: Case) -> dict[Any, Any]:
     names: dict[Any, Any] = {}
+    parts = case.parts
     for table, side, link in (("lever", "L", parts.lever.link), ("arm", "A", parts.arm.link)):
         if isinstance(link, Triangle):
-            names.update(_triangle(keys, parts, table))
+            names.update(_triangle(keys, case, table))
         elif isinstance(link, Drum):
             names[sym(f"b_{side}")] = keys(f"{table}.drum_radius")
         if table == "lever" and sym("r_h") not in names:
@@ -138,7 +184,7 @@ def _links(keys: _Keys, parts: Parts) -> dict[Any, Any]:
     return names
 
 
-def _rest(keys: _Keys, parts: Parts) -> dict[Any, Any]:
+def _rest(keys: _Keys, case: Case) -> dict[Any, Any]:
     """Return cable, release unit and rod over the file's keys."""
     bend = keys("cable.bend", scale=_DEGREE)
     settled = keys("cable.seating") + keys("cable.liner_clearance") * bend
@@ -156,7 +202,7 @@ def _rest(keys: _Keys, parts: Parts) -> dict[Any, Any]:
         sym("η_L"): keys("lever.efficiency", 1.0),
         sym("η_A"): keys("arm.efficiency", 1.0),
     }
-    for name, _, key in UNIT_NUMBERS[type(parts.release)]:
+    for name, _, key in case.unit.inputs:
         angle = key.endswith("angle")
         dotted = f"release.{key}"
         if key == "far_ramp_angle" and not keys.has(dotted):
@@ -208,13 +254,11 @@ def rigid_derivatives(
     Effort F_h = {[R m + M_0 + k_M theta]/(p_A eta_A) exp(mu beta) + D} p_L/(r_h eta_L) there.
     Derivatives by SymPy; docs/theory.md, "Rigid derivatives".
     """
-    parts = mechanism.parts()
+    case = Case.of(mechanism, analysed(mechanism))
     if rod_force_n is None:
-        from liftgeo.outcome.outcome import analysed
-
-        rod_force_n = float(analysed(mechanism).full.rod_force_n)
-    chain, keys = rigid_chain(parts), _Keys(mechanism)
-    names = {**_links(keys, parts), **_rest(keys, parts)}
+        rod_force_n = float(case.outcome.full.rod_force_n)
+    chain, keys = rigid_chain(case), _Keys(mechanism)
+    names = {**_links(keys, case), **_rest(keys, case)}
     slack = _slack(keys, chain, names)
     if slack is not None:
         names[sym("s_0")] = slack.subs(names)
@@ -225,7 +269,7 @@ def rigid_derivatives(
     at_grip = {sym("φ"): sym("h_g") / sym("r_h")}
     lift = chain.lift.doit().subs(at_grip)
     effort = _effort(chain, rod_force_n).doit().subs(at_grip)
-    return _derivatives(lift, effort, names, keys, chain)
+    return _derivatives(lift, effort, names, keys)
 
 
 def _effort(chain: RigidChain, rod_force_n: float) -> Any:
@@ -236,26 +280,26 @@ def _effort(chain: RigidChain, rod_force_n: float) -> Any:
     return at_lever * chain.lever_arm / (sym("r_h") * sym("η_L"))
 
 
-def _numbers(symbols: list[Any], expressions: list[Any], values: list[float], tables: Any) -> Any:
+def _numbers(symbols: list[Any], expressions: list[Any], values: list[float]) -> Any:
     """Return expressions as an array, with values put in for their symbols."""
-    function = sympy.lambdify(symbols, expressions, [tables, "numpy"], cse=True, dummify=True)
+    function = sympy.lambdify(symbols, expressions, "numpy", cse=True, dummify=True)
     with np.errstate(all="ignore"):
         return np.array([float(v) for v in function(*values)])
 
 
 def _derivatives(
-    lift: Any, effort: Any, names: Mapping[Any, Any], keys: _Keys, chain: RigidChain
+    lift: Any, effort: Any, names: Mapping[Any, Any], keys: _Keys
 ) -> dict[str, RigidDerivative]:
     """Return the gradient over every key: over the dimensions, times theirs over the keys."""
     dimensions = sorted(lift.free_symbols | effort.free_symbols, key=str)
     meant = [sympy.sympify(names[d]) for d in dimensions]
     wanted = sorted(set().union(*(m.free_symbols for m in meant)) & set(keys.numbers), key=str)
     values = [keys.numbers[k] for k in wanted]
-    at = _numbers(wanted, meant, values, chain.numeric)
+    at = _numbers(wanted, meant, values)
     over = [m.diff(k) for m in meant for k in wanted]
-    jacobian = _numbers(wanted, over, values, chain.numeric).reshape(len(meant), len(wanted))
+    jacobian = _numbers(wanted, over, values).reshape(len(meant), len(wanted))
     slopes = [e.diff(d) for e in (lift, effort) for d in dimensions]
-    gradient = _numbers(dimensions, slopes, list(at), chain.numeric).reshape(2, -1)
+    gradient = _numbers(dimensions, slopes, list(at)).reshape(2, -1)
     found = gradient @ jacobian
     return {
         str(k): RigidDerivative(float(x), float(f)) for k, x, f in zip(wanted, *found, strict=True)
