@@ -1,6 +1,6 @@
 """Every warning appears where it should, and not a little this side of it.
 
-All mechanisms are made from one invented clutch that raises no warning (sound_clutch.py).
+All mechanisms are made from one invented clutch that raises no warning (clutches.py).
 """
 
 from __future__ import annotations
@@ -13,30 +13,31 @@ from typing import Any
 
 import numpy as np
 import pytest
-from sound_clutch import SOUND
+from clutches import sound_mechanism
 
 import liftgeo
 from liftgeo.cautions import CAUTIONS, SEVERITIES, looks_wrong, may_be_recommended
 from liftgeo.cli.stroke_page import Shown, verdict_line
 from liftgeo.outcome.analysis import analysed, result_at
 
-WIRE = SOUND[SOUND.index("[cable.wire]") : SOUND.index("[arm]")]
-ENGINE = SOUND[SOUND.index("[engine]") : SOUND.index("[targets]")]
-ROD_SIZE = "length = 150\ndiameter = 8.0\n"
-GROOVE = "groove_radius = 4.3\n"
-MATERIAL = 'material = "moulded"\n'
+# What is left out, for the warnings about what a file does not say.
+WIRE = {"cable": {"wire": None}}
+ENGINE = {"engine": None}
+ROD_SIZE = {"rod": {"length": None, "diameter": None}}
+GROOVE = {"release": {"groove_radius": None}}
+MATERIAL = {"faces": {"material": None}}
+ALL: dict[str, Any] = {}
 
 
 @dataclass(frozen=True)
 class Made:
-    """A clutch made from the sound one: keys laid over it, a piece of its text left out."""
+    """A clutch made from the sound one: keys laid over it, some left out."""
 
     laid: Mapping[str, Any] = field(default_factory=dict)
-    without: str = ""
+    without: Mapping[str, Any] = field(default_factory=dict)
 
     def mechanism(self) -> liftgeo.Mechanism:
-        text = SOUND.replace(self.without, "") if self.without else SOUND
-        found = liftgeo.loads(text)
+        found = sound_mechanism(**self.without)
         return found.changed(dict(self.laid)) if self.laid else found
 
     def result(self) -> liftgeo.Result:
@@ -65,8 +66,8 @@ def row(
     quiet: Mapping[str, Any],
     says: str,
     *,
-    without: str = "",
-    quiet_without: str = "",
+    without: Mapping[str, Any] = ALL,
+    quiet_without: Mapping[str, Any] = ALL,
 ) -> Row:
     return Row(key, severity, Made(raises, without), Made(quiet, quiet_without), says)
 
@@ -386,7 +387,7 @@ def warnings_of(result: liftgeo.Result, key: str) -> dict[str, str]:
 
 
 def test_the_sound_clutch_raises_nothing():
-    result = liftgeo.stroke(liftgeo.loads(SOUND))
+    result = liftgeo.stroke(sound_mechanism())
     assert [w.key for w in result.warnings] == []
     assert result.verdict == "clear"
 
@@ -452,7 +453,7 @@ def test_a_clutch_that_slips_is_never_called_clear():
 
 
 def test_elements_of_a_batch_are_warned_of_one_by_one():
-    mechanism = liftgeo.loads(SOUND)
+    mechanism = sound_mechanism()
     over = {
         "engine.torque": np.array([30.0, 40.0, 60.0]),
         "bearing.static_rating": np.array([16000.0, 10000.0, 6000.0]),
@@ -468,7 +469,7 @@ def test_elements_of_a_batch_are_warned_of_one_by_one():
 
 
 def test_only_what_stands_above_every_caution_line_may_be_recommended():
-    mechanism = liftgeo.loads(SOUND)
+    mechanism = sound_mechanism()
     base = analysed(mechanism)
     variants = analysed(mechanism, {"engine.torque": np.array([30.0, 40.0, 60.0])})
     assert may_be_recommended(variants, base).tolist() == [True, False, False]

@@ -7,7 +7,7 @@ import os
 from pathlib import Path
 
 import pytest
-from hill_tractor import document
+from clutches import document
 from hypothesis import given, settings
 from hypothesis import strategies as st
 

@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from sound_clutch import SOUND
+from clutches import sound_mechanism
 
 import liftgeo
 from liftgeo.cautions import CAUTIONS, FILE_CAUTIONS, looks_wrong
@@ -136,7 +136,7 @@ def said(mechanism: liftgeo.Mechanism) -> dict[str, str]:
 
 
 def changed(keys: Mapping[str, Any]) -> liftgeo.Mechanism:
-    return liftgeo.loads(SOUND).changed(dict(keys))
+    return sound_mechanism().changed(dict(keys))
 
 
 @any_slip
@@ -183,7 +183,7 @@ SOUND_ONES |= {
     f"scenario {name}": from_document(document)
     for name, document in tomllib.loads(SCENARIOS.read_text(encoding="utf-8")).items()
 }
-SOUND_ONES["the sound clutch"] = liftgeo.loads(SOUND)
+SOUND_ONES["the sound clutch"] = sound_mechanism()
 
 
 @pytest.mark.parametrize("mechanism", SOUND_ONES.values(), ids=SOUND_ONES)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from hill_tractor import COILS, DRUM_ARM, DRUM_LEVER, document, fault, faults, mechanism
+from clutches import COILS, KINDS, document, fault, faults, mechanism
 
 import liftgeo
 from liftgeo.errors import GeometryError, Reason
@@ -13,13 +13,7 @@ from liftgeo.mechanism.needs import NEEDS
 from liftgeo.mechanism.rules import RULES
 from liftgeo.mechanism.tables import REQUIRED_TABLES, TABLES
 
-PROFILE = {"kind": "profile", "angle": [0, 10, 20, 30], "travel": [0.0, 0.8, 1.6, 2.4]}
-TABLE = {
-    "kind": "table",
-    "deflection": [0.0, 2.0, 4.0, 6.0],
-    "load": [0.0, 900.0, 1700.0, 2400.0],
-    "installed_deflection": 4.5,
-}
+PROFILE, TABLE = KINDS["release"]["profile"], KINDS["spring"]["table"]
 
 
 def lever_points(pin, stop=(40.0, 0.0)):
@@ -90,7 +84,7 @@ ONE_FAULT = {
         ("No layout fits", "Give lever.rest_length instead"),
     ),
     "moved pivot, hand unknown": (
-        {"lever": {"pivot_shift_x": 2.0}},
+        {"lever": {"hand_angle": None, "pivot_shift_x": 2.0}},
         "lever.hand_angle",
         "",
         ("hand", "lever.points"),
@@ -393,25 +387,10 @@ def test_an_empty_table_misses_every_key_it_needs(table):
     assert all("Needed, and not given" in f.problem for f in caught.value.faults)
 
 
-KIND_TABLES = {
-    "lever": {"drum": DRUM_LEVER, "profile": {
-        "kind": "profile", "angle": [0, 30, 60], "pull": [0, 12, 23], "hand_radius": 80,
-        "hand_travel": 40}},
-    "arm": {"drum": DRUM_ARM, "profile": {
-        "kind": "profile", "angle": [0, 20, 40], "pull": [0, 14, 27]}},
-    "release": {
-        "quick-thread": {"kind": "quick-thread", "lead": 25, "mean_diameter": 24},
-        "rack": {"kind": "rack", "pinion_radius": 4.5},
-        "crank": {"kind": "crank", "crank_radius": 5, "rest_angle": -10},
-        "eccentric": {"kind": "eccentric", "eccentricity": 5, "rest_angle": -10},
-        "profile": PROFILE,
-    },
-    "spring": {"coils": COILS, "table": TABLE},
-}  # fmt: skip
 NEEDED = [
     (table, kind, need.key)
     for need in NEEDS
-    for table, kinds in KIND_TABLES.items()
+    for table, kinds in KINDS.items()
     for kind in kinds
     if need.key.startswith(f"{table}.") and need.kind == kind
 ]
@@ -419,7 +398,7 @@ NEEDED = [
 
 @pytest.mark.parametrize(("table", "kind", "key"), NEEDED)
 def test_a_kind_misses_its_own_keys(table, kind, key):
-    keys = dict(KIND_TABLES[table][kind])
+    keys = dict(KINDS[table][kind])
     stack = {"stack": None} if table == "spring" else {}
     assert faults(**{table: keys}, **stack) == []
     del keys[key.split(".")[1]]
@@ -440,7 +419,7 @@ NEEDED_WITH = [
     ({"rod": {"stiffness": None, "length": 100.0}}, {"rod.diameter"}),
     ({"release": {"kind": "quick-thread", "lead": 25, "mean_diameter": 24,
                   "collar_friction": 0.1}}, {"release.collar_diameter"}),
-    ({"engine": {"primary_ratio": 2.0}}, {"engine.torque"}),
+    ({"engine": {"torque": None, "primary_ratio": 2.0}}, {"engine.torque"}),
     ({"bearing": {"kind": "angular-contact"}}, {"bearing.contact_angle"}),
     ({"stack": None}, {"spring.installed_deflection"}),
     ({"stack": {"rim_depth": None}}, {"stack.rim_depth"}),
@@ -538,7 +517,7 @@ def test_a_change_that_makes_the_mechanism_impossible_is_named():
     with pytest.raises(GeometryError) as caught:
         file.changed("long")
     assert "long" in str(caught.value)
-    assert "hill.toml" in str(caught.value)
+    assert "base_clutch.toml" in str(caught.value)
     assert caught.value.faults[0].key == "arm.rest_length"
     with pytest.raises(GeometryError, match=r"arm\.radius = 300") as caught:
         file.changed({"arm.radius": 300.0})
@@ -618,7 +597,7 @@ def test_variants_beside_an_impossible_one_are_computed():
 )
 def test_a_batch_whose_keys_miss_another_says_so(over, key):
     with pytest.raises(GeometryError) as caught:
-        liftgeo.batch(mechanism(), {k: np.array(v) for k, v in over.items()})
+        liftgeo.batch(mechanism(engine=None), {k: np.array(v) for k, v in over.items()})
     assert [f.key for f in caught.value.faults] == [key]
 
 

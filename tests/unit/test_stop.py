@@ -6,7 +6,7 @@ import math
 
 import numpy as np
 import pytest
-from hill_tractor import COILS, DRUM_ARM, DRUM_LEVER, coils_mechanism, mechanism
+from clutches import COILS, DRUM_ARM, DRUM_LEVER, coils_mechanism, mechanism
 from scipy.optimize import brentq, minimize_scalar
 
 import liftgeo
