@@ -165,8 +165,7 @@ def in_order(cases: tuple[Case, ...]) -> tuple[str, ...]:
 @cache
 def all_cases() -> tuple[Case, ...]:
     """Return the cases of every test file in this folder, file by file."""
-    if str(HERE) not in sys.path:
-        sys.path.insert(0, str(HERE))
+    sys.path.extend(str(p) for p in (HERE, HERE.parent) if str(p) not in sys.path)
     found: list[Case] = []
     for path in sorted(HERE.glob("test_*.py")):
         if "\nCASES = (" in path.read_text(encoding="utf-8"):

@@ -417,5 +417,8 @@ def peak(file: Table) -> dict[str, float]:
 
 def scenarios() -> dict[str, dict[str, Any]]:
     """Invented mechanisms, name to file, that together use every part of the chain."""
-    with Path(__file__).with_name("point_equilibrium_scenarios.toml").open("rb") as stream:
-        return tomllib.load(stream)
+    here = Path(__file__).parent
+    base = tomllib.loads((here.parent / "base_clutch.toml").read_text(encoding="utf-8"))
+    del base["changes"]
+    others = (here / "point_equilibrium_scenarios.toml").read_text(encoding="utf-8")
+    return {"base-clutch": base, **tomllib.loads(others)}

@@ -193,14 +193,14 @@ def test_beer_johnston_8_104_two_turns_on_a_bollard():
 
     Half the last digit of μ, over 4π of turn, is what the ratio may be off.
     """
-    m = read(changed("hill-tractor", cable={"bend": 720, "friction": 0.329}))
+    m = read(changed("base-clutch", cable={"bend": 720, "friction": 0.329}))
     assert m.tension_at_lever_n(80.0, +1) == pytest.approx(5000.0, rel=0.0005 * 4 * math.pi)
     assert m.tension_at_lever_n(5000.0, -1) == pytest.approx(80.0, rel=0.0005 * 4 * math.pi)
 
 
 @pytest.mark.parametrize("way", [+1, -1])
 def test_stretch_is_the_tension_summed_along_the_bends(way):
-    m = read(changed("hill-tractor", cable={"bend": 200, "friction": 0.12}))
+    m = read(changed("base-clutch", cable={"bend": 200, "friction": 0.12}))
     mean = quad(lambda b: 300.0 * math.exp(way * 0.12 * b), 0, m.bend_rad)[0] / m.bend_rad
     assert m.stretch_mm(300.0, way) == pytest.approx(mean / 240.0, rel=1e-12)
 
@@ -231,7 +231,7 @@ def test_din_2093_series_a_loads(row):
         "cone_height": height,
         "installed_deflection": deflection,
     }
-    file = changed("hill-tractor") | {"spring": spring}
+    file = changed("base-clutch") | {"spring": spring}
     assert read(file).installed_load_n == pytest.approx(load, abs=half_digit)
 
 
@@ -266,7 +266,7 @@ def test_stack_and_needed_separation_added_by_hand():
 # ---------------------------------------------------------------- the whole chain
 
 
-def hill_tractor_by_hand(lift, way):
+def base_clutch_by_hand(lift, way):
     """From the plates back to the hand at a lift with the faces parted, by plain formulas."""
     s, ratio = 2.1 + lift, 120.0 / 92.0
     k1 = ((ratio - 1) / ratio) ** 2 / ((ratio + 1) / (ratio - 1) - 2 / math.log(ratio)) / math.pi
@@ -294,31 +294,31 @@ def hill_tractor_by_hand(lift, way):
     }
 
 
-def test_hill_tractor_agrees_with_the_sums_done_by_hand():
-    file = SCENARIOS["hill-tractor"]
+def test_base_clutch_agrees_with_the_sums_done_by_hand():
+    file = SCENARIOS["base-clutch"]
     full = by_points.full_lever(file)
     for lift in (0.25, 0.4, full["plate_lift_mm"]):
         there, back = by_points.at_plate_lift(file, lift), by_points.letting_back(file, lift)
         for way, result in ((+1, there), (-1, back)):
-            expected = hill_tractor_by_hand(lift, way)
+            expected = base_clutch_by_hand(lift, way)
             assert {k: result[k] for k in expected} == pytest.approx(expected, rel=1e-12)
     assert full["return_hand_force_n"] == pytest.approx(back["hand_force_n"], rel=1e-12)
     assert full["return_hand_travel_mm"] == pytest.approx(back["hand_travel_mm"], rel=1e-12)
 
 
-def test_hill_tractor_figures_the_project_set_out_from():
+def test_base_clutch_figures_the_project_set_out_from():
     """Figures noted when the project began, by other sums; to half their last digit."""
-    result = by_points.full_lever(SCENARIOS["hill-tractor"])
+    result = by_points.full_lever(SCENARIOS["base-clutch"])
     assert result["separation_mm"] == pytest.approx(0.27, abs=0.005)
     assert result["clearance_per_face_mm"] == pytest.approx(-0.027, abs=0.0005)
     assert result["hand_force_n"] == pytest.approx(123, abs=0.5)
     assert result["return_hand_force_n"] == pytest.approx(64, abs=0.5)
     assert result["spring_to_stop_mm"] == pytest.approx(0.78, abs=0.005)
-    top = by_points.peak(SCENARIOS["hill-tractor"])
+    top = by_points.peak(SCENARIOS["base-clutch"])
     assert top["hand_travel_mm"] == pytest.approx(29.6, abs=0.05)
-    parted = by_points.event(SCENARIOS["hill-tractor"], "faces-part")
+    parted = by_points.event(SCENARIOS["base-clutch"], "faces-part")
     assert top["hand_force_n"] == pytest.approx(parted["hand_force_n"], rel=1e-12)
-    slack = by_points.event(SCENARIOS["hill-tractor"], "slack-taken-up")
+    slack = by_points.event(SCENARIOS["base-clutch"], "slack-taken-up")
     assert slack["hand_travel_mm"] == pytest.approx(6.9, abs=0.05)
 
 
@@ -428,7 +428,7 @@ def test_what_is_not_covered_is_refused():
         ("lever", {"hand_travel": 75.0}),
     ]:
         with pytest.raises(BeyondThisCheckError):
-            by_points.full_lever(changed("hill-tractor", **{table: values}))
+            by_points.full_lever(changed("base-clutch", **{table: values}))
 
 
 # ---------------------------------------------------------------- least potential energy
