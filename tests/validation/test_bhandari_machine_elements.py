@@ -8,10 +8,12 @@ The companion prints six digits and more.
 
 import math
 
+import clutches
 import pytest
 from cases import in_order, printed
 
-from liftgeo.parts import cable, faces, release, root, spring
+from liftgeo.parts import cable, faces, release, spring
+from liftgeo.studies.wear import wear
 
 BOOK = "V. B. Bhandari, Design of Machine Elements, through a textbook companion's results"
 UP, DOWN = cable.PULLING, cable.BACK
@@ -67,11 +69,23 @@ def pack(clamp_n: float = 1.0) -> faces.Faces:
 
 
 def facing_wear_to_slip_mm() -> float:
-    """Return what the facings may lose before the engine turns them: coils ease by as much."""
-    deflection = root.bracketed_root(
-        lambda s: pack().torque_nmm(COILS.load_n(s)) - 250_000.0, 1.0, 5.0
+    """Return the wear of both facings together at which the clutch slips, play set again."""
+    made = clutches.mechanism(
+        spring=clutches.COILS
+        | {"count": 9, "rate": 160.0, "free_length": 60.0, "installed_length": 55.0},
+        stack=None,
+        faces={
+            "outside_diameter": 250.0,
+            "inside_diameter": 175.0,
+            "friction": 0.35,
+            "facing_thickness": 2.4,
+            "wear_limit": None,
+        },
+        engine={"torque": 250.0},
     )
-    return 5.0 - float(deflection)
+    study = wear(made, readjusted=True)
+    (met,) = (c for c in study.crossings if c.name == "slips")
+    return met.wear_mm * study.friction_faces
 
 
 CASES = (
