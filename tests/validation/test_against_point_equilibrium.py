@@ -17,6 +17,7 @@ from mechanisms import documents, read
 
 import liftgeo
 from liftgeo.mechanism import from_document
+from liftgeo.mechanism.tables import DEFAULT_KIND, TABLES
 
 SCENARIOS = by_points.scenarios()
 ABSENT = {"residual", "unit_rotation_deg", "unit_torque_nmm", "return_hand_travel_mm"}
@@ -91,6 +92,12 @@ def check_agreed(ours, theirs, names, rel=1e-10):
     got = {name: ours[name] for name in names}
     expected = {name: theirs[name] for name in names}
     assert got == pytest.approx(expected, rel=rel, abs=1e-10, nan_ok=True)
+
+
+@pytest.mark.parametrize("table", ["lever", "arm", "release", "spring"])
+def test_the_scenarios_hold_every_kind(table):
+    held = {file[table].get("kind", DEFAULT_KIND.get(table)) for file in SCENARIOS.values()}
+    assert held == set(TABLES[table])
 
 
 @pytest.mark.parametrize("name", FILES)
