@@ -17,6 +17,7 @@ from functools import cache
 from pathlib import Path
 
 import numpy as np
+import pytest
 
 HERE = Path(__file__).resolve().parent
 
@@ -157,9 +158,14 @@ def worked_out(
     return Case(source, case, quantity, unit, expected, close, ours, note, None, relative=True)
 
 
-def in_order(cases: tuple[Case, ...]) -> tuple[str, ...]:
-    """Return the names of some cases, for the tests over them."""
-    return tuple(case.name for case in cases)
+def each_holds(cases: tuple[Case, ...]) -> Callable[[Case], None]:
+    """Return the test that goes over some cases; the file gives it its name."""
+
+    @pytest.mark.parametrize("case", cases, ids=[case.name for case in cases])
+    def holds(case: Case) -> None:
+        assert case.holds(), case.report()
+
+    return holds
 
 
 @cache

@@ -10,7 +10,7 @@ import math
 
 import clutches
 import pytest
-from cases import in_order, printed
+from cases import each_holds, printed
 
 from liftgeo.parts import cable, faces, release, spring
 from liftgeo.studies.wear import wear
@@ -126,9 +126,7 @@ CASES = (
 )  # fmt: skip
 
 
-@pytest.mark.parametrize("case", CASES, ids=in_order(CASES))
-def test_example(case):
-    assert case.holds(), case.report()
+test_example = each_holds(CASES)
 
 
 def test_example_6_1_without_its_collar_runs_back():

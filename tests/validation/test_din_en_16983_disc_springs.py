@@ -19,7 +19,7 @@ from decimal import ROUND_HALF_UP, Decimal
 
 import clutches
 import pytest
-from cases import half_digit, in_order, printed
+from cases import each_holds, half_digit, printed
 
 from liftgeo.parts import spring
 
@@ -122,9 +122,7 @@ CASES = (
 )
 
 
-@pytest.mark.parametrize("case", CASES, ids=in_order(CASES))
-def test_row(case):
-    assert case.holds(), case.report()
+test_row = each_holds(CASES)
 
 
 @pytest.mark.parametrize("row", [*SERIES_A, *SERIES_B, *SERIES_C], ids="-".join)
