@@ -32,7 +32,6 @@ CONSTANTS = (
 )
 
 # Examples 11.1 and 11.2: D 200, d 100, friction 0.2, 1 MPa, one face, 750 rev/min.
-RING = {"outside_mm": 200.0, "inside_mm": 100.0}
 # Example 11.6: 250 N·m, friction 0.35, D 250, d 175, two faces, nine coils with 800 N at 5 mm.
 COILS = spring.Coils(9, 160.0, 60.0)
 
@@ -54,10 +53,6 @@ def flat_load_n() -> float:
 
 def flat_stress_mpa() -> float:
     return WASHER.inner_top_stress_mpa(WASHER.flat_deflection_mm) / textbook_over_standard()
-
-
-def capacity(torque_of, clamp_n, friction, outside_mm, inside_mm, count) -> float:
-    return torque_of(clamp_n, friction, outside_mm, inside_mm, count)
 
 
 def ring_torque(torque_of, clamp_n) -> float:

@@ -26,7 +26,6 @@ from disc_finite_elements import loads_n
 from liftgeo.parts import spring
 
 SOLID = "Elastic solid of revolution, finite elements (scikit-fem)"
-PLATE = "Ring-shaped plate (after Timoshenko & Woinowsky-Krieger)"
 E = 206_000.0
 
 NARROW = (200.0, 160.0, 0.5, 0.75)
