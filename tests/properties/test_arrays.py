@@ -14,6 +14,7 @@ from mechanisms import mechanisms
 import liftgeo
 from liftgeo.chain import position
 from liftgeo.errors import GeometryError, Reason
+from liftgeo.mechanism.tables import DEFAULT_KIND
 
 # Keys every drawn mechanism takes, with factors that keep most variants possible.
 VARIED = (
@@ -32,8 +33,12 @@ VARIED = (
     "faces.plate_runout",
 )
 OF_KIND = {
-    "lever": {"pin": "lever.cable_angle", "drum": "lever.drum_radius"},
-    "arm": {"pin": "arm.radius", "drum": "arm.drum_radius"},
+    "lever": {
+        "pin": "lever.cable_angle",
+        "drum": "lever.drum_radius",
+        "profile": "lever.hand_radius",
+    },
+    "arm": {"pin": "arm.radius", "drum": "arm.drum_radius", "profile": "arm.efficiency"},
     "release": {
         "ball-ramp": "release.ramp_angle",
         "quick-thread": "release.lead",
@@ -56,12 +61,18 @@ def variants(draw, count=4):
     """Return a mechanism and arrays of values for a few of its keys."""
     mechanism = draw(mechanisms())
     own = [
-        kinds[kind]
+        kinds[mechanism.keys.get(f"{table}.kind", DEFAULT_KIND.get(table))]
         for table, kinds in OF_KIND.items()
-        if (kind := mechanism.keys.get(f"{table}.kind", "pin")) in kinds
     ]
     own = [k for k in own if k not in ("lever.cable_angle", "arm.radius") or k in mechanism.keys]
-    names = draw(st.lists(st.sampled_from([*VARIED, *own]), min_size=1, max_size=3, unique=True))
+    names = draw(
+        st.lists(
+            st.sampled_from(list(dict.fromkeys([*VARIED, *own]))),
+            min_size=1,
+            max_size=3,
+            unique=True,
+        )
+    )
     over = {}
     for name in names:
         base = mechanism.keys.get(name, 0.0) or START.get(name, 0.08)

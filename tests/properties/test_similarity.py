@@ -12,7 +12,7 @@ import numpy as np
 import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
-from mechanisms import SPRINGS, documents, read
+from mechanisms import SMOOTH, documents, read
 
 import liftgeo
 from liftgeo.mechanism import GeometryError, from_document
@@ -172,7 +172,7 @@ def test_cable_angle_and_rest_length_settle_the_same_triangle(document):
 
 
 @settings(max_examples=30, derandomize=True)
-@given(documents(spring=SPRINGS[:2]))
+@given(documents(spring=SMOOTH["spring"]))
 def test_the_stack_says_the_same_as_the_fitted_height(document):
     """Rim depth = friction plates + plain plates + pressure plate + height left for the spring."""
     mechanism = read(document)

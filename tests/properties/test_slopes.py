@@ -13,7 +13,7 @@ import pytest
 import sympy
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from mechanisms import mechanisms
+from mechanisms import SMOOTH, mechanisms
 
 from liftgeo.chain import Rates, position
 from liftgeo.outcome.outcome import analysed
@@ -144,12 +144,6 @@ RATES = {
     "lever_angle": "lever_angle_rad",
     "hand_force": "hand_force_n",
     "hand_travel": "hand_travel_mm",
-}
-SMOOTH = {
-    "lever": ("pin", "points", "drum"),
-    "arm": ("pin", "points", "drum"),
-    "release": ("ball-ramp", "quick-thread", "rack", "crank", "slot", "eccentric"),
-    "spring": ("coned-disc", "coils"),
 }
 
 

@@ -12,19 +12,12 @@ import numpy as np
 import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
-from mechanisms import between, documents, mechanisms, read
+from mechanisms import SMOOTH, between, documents, mechanisms, read
 
 import liftgeo
 from liftgeo.chain import position
 from liftgeo.chain.budget import ITEMS
 from liftgeo.outcome.outcome import EVENTS, VERDICTS, analysed
-
-SMOOTH = {
-    "lever": ("pin", "points", "drum"),
-    "arm": ("pin", "points", "drum"),
-    "release": ("ball-ramp", "quick-thread", "rack", "crank", "slot", "eccentric"),
-    "spring": ("coned-disc", "coils"),
-}
 
 
 def scan(outcome, count=1500):

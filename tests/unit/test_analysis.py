@@ -7,7 +7,7 @@ import math
 
 import numpy as np
 import pytest
-from hill_tractor import DRUM_ARM, DRUM_LEVER, coils_mechanism, mechanism
+from clutches import DRUM_ARM, DRUM_LEVER, coils_mechanism, mechanism
 
 import liftgeo
 from liftgeo.outcome.outcome import analysed
@@ -42,7 +42,7 @@ ITEMS = ["geometry", "free-play", "lever-flex", "cable-stretch", "shaft-wind-up"
 
 FILES = {
     "drags": mechanism(),
-    "no release": mechanism(lever={"hand_travel": 12.0}),
+    "no release": mechanism(lever={"hand_travel": 12.0}, engine=None),
     "rigid and at dead centre": mechanism(
         lever={**DRUM_LEVER, "hand_travel": 250.0},
         cable={"stiffness": None},

@@ -6,7 +6,7 @@ import warnings
 
 import numpy as np
 import pytest
-from hill_tractor import mechanism
+from clutches import mechanism
 
 import liftgeo
 from liftgeo.errors import Reason

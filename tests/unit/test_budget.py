@@ -6,7 +6,7 @@ import itertools
 import math
 
 import pytest
-from hill_tractor import COILS, DRUM_ARM, DRUM_LEVER, mechanism
+from clutches import COILS, DRUM_ARM, DRUM_LEVER, mechanism
 
 import liftgeo
 

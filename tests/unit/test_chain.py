@@ -6,7 +6,7 @@ import math
 
 import numpy as np
 import pytest
-from hill_tractor import COILS, DRUM_ARM, DRUM_LEVER, mechanism
+from clutches import COILS, DRUM_ARM, DRUM_LEVER, mechanism
 
 from liftgeo.chain import JOINTS, position, taken
 

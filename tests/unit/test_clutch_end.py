@@ -6,7 +6,8 @@ import math
 
 import numpy as np
 import pytest
-from sound_clutch import SOUND
+from clutches import sound as loaded
+from clutches import sound_mechanism
 
 import liftgeo
 from liftgeo.mechanism import states
@@ -16,14 +17,9 @@ from liftgeo.words.numbers import Shown
 METRIC = Shown("metric")
 
 
-def loaded(text: str = SOUND) -> liftgeo.Mechanism:
-    return liftgeo.loads(text)
-
-
 def sound(**laid: object) -> liftgeo.Result:
     """Return the sound clutch's result with keys laid over it; `__` stands for the dot."""
-    keys = {name.replace("__", "."): value for name, value in laid.items()}
-    return liftgeo.stroke(loaded().changed(keys) if keys else loaded())
+    return liftgeo.stroke(loaded(**laid))
 
 
 # --- the stack, in the workshop's words ---
@@ -270,16 +266,18 @@ def test_known_places_let_tilt_and_runout_add_as_vectors():
 
 
 def test_take_up_is_the_hand_travel_until_the_rod_loads():
-    given = SOUND.replace("free_play = 2.0", "take_up_at_hand = 9.0")
-    assert liftgeo.stroke(loaded(given)).hand.take_up_mm == pytest.approx(9.0, rel=1e-12)
+    given = {"free_play": None, "take_up_at_hand": 9.0}
+    assert liftgeo.stroke(sound_mechanism(cable=given)).hand.take_up_mm == pytest.approx(
+        9.0, rel=1e-12
+    )
 
 
 def test_a_hand_near_the_tip_pulls_less():
     result = sound()
     lighter = result.peak.hand_force_n * 75.0 / (130.0 - 50.0)
     assert result.hand.tip_force_n == pytest.approx(lighter, rel=1e-12)
-    assert math.isnan(liftgeo.stroke(loaded(SOUND.replace("blade_length = 130.0\n", ""))).hand
-                      .tip_force_n)  # fmt: skip
+    unknown = liftgeo.stroke(sound_mechanism(lever={"blade_length": None}))
+    assert math.isnan(unknown.hand.tip_force_n)
 
 
 def test_the_arm_spring_pulls_the_lever_home_against_drag_and_friction():
@@ -315,7 +313,7 @@ def test_a_panic_pull_loads_the_cable_by_the_smaller_moment_arm():
     full = math.radians(result.full_lever.lever_angle_deg)
     arm = min(float(link.at(0.0).moment_arm_mm), float(link.at(full).moment_arm_mm))
     assert result.strength.cable_tension_450_n == pytest.approx(450 * 80 / arm, rel=1e-12)
-    without = liftgeo.stroke(loaded(SOUND.replace("blade_length = 130.0\n", "")))
+    without = liftgeo.stroke(sound_mechanism(lever={"blade_length": None}))
     assert without.strength.cable_tension_450_n == pytest.approx(450 * 75 / arm, rel=1e-12)
 
 

@@ -5,13 +5,12 @@ from __future__ import annotations
 import csv
 import io
 import math
-import tomllib
 from dataclasses import replace
 from pathlib import Path
-from typing import Any
 
 import numpy as np
 import pytest
+from clutches import changeable, document
 
 import liftgeo
 from liftgeo.mechanism import Mechanism, from_document
@@ -29,15 +28,6 @@ from liftgeo.studies.reasons import Account, account_of, causes, reason_between
 
 GEOMETRIES = Path(__file__).resolve().parents[2] / "geometries"
 EXAMPLES = sorted(GEOMETRIES.glob("*.toml"))
-TRACTOR = GEOMETRIES / "hill-tractor.toml"
-
-
-def tractor(**tables: dict[str, Any]) -> liftgeo.Mechanism:
-    """Return the invented hill tractor with some keys put in."""
-    document = tomllib.loads(TRACTOR.read_text(encoding="utf-8"))
-    for table, keys in tables.items():
-        document.setdefault(table, {}).update(keys)
-    return from_document(document, "hill-tractor.toml")
 
 
 # --- results and differences ---
@@ -67,7 +57,7 @@ def test_differences_are_exactly_those_of_separate_strokes(path: Path) -> None:
 
 
 def test_the_strokes_are_there_when_asked_for_and_the_same_to_the_last_bit() -> None:
-    mechanism = liftgeo.load(TRACTOR)
+    mechanism = changeable()
     for case in compare(mechanism, ["longer-arm", "less-play"], positions=101).all:
         assert case.result.stroke is not None
         alone = liftgeo.stroke(mechanism.changed(*case.names), 101).stroke
@@ -78,7 +68,7 @@ def test_the_strokes_are_there_when_asked_for_and_the_same_to_the_last_bit() -> 
 
 
 def test_data_has_the_shape_of_the_json() -> None:
-    data = compare(liftgeo.load(TRACTOR), ["longer-arm", "better-cable+less-play"]).to_dict()
+    data = compare(changeable(), ["longer-arm", "better-cable+less-play"]).to_dict()
     assert set(data) == {"base", "variants"}
     assert [set(v) for v in data["variants"]] == [{"names", "result", "delta"}] * 2
     assert [v["names"] for v in data["variants"]] == [
@@ -97,13 +87,12 @@ def test_a_moved_pivot_equals_moved_points() -> None:
     Expected value: the same mechanism with its pivot typed in elsewhere; invented numbers.
     """
     points = {"pivot": [0.0, 0.0], "pin": [9.0, 24.0], "stop": [42.0, 0.0], "hand": [-60.0, 45.0]}
-    document = tomllib.loads(TRACTOR.read_text(encoding="utf-8"))
-    document["lever"] = {"points": points, "hand_travel": 39.0}
-    document["changes"] = {
+    changes = {
         "shifted": {"lever": {"pivot_shift_x": 1.0, "pivot_shift_y": -3.0}},
         "moved": {"lever": {"points": {"pivot": [1.0, -3.0]}}},
     }
-    found = compare(from_document(document))
+    lever = {"kind": "pin", "points": points, "hand_travel": 39.0}
+    found = compare(from_document(document(lever=lever, changes=changes)))
     shifted, moved = found.variants
     for name in DELTAS:
         if not math.isnan(moved.value(name)):
@@ -115,7 +104,7 @@ def test_a_moved_pivot_equals_moved_points() -> None:
 
 
 def test_none_named_means_all_of_the_file_and_together_adds_them_combined() -> None:
-    mechanism = liftgeo.load(TRACTOR)
+    mechanism = changeable()
     every = [(name,) for name in mechanism.changes]
     assert wanted_changes(mechanism, []) == every
     assert wanted_changes(mechanism, [], together=True) == [*every, tuple(mechanism.changes)]
@@ -128,7 +117,7 @@ def test_none_named_means_all_of_the_file_and_together_adds_them_combined() -> N
 
 
 def test_several_changes_joined_with_plus_are_made_together() -> None:
-    mechanism = liftgeo.load(TRACTOR)
+    mechanism = changeable()
     found = compare(mechanism, [" better-cable + less-play "]).variants[0]
     assert found.names == ("better-cable", "less-play")
     assert (
@@ -149,12 +138,12 @@ def test_several_changes_joined_with_plus_are_made_together() -> None:
 )
 def test_a_name_the_file_does_not_have_is_refused(text: str, said: str) -> None:
     with pytest.raises(liftgeo.RequestError) as caught:
-        compare(liftgeo.load(TRACTOR), [text])
+        compare(changeable(), [text])
     assert said in str(caught.value)
 
 
 def test_a_change_that_makes_the_file_invalid_says_which_change_and_which_key() -> None:
-    mechanism = tractor(changes={"long": {"arm": {"radius": 400.0}}})
+    mechanism = changeable(changes={"long": {"arm": {"radius": 400.0}}})
     with pytest.raises(liftgeo.GeometryError) as caught:
         compare(mechanism, ["long"])
     assert "with long" in str(caught.value)
@@ -162,7 +151,7 @@ def test_a_change_that_makes_the_file_invalid_says_which_change_and_which_key() 
 
 
 def test_all_invalid_changes_are_named_at_once() -> None:
-    mechanism = tractor(
+    mechanism = changeable(
         changes={
             "long": {"arm": {"radius": 400.0}},
             "fine": {"arm": {"radius": 40.0}},
@@ -176,7 +165,7 @@ def test_all_invalid_changes_are_named_at_once() -> None:
 
 
 def test_another_file_is_compared_alone_unless_changes_are_named() -> None:
-    mechanism, other = liftgeo.load(TRACTOR), liftgeo.load(EXAMPLES[0])
+    mechanism, other = changeable(), liftgeo.load(EXAMPLES[0])
     alone = compare(mechanism, against=[other])
     assert [v.names for v in alone.variants] == [(EXAMPLES[0].name,)]
     assert alone.variants[0].result.peak == liftgeo.stroke(other).peak
@@ -185,7 +174,7 @@ def test_another_file_is_compared_alone_unless_changes_are_named() -> None:
 
 
 def test_the_table_holds_values_and_differences() -> None:
-    found = compare(liftgeo.load(TRACTOR), ["longer-arm"])
+    found = compare(changeable(), ["longer-arm"])
     rows = list(csv.DictReader(io.StringIO(found.to_csv())))
     assert [r["names"] for r in rows] == ["", "longer-arm"]
     assert float(rows[1]["peak_hand_force_n"]) == found.variants[0].result.peak.hand_force_n
@@ -225,7 +214,7 @@ def accounts(*mechanisms: Mechanism) -> list[Account]:
     ],
 )
 def test_the_reason_is_what_a_restorer_would_say(change: dict[str, float], reason: str) -> None:
-    mechanism = tractor()
+    mechanism = changeable()
     base, own = accounts(mechanism, mechanism.changed(change))
     assert reason_between(base, own) == reason
 
@@ -277,7 +266,7 @@ def test_the_causes_add_up_to_the_whole_change_of_price() -> None:
 
 
 def test_lost_work_is_work_in_less_useful_work() -> None:
-    found = compare(tractor(), ["better-cable"])
+    found = compare(changeable(), ["better-cable"])
     for case in found.all:
         result, own = case.result, case.account
         useful = result.effort.floor_n * 39.0 / 1000  # the file's hand travel, 39 mm
@@ -287,7 +276,7 @@ def test_lost_work_is_work_in_less_useful_work() -> None:
 
 
 def test_a_lever_that_never_lifts_is_judged_by_its_signs() -> None:
-    mechanism = tractor(cable={"free_play": 11.0})
+    mechanism = changeable(cable={"free_play": 11.0})
     base, own = accounts(mechanism, mechanism.changed({"cable.free_play": 10.0}))
     assert not base.lifts
     assert reason_between(base, own) in ("less is lost", "trades effort for lift")
@@ -298,7 +287,7 @@ def test_a_lever_that_never_lifts_is_judged_by_its_signs() -> None:
 
 
 def test_best_and_worst_of_each_column_are_marked() -> None:
-    found = compare(tractor(), ["longer-arm", "shorter-arm", "better-cable"])
+    found = compare(changeable(), ["longer-arm", "shorter-arm", "better-cable"])
     for name in DELTAS:
         values = [BETTER[name] * c.value(name) for c in found.all]
         marks = found.marks(name)
@@ -312,7 +301,7 @@ def test_best_and_worst_of_each_column_are_marked() -> None:
 
 
 def test_what_slips_is_never_marked_best_nor_proposed() -> None:
-    mechanism = tractor(engine={"torque": 104.0})
+    mechanism = changeable(engine={"torque": 104.0})
     shorter = mechanism.changed({"arm.radius": 32.0, "arm.cable_angle": 100.0})
     assert liftgeo.stroke(shorter).verdict == "slips"
     found = compare(mechanism, ["shorter-arm", "thick-plate", "longer-arm"])
@@ -336,13 +325,13 @@ def test_the_best_is_clear_before_marginal_then_the_lightest() -> None:
 
 
 def test_a_change_that_still_drags_is_not_proposed() -> None:
-    found = compare(tractor(), ["longer-arm", "thick-plate"])
+    found = compare(changeable(), ["longer-arm", "thick-plate"])
     assert {v.result.verdict for v in found.variants} == {"drags"}
     assert found.best() is None
 
 
 def test_dangers_and_new_cautions_forbid_proposing() -> None:
-    base = liftgeo.stroke(tractor())
+    base = liftgeo.stroke(changeable())
     told = (Warning("snap", "caution", ""), Warning("lever-rides", "stop", ""))
     known = replace(base, warnings=(Warning("snap", "caution", ""),))
     other = replace(base, warnings=told)

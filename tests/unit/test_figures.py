@@ -16,6 +16,7 @@ from itertools import combinations
 from pathlib import Path
 from typing import Any
 
+import clutches
 import matplotlib
 import numpy as np
 import pytest
@@ -40,136 +41,72 @@ from liftgeo.words.numbers import lift_text
 CHECKOUT = Path(__file__).resolve().parents[2]
 MM_PER_INCH, N_PER_LBF = 25.4, 4.4482216152605  # exact by definition
 
-HILL = """
-title = "Ridge tractor, single dry plate (invented)"
-cable = { free_play = 2.2, bend = 150, friction = 0.10, stiffness = 240 }
-arm = { radius = 38.0, stop_distance = 95.0, rest_length = 90.0, return_torque = 0.3 }
-rod = { action = "pull", end_float = 0.12, stiffness = 25000 }
-stack = { rim_depth = 30.5, friction_plate = 8.0, pressure_plate = 19.5 }
-[lever]
-nipple_radius = 26.0
-stop_distance = 42.0
-rest_length = 44.0
-hand_radius = 75.0
-hand_travel = 39.0
-[release]
-kind = "ball-ramp"
-pitch_radius = 16.0
-ramp_angle = 14.0
-friction_angle = 1.0
-max_rotation = 25.0
-[spring]
-kind = "coned-disc"
-outside_diameter = 120.0
-inside_diameter = 92.0
-thickness = 1.7
-cone_height = 3.4
-[faces]
-friction_plates = 1
-outside_diameter = 118.0
-inside_diameter = 84.0
-friction = 0.30
-cushion_travel = 0.25
-basket_runout = 0.05
-pressure_plate_runout = 0.05
-plate_runout = 0.20
-lift_tilt = 0.15
-[changes.longer-arm]
-arm.radius = 44.0
-arm.cable_angle = 100.0
-[changes.thick-plate]
-stack.friction_plate = 8.2
-[changes.falling]
-spring.thickness = 1.5
-spring.cone_height = 3.8
-stack.rim_depth = 30.0
-cable.free_play = 0.8
-[changes.never-releases]
-cable.free_play = 6.5
-cable.stiffness = 90.0
-[changes.clear]
-cable.free_play = 0.5
-cable.stiffness = 400.0
-engine.torque = 20.0
-targets.hand_force = 110.0
-[changes.slips]
-engine.torque = 150.0
-[changes.snap]
-spring.thickness = 1.3
-spring.cone_height = 4.0
-spring.outside_diameter = 150.0
-spring.inside_diameter = 110.0
-spring.past_flat = true
-spring.installed_deflection = 2.53
-cable = { stiffness = 30.0, free_play = 0.5 }
-lever.hand_travel = 75.0
-faces.cushion_travel = 0.1
-release = { ramp_angle = 30.0, max_rotation = 70.0 }
-"""
-
-WET = """
-title = "Fen dredger, six wet plates (invented)"
-cable = { free_play = 1.2, bend = 120, friction = 0.07, drag = 3.0, stiffness = 410 }
-arm = { radius = 46.0, stop_distance = 88.0, cable_angle = 98.0, return_torque = 0.25 }
-rod = { action = "push", end_float = 0.10, adjuster_clearance = 0.08, stiffness = 31000 }
-engine = { torque = 40.0, primary_ratio = 2.2 }
-[lever]
-nipple_radius = 25.0
-stop_distance = 44.0
-rest_length = 43.0
-hand_radius = 80.0
-hand_travel = 46.0
-efficiency = 0.96
-[release]
-kind = "crank"
-crank_radius = 9.0
-link_length = 45.0
-rest_angle = -12.0
-efficiency = 0.92
-[spring]
-kind = "coils"
-count = 6
-rate = 21.0
-free_length = 42.0
-installed_length = 31.5
-solid_length = 24.0
-[faces]
-friction_plates = 6
-outside_diameter = 128.0
-inside_diameter = 102.0
-friction = 0.12
-running = "wet"
-plate_runout = 0.04
-plain_plate_runout = 0.03
-basket_runout = 0.03
-lift_tilt = 0.06
-"""
-
-CARRIER = """
-title = "Barrow carrier, rack and fingers (invented)"
-cable = { free_play = 1.0, bend = 140, friction = 0.06, stiffness = 420 }
-arm = { radius = 55.0, stop_distance = 100.0, rest_length = 92.0 }
-release = { kind = "rack", pinion_radius = 9.0, efficiency = 0.93 }
-rod = { action = "push", end_float = 0.10, stiffness = 40000, finger_ratio = 1.6 }
-[lever]
-nipple_radius = 26.0
-stop_distance = 44.0
-rest_length = 45.0
-hand_radius = 82.0
-hand_travel = 60.0
-[spring]
-kind = "table"
-deflection = [0.0, 1.0, 2.0, 3.0, 4.0, 5.0, 6.5]
-load = [0.0, 1750.0, 2800.0, 3350.0, 3500.0, 3380.0, 3000.0]
-installed_deflection = 3.4
-[faces]
-friction_plates = 1
-outside_diameter = 140.0
-inside_diameter = 100.0
-friction = 0.3
-cushion_travel = 0.3
-plate_runout = 0.1
-"""
+CHANGES: dict[str, Any] = {
+    "longer-arm": clutches.CHANGES["longer-arm"],
+    "thick-plate": clutches.CHANGES["thick-plate"],
+    "falling": {
+        "spring": {"thickness": 1.5, "cone_height": 3.8},
+        "stack": {"rim_depth": 30.0},
+        "cable": {"free_play": 0.8},
+    },
+    "never-releases": {"cable": {"free_play": 6.5, "stiffness": 90.0}},
+    "clear": {
+        "cable": {"free_play": 0.5, "stiffness": 400.0},
+        "engine": {"torque": 20.0},
+        "targets": {"hand_force": 110.0},
+    },
+    "slips": {"engine": {"torque": 150.0}},
+    "snap": {
+        "spring": {
+            "thickness": 1.3,
+            "cone_height": 4.0,
+            "outside_diameter": 150.0,
+            "inside_diameter": 110.0,
+            "past_flat": True,
+            "installed_deflection": 2.53,
+        },
+        "cable": {"stiffness": 30.0, "free_play": 0.5},
+        "lever": {"hand_travel": 75.0},
+        "faces": {"cushion_travel": 0.1},
+        "release": {"ramp_angle": 30.0, "max_rotation": 70.0},
+    },
+}
+WET: dict[str, Any] = {
+    "lever": {"hand_travel": 46.0},
+    "cable": {"free_play": 1.2, "drag": 3.0},
+    "release": {
+        "kind": "crank",
+        "crank_radius": 9.0,
+        "link_length": 45.0,
+        "rest_angle": -12.0,
+        "efficiency": 0.92,
+    },
+    "spring": {
+        "kind": "coils",
+        "count": 6,
+        "rate": 21.0,
+        "free_length": 42.0,
+        "installed_length": 31.5,
+        "solid_length": 24.0,
+    },
+    "stack": None,
+    "faces": {
+        "friction_plates": 6,
+        "running": "wet",
+        "cushion_travel": None,
+        "plate_runout": 0.04,
+        "plain_plate_runout": 0.03,
+        "basket_runout": 0.03,
+        "pressure_plate_runout": None,
+        "lift_tilt": 0.06,
+    },
+}
+MEASURED = {
+    "kind": "table",
+    "deflection": [0.0, 1.0, 2.0, 3.0, 4.0, 5.0, 6.5],
+    "load": [0.0, 1750.0, 2800.0, 3350.0, 3500.0, 3380.0, 3000.0],
+    "installed_deflection": 3.4,
+}
 
 CASES = (
     "as-it-stands",
@@ -190,14 +127,16 @@ CASES = (
 def case(name: str) -> tuple[Mechanism, Result]:
     """Return an invented mechanism and its result."""
     if name == "wet":
-        mechanism = liftgeo.loads(WET)
+        mechanism = clutches.mechanism(**WET)
     elif name == "table":
-        mechanism = liftgeo.loads(CARRIER)
+        mechanism = clutches.mechanism(spring=MEASURED, stack=None)
     elif name == "rigid":  # no stiffness given: two warnings; coils without a solid length
-        rigid = WET.replace(", stiffness = 410", "").replace(", stiffness = 31000", "")
-        mechanism = liftgeo.loads(rigid.replace("solid_length = 24.0", ""))
+        endless = {k: v for k, v in WET["spring"].items() if k != "solid_length"}
+        cable = WET["cable"] | {"stiffness": None}
+        rigid = {"cable": cable, "rod": {"stiffness": None}, "spring": endless}
+        mechanism = clutches.mechanism(**WET | rigid)
     else:
-        mechanism = liftgeo.loads(HILL)
+        mechanism = clutches.mechanism(changes=CHANGES)
         mechanism = mechanism if name == "as-it-stands" else mechanism.changed(name)
     return mechanism, liftgeo.stroke(mechanism)
 
@@ -435,9 +374,7 @@ def test_a_single_figure_has_room_for_all_its_text(name: str, which: str) -> Non
     ],
 )
 def test_any_title_prints(title: str) -> None:
-    text = HILL.replace("Ridge tractor, single dry plate (invented)", "TITLE")
-    escaped = title.replace("\\", "\\\\").replace("\n", "\\n").replace("\t", "\\t")
-    mechanism = liftgeo.loads(text.replace("TITLE", escaped))
+    mechanism = clutches.mechanism(title=title)
     drawn = page(liftgeo.stroke(mechanism), mechanism, "metric")
     check_texts(drawn)
     words_drawn = [t.get_text() for t in drawn.findobj(Text)]
@@ -505,7 +442,7 @@ def test_effort_marks_peak_parting_floor_and_target(units: str) -> None:
     levels = {round(float(line.get_ydata()[0]), 9) for line in ax.lines if level(line)}
     assert levels == {round(77.0 / newton, 9), round(result.effort.floor_n / newton, 9)}
     texts = " | ".join(labels_of(ax))
-    said = "109 N" if units == "metric" else "24.4 lbf"
+    said = "142 N" if units == "metric" else "31.9 lbf"
     assert f"peak {said}" in texts
     assert "faces part at" in texts
     assert "target 77 N" in texts or "target 17.3 lbf" in texts
@@ -774,7 +711,7 @@ def test_the_page_says_verdict_numbers_and_what_to_beware_of() -> None:
     mechanism, result = case("as-it-stands")
     texts = [t.get_text() for t in page(result, mechanism, "metric").findobj(Text)]
     whole = " ".join(texts)
-    assert "Ridge tractor, single dry plate (invented)" in texts
+    assert clutches.BASE["title"] in texts
     assert "DRAGS: at full lever the faces part 0.27 mm; they need 0.33 mm to run clear." in whole
     for sentence in (
         "unload the spring evenly before the cover comes off",
@@ -889,7 +826,8 @@ def test_another_python_draws_the_same_bytes_and_needs_no_pyplot() -> None:
     program = (
         "import sys, hashlib, liftgeo\n"
         "from liftgeo import figures\n"
-        f"m = liftgeo.loads({WET!r})\n"
+        "from liftgeo.mechanism import from_document\n"
+        f"m = from_document({clutches.document(**WET)!r})\n"
         "drawn = figures.single('spring', liftgeo.stroke(m), m, 'inch')\n"
         "print(hashlib.sha256(figures.render(drawn, '.svg')).hexdigest())\n"
         "print('matplotlib.pyplot' in sys.modules)\n"

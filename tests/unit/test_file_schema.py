@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import copy
 import tomllib
 from pathlib import Path
 from typing import Any
 
 import jsonschema
 import pytest
+from clutches import CHANGES, document
 
 import liftgeo
 from liftgeo.mechanism import from_document
@@ -18,11 +18,14 @@ from liftgeo.mechanism.tables import TABLES
 FILES = sorted((Path(__file__).resolve().parents[2] / "geometries").glob("*.toml"))
 SCHEMA = file_schema()
 VALIDATOR = jsonschema.Draft7Validator(SCHEMA)
-TRACTOR = next(path for path in FILES if path.stem == "hill-tractor")
 
 
-def document() -> dict[str, Any]:
-    return tomllib.loads(TRACTOR.read_text(encoding="utf-8"))
+def place(whole: dict[str, Any], dotted: str) -> tuple[dict[str, Any], str]:
+    """Return the table that a dotted key stands in, made where it is missing, and its last name."""
+    *tables, name = dotted.split(".")
+    for table in tables:
+        whole = whole.setdefault(table, {})
+    return whole, name
 
 
 def test_it_is_a_valid_schema() -> None:
@@ -61,12 +64,9 @@ BAD: dict[str, tuple[str, Any]] = {
 
 @pytest.mark.parametrize(("dotted", "value"), BAD.values(), ids=BAD.keys())
 def test_it_refuses_what_reading_refuses(dotted: str, value: Any) -> None:
-    bad = document()
-    *tables, name = dotted.split(".")
-    place = bad
-    for table in tables:
-        place = place.setdefault(table, {})
-    place[name] = value
+    bad = document(changes=CHANGES)
+    table, name = place(bad, dotted)
+    table[name] = value
     assert not VALIDATOR.is_valid(bad)
     with pytest.raises(liftgeo.GeometryError):
         from_document(bad)
@@ -89,12 +89,9 @@ NEEDED = [
 
 @pytest.mark.parametrize("dotted", NEEDED)
 def test_it_misses_a_key_that_reading_misses(dotted: str) -> None:
-    bad = document()
-    *tables, name = dotted.split(".")
-    place = bad
-    for table in tables:
-        place = place[table]
-    del place[name]
+    bad = document(changes=CHANGES)
+    table, name = place(bad, dotted)
+    del table[name]
     assert not VALIDATOR.is_valid(bad)
     with pytest.raises(liftgeo.GeometryError):
         from_document(bad)
@@ -112,12 +109,9 @@ GOOD: dict[str, tuple[str, Any]] = {
 
 @pytest.mark.parametrize(("dotted", "value"), GOOD.values(), ids=GOOD.keys())
 def test_it_takes_what_reading_takes(dotted: str, value: Any) -> None:
-    good = copy.deepcopy(document())
-    *tables, name = dotted.split(".")
-    place = good
-    for table in tables:
-        place = place[table]
-    place[name] = value
+    good = document(changes=CHANGES)
+    table, name = place(good, dotted)
+    table[name] = value
     assert [error.message for error in VALIDATOR.iter_errors(good)] == []
     assert from_document(good).title == good["title"]
 

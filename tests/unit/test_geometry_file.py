@@ -4,10 +4,9 @@ from __future__ import annotations
 
 import json
 import os
-from pathlib import Path
 
 import pytest
-from hill_tractor import document
+from clutches import BASE_TEXT, mechanism
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -16,17 +15,13 @@ from liftgeo.errors import FileError, GeometryError
 from liftgeo.geometry_file import check_writable, read_text, write_whole
 from liftgeo.mechanism.tables import TABLES
 
-GEOMETRIES = Path(__file__).resolve().parents[2] / "geometries"
-TEXT = (GEOMETRIES / "hill-tractor.toml").read_text(encoding="utf-8")
-
-
 # ---------------------------------------------------------------- reading
 
 
 def test_a_file_and_its_text_are_the_same_mechanism(tmp_path):
     path = tmp_path / "mine.toml"
-    path.write_text(TEXT, encoding="utf-8")
-    ours, theirs = liftgeo.load(path), liftgeo.loads(TEXT, "mine.toml")
+    path.write_text(BASE_TEXT, encoding="utf-8")
+    ours, theirs = liftgeo.load(path), liftgeo.loads(BASE_TEXT, "mine.toml")
     assert ours.keys == theirs.keys
     assert ours.source == "mine.toml"
     assert liftgeo.load(str(path)).keys == ours.keys
@@ -34,14 +29,14 @@ def test_a_file_and_its_text_are_the_same_mechanism(tmp_path):
 
 @pytest.mark.parametrize("change", ["bom", "crlf", "both"])
 def test_editors_that_add_marks_or_returns_do_no_harm(tmp_path, change):
-    data = TEXT.encode("utf-8")
+    data = BASE_TEXT.encode("utf-8")
     if change != "bom":
         data = data.replace(b"\n", b"\r\n")
     if change != "crlf":
         data = b"\xef\xbb\xbf" + data
     path = tmp_path / "mine.toml"
     path.write_bytes(data)
-    assert liftgeo.load(path).keys == liftgeo.loads(TEXT).keys
+    assert liftgeo.load(path).keys == liftgeo.loads(BASE_TEXT).keys
 
 
 @pytest.mark.parametrize(
@@ -50,7 +45,7 @@ def test_editors_that_add_marks_or_returns_do_no_harm(tmp_path, change):
         (lambda p: None, ("is not there", "Check the name")),
         (lambda p: p.mkdir(), ("is a folder",)),
         (lambda p: p.write_bytes("title = \"Bügel\"".encode("latin-1")), ("UTF-8", "byte 11")),
-        (lambda p: p.write_bytes(TEXT.encode("utf-16")), ("UTF-8",)),
+        (lambda p: p.write_bytes(BASE_TEXT.encode("utf-16")), ("UTF-8",)),
         (lambda p: os.truncate(p.open("wb").close() or p, 50_000_000), ("50 MB", "1 MB at most")),
     ],
 )  # fmt: skip
@@ -75,9 +70,9 @@ def test_a_name_that_no_file_can_have_is_said():
     "text",
     ["", "  \n\t\n", "# only a remark\n",
      "title = 'x'", "[lever]\n", "\0" * 50, "a = " + "[" * 5000,
-     "a = " + "{b=" * 900 + "1" + "}" * 900, "nipple radius: 26", TEXT + "\n[lever]\nx = 1\n",
-     TEXT.replace("[lever]", "[[lever]]"), "lever = 5", "lever = [1, 2]", "[lever", "a = 1 mm",
-     TEXT.replace("26.0  ", "26,0  "), TEXT.replace("nipple_radius", "rest_length")],
+     "a = " + "{b=" * 900 + "1" + "}" * 900, "nipple radius: 26", BASE_TEXT + "\n[lever]\nx = 1\n",
+     BASE_TEXT.replace("[lever]", "[[lever]]"), "lever = 5", "lever = [1, 2]", "[lever", "a = 1 mm",
+     BASE_TEXT.replace("26.0", "26,0"), BASE_TEXT.replace("nipple_radius", "rest_length")],
 )  # fmt: skip
 def test_what_is_no_geometry_file_is_a_fault(text):
     with pytest.raises(GeometryError) as caught:
@@ -100,17 +95,18 @@ def test_the_count_of_things_to_put_right_is_told():
 # ---------------------------------------------------------------- anything at all
 
 
+KINDS = sorted({kind for kinds in TABLES.values() for kind in kinds if kind})
 VALUES = [
+    *(f'"{kind}"' for kind in KINDS),
     "0", "-1", "1e300", "1e-300", "nan", "-inf", "true", '"abc"', '"[red]x"', '"5 furlong"',
     '"26 in"', '"26.0 ± 0.2 mm"', "[]", "[1, 2, 3]", "[[1, 2], [3, 4]]", "{}", "{x = 1}", '""',
-    '"1/0 in"', "9" * 400, "2024-01-01", '"drum"', '"profile"', '"coils"', '"table"', '"crank"',
-    '"eccentric"', '"rack"', '"quick-thread"', "90", "180", '"wet"', '"held"', '"5 % ± 300 %"',
+    '"1/0 in"', "9" * 400, "2024-01-01", "90", "180", '"wet"', '"held"', '"5 % ± 300 %"',
     '"5 mm ± 1e308 in"', "[1e308, -1e308]", "[0, 1e-320]", '"💥"', "0x1F", "1e11", "1e-11",
     "{pivot=[0,0], pin=[10,20], stop=[40,0], hand=[-70,20]}", "{pivot=[0,0], pin=[0,0]}",
     '{construction="1x19", material="stainless", diameter=1.5, length=1000}',
 ]  # fmt: skip
 NAMES = sorted({n for kinds in TABLES.values() for m in kinds.values() for n in m.model_fields})
-LINES = TEXT.split("\n")
+LINES = BASE_TEXT.split("\n")
 
 
 @st.composite
@@ -163,11 +159,11 @@ def test_any_text_is_faulted_and_nothing_else(text):
         liftgeo.loads(text)
 
 
-FILE = liftgeo.mechanism.from_document(document())
+FILE = mechanism()
 ANY = st.sampled_from(
     [0, -1, 1e300, 1e-300, float("nan"), float("inf"), True, None, "abc", "26 in", "26 ± 1", [],
-     [1, 2, 3], {}, {"x": 1}, "", 1e12, 1e-12, 1e11, 90, 180, 5, "drum", "profile", "coils",
-     "table", "crank", "eccentric", "rack", "pin", b"x", 10**400, 1j, (1, 2), {1: 2}, "[red]x"]
+     [1, 2, 3], {}, {"x": 1}, "", 1e12, 1e-12, 1e11, 90, 180, 5, *KINDS,
+     b"x", 10**400, 1j, (1, 2), {1: 2}, "[red]x"]
 )  # fmt: skip
 DOTTED = sorted(
     {f"{t}.{n}" for t, kinds in TABLES.items() for m in kinds.values() for n in m.model_fields}

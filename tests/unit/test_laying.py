@@ -6,7 +6,7 @@ import math
 
 import numpy as np
 import pytest
-from hill_tractor import COILS, mechanism
+from clutches import COILS, mechanism
 
 import liftgeo
 from liftgeo.mechanism.laying import ALTERNATIVES, flatten, given_twice, lay, nested

@@ -6,7 +6,7 @@ import math
 
 import numpy as np
 import pytest
-from hill_tractor import COILS, DRUM_LEVER, coils_mechanism, document, fault, mechanism
+from clutches import COILS, DRUM_LEVER, coils_mechanism, document, fault, mechanism
 
 import liftgeo
 from liftgeo.chain import position

@@ -1,7 +1,8 @@
 """A gross slip in a file raises a warning that names its key, and no sound mechanism raises one.
 
 The slips are those that people make: a wrong power of ten, a slope for an angle, a missing unit.
-All mechanisms are invented: the examples, the scenarios of the independent check, the sound clutch.
+All mechanisms are invented: the examples, the scenarios of the independent check, the clutches of
+the tests.
 """
 
 from __future__ import annotations
@@ -12,8 +13,8 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
+import clutches
 import pytest
-from sound_clutch import SOUND
 
 import liftgeo
 from liftgeo.cautions import CAUTIONS, FILE_CAUTIONS, looks_wrong
@@ -136,7 +137,7 @@ def said(mechanism: liftgeo.Mechanism) -> dict[str, str]:
 
 
 def changed(keys: Mapping[str, Any]) -> liftgeo.Mechanism:
-    return liftgeo.loads(SOUND).changed(dict(keys))
+    return clutches.sound_mechanism().changed(dict(keys))
 
 
 @any_slip
@@ -183,7 +184,10 @@ SOUND_ONES |= {
     f"scenario {name}": from_document(document)
     for name, document in tomllib.loads(SCENARIOS.read_text(encoding="utf-8")).items()
 }
-SOUND_ONES["the sound clutch"] = liftgeo.loads(SOUND)
+SOUND_ONES |= {
+    "the base clutch": clutches.mechanism(),
+    "the sound clutch": clutches.sound_mechanism(),
+}
 
 
 @pytest.mark.parametrize("mechanism", SOUND_ONES.values(), ids=SOUND_ONES)

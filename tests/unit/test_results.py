@@ -10,16 +10,15 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from clutches import mechanism
 
 import liftgeo
 from liftgeo.outcome.csv_text import csv_text
 
-TRACTOR = Path(__file__).resolve().parents[2] / "geometries" / "hill-tractor.toml"
-
 
 @pytest.fixture(scope="module")
 def result() -> liftgeo.Result:
-    return liftgeo.stroke(liftgeo.load(TRACTOR))
+    return liftgeo.stroke(mechanism())
 
 
 def test_a_result_prints_its_verdict_with_units(result: liftgeo.Result) -> None:

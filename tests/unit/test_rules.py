@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from hill_tractor import COILS, DRUM_ARM, DRUM_LEVER, document, fault, faults, mechanism
+from clutches import COILS, KINDS, document, fault, faults, mechanism
 
 import liftgeo
 from liftgeo.errors import GeometryError, Reason
@@ -13,13 +13,7 @@ from liftgeo.mechanism.needs import NEEDS
 from liftgeo.mechanism.rules import RULES
 from liftgeo.mechanism.tables import REQUIRED_TABLES, TABLES
 
-PROFILE = {"kind": "profile", "angle": [0, 10, 20, 30], "travel": [0.0, 0.8, 1.6, 2.4]}
-TABLE = {
-    "kind": "table",
-    "deflection": [0.0, 2.0, 4.0, 6.0],
-    "load": [0.0, 900.0, 1700.0, 2400.0],
-    "installed_deflection": 4.5,
-}
+PROFILE, TABLE = KINDS["release"]["profile"], KINDS["spring"]["table"]
 
 
 def lever_points(pin, stop=(40.0, 0.0)):
@@ -29,262 +23,100 @@ def lever_points(pin, stop=(40.0, 0.0)):
 
 ONE_FAULT = {
     # name: (tables, key, value, words that must stand in the text)
-    "lever too long": (
-        {"lever": {"rest_length": 90.0}},
-        "lever.rest_length",
-        "90 mm",
-        ("26 mm", "42 mm", "16 mm to 68 mm", "nipple centre to cable stop"),
-    ),
-    "lever too short": (
-        {"lever": {"rest_length": 15.0}},
-        "lever.rest_length",
-        "15 mm",
-        ("16 mm to 68 mm",),
-    ),
-    "arm too long": (
-        {"arm": {"rest_length": 140.0}},
-        "arm.rest_length",
-        "140 mm",
-        ("38 mm", "95 mm", "57 mm to 133 mm"),
-    ),
-    "an offset longer than the cable": (
-        {"arm": {"axial_offset": 91.0}},
-        "arm.rest_length",
-        "90 mm",
-        ("91 mm out of one plane, cannot be 90 mm apart", "107.378 mm to"),
-    ),
-    "points on top of each other": (
-        {"lever": lever_points((20.0, 0.0), (20.0, 0.0))},
-        "lever.points",
-        "",
-        ("dead centre",),
-    ),
-    "pin on the pivot": (
-        {"lever": lever_points((0.0, 0.0))},
-        "lever.points",
-        "",
-        ("dead centre",),
-    ),
-    "lever at dead centre": (
-        {"lever": {"rest_length": 68.0}},
-        "lever.rest_length",
-        "68 mm",
-        ("dead centre", "off dead centre"),
-    ),
-    "arm at dead centre by points": (
-        {"arm": {"kind": "pin", "points": {"pivot": [0, 0], "pin": [40, 0], "stop": [95, 0]}}},
-        "arm.points",
-        "",
-        ("dead centre", "cable end"),
-    ),
-    "angle with two layouts": (
-        {"lever": {"rest_length": None, "cable_angle": 20.0, "stop_distance": 20.0}},
-        "lever.cable_angle",
-        "20 deg",
-        ("would both fit", "20 mm", "26 mm", "Give lever.rest_length instead"),
-    ),
-    "angle with no layout": (
-        {"lever": {"rest_length": None, "cable_angle": 80.0, "stop_distance": 20.0}},
-        "lever.cable_angle",
-        "80 deg",
-        ("No layout fits", "Give lever.rest_length instead"),
-    ),
-    "moved pivot, hand unknown": (
-        {"lever": {"pivot_shift_x": 2.0}},
-        "lever.hand_angle",
-        "",
-        ("hand", "lever.points"),
-    ),
-    "play beyond the travel": (
-        {"cable": {"free_play": None, "free_play_at_hand": 45.0}},
-        "cable.free_play_at_hand",
-        "45 mm",
-        ("grip after 39 mm", "hand_travel"),
-    ),
-    "no pull gets through": (
-        {"cable": {"friction": 9.0, "bend": 900.0}},
-        "cable.friction",
-        "9",
-        ("900 deg", "0.05 to 0.2"),
-    ),
-    "balls that jam": (
-        {"release": {"ramp_angle": 80.0, "friction_angle": 11.0}},
-        "release.ramp_angle",
-        "80 deg",
-        ("90 deg", "jam"),
-    ),
-    "thread that cannot turn": (
-        {"release": {"kind": "quick-thread", "lead": 60, "mean_diameter": 10, "friction": 0.6}},
-        "release.friction",
-        "0.6",
-        ("cannot be turned", "0.05 to 0.2"),
-    ),
-    "link too short": (
-        {
-            "release": {
-                "kind": "crank",
-                "crank_radius": 10,
-                "rest_angle": 0,
-                "link_length": 12,
-                "offset": 3,
-            }
-        },
-        "release.link_length",
-        "12 mm",
-        ("too short", "crank radius and offset"),
-    ),
-    "crank past dead centre": (
-        {"release": {"kind": "crank", "crank_radius": 10, "rest_angle": 95}},
-        "release.rest_angle",
-        "95 deg",
-        ("dead centre", "between -90 and 90 deg"),
-    ),
-    "eccentric the wrong way": (
-        {"release": {"kind": "eccentric", "eccentricity": 5, "rest_angle": -95}},
-        "release.rest_angle",
-        "-95 deg",
-        ("dead centre",),
-    ),
-    "profile that falls": (
-        {"release": PROFILE | {"travel": [0.0, 0.8, 0.7, 2.4]}},
-        "release.travel",
-        "",
-        ("does not rise", "0.7 follows 0.8", "readings 2 and 3"),
-    ),
-    "profile that stands still": (
-        {"release": PROFILE | {"angle": [0, 10, 10, 30]}},
-        "release.angle",
-        "",
-        ("does not rise", "10 follows 10"),
-    ),
-    "profile with one reading": (
-        {"release": PROFILE | {"angle": [0], "travel": [0]}},
-        "release.travel",
-        "",
-        ("two readings at least",),
-    ),
-    "profile of unequal length": (
-        {"release": PROFILE | {"angle": [0, 10, 20]}},
-        "release.travel",
-        "",
-        ("3 readings", "4", "side by side"),
-    ),
-    "disc inside out": (
-        {"spring": {"inside_diameter": 120.0}},
-        "spring.inside_diameter",
-        "120 mm",
-        ("does not fit within 120 mm",),
-    ),
-    "facing inside out": (
-        {"faces": {"inside_diameter": 118.0}},
-        "faces.inside_diameter",
-        "118 mm",
-        ("does not fit within 118 mm",),
-    ),
-    "pressed on one circle": (
-        {"spring": {"force_diameter": 100.0, "support_diameter": 100.0}},
-        "spring.force_diameter",
-        "100 mm",
-        ("do not bend",),
-    ),
-    "disc past flat, by stack": (
-        {"stack": {"rim_depth": 28.9}},
-        "stack.rim_depth",
-        "28.9 mm",
-        ("pressed 3.7 mm", "flat at 3.4 mm", "leaves 1.4 mm", "past_flat = true"),
-    ),
-    "disc past flat, by deflection": (
-        {"stack": None, "spring": {"installed_deflection": 3.4}},
-        "spring.installed_deflection",
-        "3.4 mm",
-        ("flat at 3.4 mm", "past_flat = true"),
-    ),
-    "disc past flat twice over": (
-        {"stack": None, "spring": {"installed_deflection": 6.8}},
-        "spring.installed_deflection",
-        "6.8 mm",
-        ("flat at 3.4 mm", "on raised rings or not"),
-    ),
-    "disc turned right over": (
-        {"stack": None, "spring": {"installed_deflection": 7.0, "past_flat": True}},
-        "spring.installed_deflection",
-        "7 mm",
-        ("6.8 mm",),
-    ),
-    "no room for the disc": (
-        {"stack": {"rim_depth": 26.0}},
-        "stack.rim_depth",
-        "26 mm",
-        ("1.5 mm thicker",),
-    ),
-    "loose disc, by stack": (
-        {"stack": {"rim_depth": 33.0}},
-        "stack.rim_depth",
-        "33 mm",
-        ("not pressed", "5.1 mm high", "leaves 5.5 mm"),
-    ),
-    "loose disc, by deflection": (
-        {"stack": None, "spring": {"installed_deflection": -0.2}},
-        "spring.installed_deflection",
-        "-0.2 mm",
-        ("not pressed",),
-    ),
-    "loose coils": (
-        {"stack": None, "spring": COILS | {"installed_length": 40.0}},
-        "spring.installed_length",
-        "40 mm",
-        ("free length is 40 mm",),
-    ),
-    "solid coils": (
-        {"stack": None, "spring": COILS | {"solid_length": 33.0}},
-        "spring.installed_length",
-        "32 mm",
-        ("solid at 7 mm",),
-    ),
-    "coils longer solid than free": (
-        {"stack": None, "spring": COILS | {"solid_length": 41.0}},
-        "spring.solid_length",
-        "41 mm",
-        ("40 mm",),
-    ),
-    "readings end before the spring is fitted": (
-        {"stack": None, "spring": TABLE | {"installed_deflection": 6.5}},
-        "spring.installed_deflection",
-        "6.5 mm",
-        ("6 mm", "Add readings"),
-    ),
-    "readings of a spring that pulls": (
-        {"stack": None, "spring": TABLE | {"load": [0.0, 10.0, -20.0, -30.0]}},
-        "spring.installed_deflection",
-        "4.5 mm",
-        ("no load",),
-    ),
-    "deflections that fall": (
-        {"stack": None, "spring": TABLE | {"deflection": [0.0, 2.0, 1.0, 6.0]}},
-        "spring.deflection",
-        "",
-        ("1 follows 2", "readings 2 and 3"),
-    ),
-    "unequal readings": (
-        {"stack": None, "spring": TABLE | {"load": [0.0, 900.0]}},
-        "spring.load",
-        "",
-        ("4 readings", "2"),
-    ),
-    "more wear than facing": (
-        {"faces": {"facing_thickness": 2.0, "wear_limit": 2.5}},
-        "faces.wear_limit",
-        "2.5 mm",
-        ("2 mm thick", "2.5 mm"),
-    ),
+    "lever too long": ({"lever": {"rest_length": 90.0}}, "lever.rest_length", "90 mm",
+        ("26 mm", "42 mm", "16 mm to 68 mm", "nipple centre to cable stop")),
+    "lever too short": ({"lever": {"rest_length": 15.0}}, "lever.rest_length", "15 mm",
+        ("16 mm to 68 mm",)),
+    "arm too long": ({"arm": {"rest_length": 140.0}}, "arm.rest_length", "140 mm",
+        ("38 mm", "95 mm", "57 mm to 133 mm")),
+    "an offset longer than the cable": ({"arm": {"axial_offset": 91.0}}, "arm.rest_length", "90 mm",
+        ("91 mm out of one plane, cannot be 90 mm apart", "107.378 mm to")),
+    "points on top of each other": ({"lever": lever_points((20.0, 0.0), (20.0, 0.0))},
+        "lever.points", "", ("dead centre",)),
+    "pin on the pivot": ({"lever": lever_points((0.0, 0.0))}, "lever.points", "", ("dead centre",)),
+    "lever at dead centre": ({"lever": {"rest_length": 68.0}}, "lever.rest_length", "68 mm",
+        ("dead centre", "off dead centre")),
+    "arm at dead centre by points": ({"arm": {"kind": "pin",
+        "points": {"pivot": [0, 0], "pin": [40, 0], "stop": [95, 0]}}}, "arm.points", "",
+        ("dead centre", "cable end")),
+    "angle with two layouts": ({"lever": {"rest_length": None, "cable_angle": 20.0,
+        "stop_distance": 20.0}}, "lever.cable_angle", "20 deg",
+        ("would both fit", "20 mm", "26 mm", "Give lever.rest_length instead")),
+    "angle with no layout": ({"lever": {"rest_length": None, "cable_angle": 80.0,
+        "stop_distance": 20.0}}, "lever.cable_angle", "80 deg",
+        ("No layout fits", "Give lever.rest_length instead")),
+    "moved pivot, hand unknown": ({"lever": {"hand_angle": None, "pivot_shift_x": 2.0}},
+        "lever.hand_angle", "", ("hand", "lever.points")),
+    "play beyond the travel": ({"cable": {"free_play": None, "free_play_at_hand": 45.0}},
+        "cable.free_play_at_hand", "45 mm", ("grip after 39 mm", "hand_travel")),
+    "no pull gets through": ({"cable": {"friction": 9.0, "bend": 900.0}}, "cable.friction", "9",
+        ("900 deg", "0.05 to 0.2")),
+    "balls that jam": ({"release": {"ramp_angle": 80.0, "friction_angle": 11.0}},
+        "release.ramp_angle", "80 deg", ("90 deg", "jam")),
+    "thread that cannot turn": ({"release": {"kind": "quick-thread", "lead": 60,
+        "mean_diameter": 10, "friction": 0.6}}, "release.friction", "0.6",
+        ("cannot be turned", "0.05 to 0.2")),
+    "link too short": ({"release": {"kind": "crank", "crank_radius": 10, "rest_angle": 0,
+        "link_length": 12, "offset": 3}}, "release.link_length", "12 mm",
+        ("too short", "crank radius and offset")),
+    "crank past dead centre": ({"release": {"kind": "crank", "crank_radius": 10, "rest_angle": 95}},
+        "release.rest_angle", "95 deg", ("dead centre", "between -90 and 90 deg")),
+    "eccentric the wrong way": ({"release": {"kind": "eccentric", "eccentricity": 5,
+        "rest_angle": -95}}, "release.rest_angle", "-95 deg", ("dead centre",)),
+    "profile that falls": ({"release": PROFILE | {"travel": [0.0, 0.8, 0.7, 2.4]}},
+        "release.travel", "", ("does not rise", "0.7 follows 0.8", "readings 2 and 3")),
+    "profile that stands still": ({"release": PROFILE | {"angle": [0, 10, 10, 30]}},
+        "release.angle", "", ("does not rise", "10 follows 10")),
+    "profile with one reading": ({"release": PROFILE | {"angle": [0], "travel": [0]}},
+        "release.travel", "", ("two readings at least",)),
+    "profile of unequal length": ({"release": PROFILE | {"angle": [0, 10, 20]}}, "release.travel",
+        "", ("3 readings", "4", "side by side")),
+    "disc inside out": ({"spring": {"inside_diameter": 120.0}}, "spring.inside_diameter", "120 mm",
+        ("does not fit within 120 mm",)),
+    "facing inside out": ({"faces": {"inside_diameter": 118.0}}, "faces.inside_diameter", "118 mm",
+        ("does not fit within 118 mm",)),
+    "pressed on one circle": ({"spring": {"force_diameter": 100.0, "support_diameter": 100.0}},
+        "spring.force_diameter", "100 mm", ("do not bend",)),
+    "disc past flat, by stack": ({"stack": {"rim_depth": 28.9}}, "stack.rim_depth", "28.9 mm",
+        ("pressed 3.7 mm", "flat at 3.4 mm", "leaves 1.4 mm", "past_flat = true")),
+    "disc past flat, by deflection": ({"stack": None, "spring": {"installed_deflection": 3.4}},
+        "spring.installed_deflection", "3.4 mm", ("flat at 3.4 mm", "past_flat = true")),
+    "disc past flat twice over": ({"stack": None, "spring": {"installed_deflection": 6.8}},
+        "spring.installed_deflection", "6.8 mm", ("flat at 3.4 mm", "on raised rings or not")),
+    "disc turned right over": ({"stack": None,
+        "spring": {"installed_deflection": 7.0, "past_flat": True}}, "spring.installed_deflection",
+        "7 mm", ("6.8 mm",)),
+    "no room for the disc": ({"stack": {"rim_depth": 26.0}}, "stack.rim_depth", "26 mm",
+        ("1.5 mm thicker",)),
+    "loose disc, by stack": ({"stack": {"rim_depth": 33.0}}, "stack.rim_depth", "33 mm",
+        ("not pressed", "5.1 mm high", "leaves 5.5 mm")),
+    "loose disc, by deflection": ({"stack": None, "spring": {"installed_deflection": -0.2}},
+        "spring.installed_deflection", "-0.2 mm", ("not pressed",)),
+    "loose coils": ({"stack": None, "spring": COILS | {"installed_length": 40.0}},
+        "spring.installed_length", "40 mm", ("free length is 40 mm",)),
+    "solid coils": ({"stack": None, "spring": COILS | {"solid_length": 33.0}},
+        "spring.installed_length", "32 mm", ("solid at 7 mm",)),
+    "coils longer solid than free": ({"stack": None, "spring": COILS | {"solid_length": 41.0}},
+        "spring.solid_length", "41 mm", ("40 mm",)),
+    "readings end before the spring is fitted": ({"stack": None,
+        "spring": TABLE | {"installed_deflection": 6.5}}, "spring.installed_deflection", "6.5 mm",
+        ("6 mm", "Add readings")),
+    "readings of a spring that pulls": ({"stack": None,
+        "spring": TABLE | {"load": [0.0, 10.0, -20.0, -30.0]}}, "spring.installed_deflection",
+        "4.5 mm", ("no load",)),
+    "deflections that fall": ({"stack": None,
+        "spring": TABLE | {"deflection": [0.0, 2.0, 1.0, 6.0]}}, "spring.deflection", "",
+        ("1 follows 2", "readings 2 and 3")),
+    "unequal readings": ({"stack": None, "spring": TABLE | {"load": [0.0, 900.0]}}, "spring.load",
+        "", ("4 readings", "2")),
+    "more wear than facing": ({"faces": {"facing_thickness": 2.0, "wear_limit": 2.5}},
+        "faces.wear_limit", "2.5 mm", ("2 mm thick", "2.5 mm")),
     # one key alone
     "a bound": ({"arm": {"efficiency": 1.2}}, "arm.efficiency", "1.2", ("above 0 and at most 1",)),
-    "a right angle": (
-        {"release": {"ramp_angle": 90}}, "release.ramp_angle", "90", ("below 90 deg",)
-    ),
-    "not a whole number": (
-        {"spring": {"in_series": 1.5}}, "spring.in_series", "1.5", ("a whole number",)
-    ),
+    "a right angle": ({"release": {"ramp_angle": 90}}, "release.ramp_angle", "90",
+        ("below 90 deg",)),
+    "not a whole number": ({"spring": {"in_series": 1.5}}, "spring.in_series", "1.5",
+        ("a whole number",)),
     "not a number": ({"arm": {"radius": float("nan")}}, "arm.radius", "nan", ("not a finite",)),
     "infinite": ({"arm": {"radius": float("inf")}}, "arm.radius", "inf", ("not a finite",)),
     "too large": ({"arm": {"radius": 1e300}}, "arm.radius", "1e+300", ("too large", "its unit")),
@@ -292,58 +124,40 @@ ONE_FAULT = {
     "negative": ({"cable": {"bend": -1}}, "cable.bend", "-1", ("at least 0 deg",)),
     "true": ({"arm": {"radius": True}}, "arm.radius", "true", ("true or false", "26.5 mm")),
     "a list": ({"arm": {"radius": [38]}}, "arm.radius", "[38]", ("a list",)),
-    "a single reading": (
-        {"stack": None, "spring": TABLE | {"load": 900}}, "spring.load", "900",
-        ("a list of readings",),
-    ),
-    "a point with three numbers": (
-        {"lever": lever_points((1, 2, 3))}, "lever.points.pin", "[1, 2, 3]", ("2 numbers", "3")
-    ),
-    "wrong dimension": (
-        {"arm": {"radius": "38 N"}}, "arm.radius", "38 N", ("is a force", "a length is wanted")
-    ),
+    "a single reading": ({"stack": None, "spring": TABLE | {"load": 900}}, "spring.load", "900",
+        ("a list of readings",)),
+    "a point with three numbers": ({"lever": lever_points((1, 2, 3))}, "lever.points.pin",
+        "[1, 2, 3]", ("2 numbers", "3")),
+    "wrong dimension": ({"arm": {"radius": "38 N"}}, "arm.radius", "38 N",
+        ("is a force", "a length is wanted")),
     "unknown unit": ({"arm": {"radius": "38 bobs"}}, "arm.radius", "38 bobs", ("bobs",)),
     "a word": ({"rod": {"action": "lift"}}, "rod.action", "lift", ('"pull" or "push"',)),
     "blank": ({"arm": {"radius": ""}}, "arm.radius", "", ("Still blank", "calliper")),
     "markup": ({"arm": {"radius": "[red]38"}}, "arm.radius", "[red]38", ("no number",)),
-    "unknown key": (
-        {"arm": {"radios": 38.0}}, "arm.radios", "", ("Not a known key", "Did you mean radius?")
-    ),
-    "key of another table": (
-        {"cable": {"hand_travel": 39.0}}, "cable.hand_travel", "",
-        ("Did you mean lever.hand_travel?",),
-    ),
-    "key of another kind": (
-        {"release": {"lead": 20}}, "release.lead", "", ('It goes with kind = "quick-thread".',)
-    ),
-    "kind": (
-        {"release": {"kind": "ball-ramps"}}, "release.kind", "ball-ramps",
-        ('Did you mean "ball-ramp"?', '"rack"'),
-    ),
+    "unknown key": ({"arm": {"radios": 38.0}}, "arm.radios", "",
+        ("Not a known key", "Did you mean radius?")),
+    "key of another table": ({"cable": {"hand_travel": 39.0}}, "cable.hand_travel", "",
+        ("Did you mean lever.hand_travel?",)),
+    "key of another kind": ({"release": {"lead": 20}}, "release.lead", "",
+        ('It goes with kind = "quick-thread".',)),
+    "kind": ({"release": {"kind": "ball-ramps"}}, "release.kind", "ball-ramps",
+        ('Did you mean "ball-ramp"?', '"rack"')),
     "kind of a number": ({"release": {"kind": 5}}, "release.kind", "5", ("Not a known kind",)),
     "no kind": ({"release": {"kind": ""}}, "release.kind", "", ("which kind", '"rack"')),
-    "unknown table": (
-        {"levr": {"x": 1}}, "levr", "", ("Not a known table", "Did you mean lever?")
-    ),
+    "unknown table": ({"levr": {"x": 1}}, "levr", "", ("Not a known table", "Did you mean lever?")),
     "table as number": ({"bearing": 5}, "bearing", "5", ("must be a table", "[bearing]")),
     "table as list": ({"bearing": [1]}, "bearing", "[1]", ("must be a table",)),
     "title as number": ({"title": 5}, "title", "5", ("Not text",)),
     "changes as number": ({"changes": 5}, "changes", "5", ("[changes.NAME]",)),
     "change as number": ({"changes": {"x": 5}}, "changes.x", "5", ("[changes.x]",)),
-    "unknown key of a change": (
-        {"changes": {"x": {"arm": {"radios": 3}}}}, "changes.x.arm.radios", "",
-        ("Did you mean radius?",),
-    ),
-    "wrong unit of a change": (
-        {"changes": {"x": {"arm": {"radius": "3 N"}}}}, "changes.x.arm.radius", "3 N",
-        ("is a force",),
-    ),
-    "unknown table of a change": (
-        {"changes": {"x": {"amr": {"radius": 3}}}}, "changes.x.amr", "", ("Did you mean arm?",)
-    ),
-    "table of a change as number": (
-        {"changes": {"x": {"arm": 5}}}, "changes.x.arm", "5", ("must be a table",)
-    ),
+    "unknown key of a change": ({"changes": {"x": {"arm": {"radios": 3}}}}, "changes.x.arm.radios",
+        "", ("Did you mean radius?",)),
+    "wrong unit of a change": ({"changes": {"x": {"arm": {"radius": "3 N"}}}},
+        "changes.x.arm.radius", "3 N", ("is a force",)),
+    "unknown table of a change": ({"changes": {"x": {"amr": {"radius": 3}}}}, "changes.x.amr", "",
+        ("Did you mean arm?",)),
+    "table of a change as number": ({"changes": {"x": {"arm": 5}}}, "changes.x.arm", "5",
+        ("must be a table",)),
 }  # fmt: skip
 
 
@@ -393,25 +207,10 @@ def test_an_empty_table_misses_every_key_it_needs(table):
     assert all("Needed, and not given" in f.problem for f in caught.value.faults)
 
 
-KIND_TABLES = {
-    "lever": {"drum": DRUM_LEVER, "profile": {
-        "kind": "profile", "angle": [0, 30, 60], "pull": [0, 12, 23], "hand_radius": 80,
-        "hand_travel": 40}},
-    "arm": {"drum": DRUM_ARM, "profile": {
-        "kind": "profile", "angle": [0, 20, 40], "pull": [0, 14, 27]}},
-    "release": {
-        "quick-thread": {"kind": "quick-thread", "lead": 25, "mean_diameter": 24},
-        "rack": {"kind": "rack", "pinion_radius": 4.5},
-        "crank": {"kind": "crank", "crank_radius": 5, "rest_angle": -10},
-        "eccentric": {"kind": "eccentric", "eccentricity": 5, "rest_angle": -10},
-        "profile": PROFILE,
-    },
-    "spring": {"coils": COILS, "table": TABLE},
-}  # fmt: skip
 NEEDED = [
     (table, kind, need.key)
     for need in NEEDS
-    for table, kinds in KIND_TABLES.items()
+    for table, kinds in KINDS.items()
     for kind in kinds
     if need.key.startswith(f"{table}.") and need.kind == kind
 ]
@@ -419,7 +218,7 @@ NEEDED = [
 
 @pytest.mark.parametrize(("table", "kind", "key"), NEEDED)
 def test_a_kind_misses_its_own_keys(table, kind, key):
-    keys = dict(KIND_TABLES[table][kind])
+    keys = dict(KINDS[table][kind])
     stack = {"stack": None} if table == "spring" else {}
     assert faults(**{table: keys}, **stack) == []
     del keys[key.split(".")[1]]
@@ -440,7 +239,7 @@ NEEDED_WITH = [
     ({"rod": {"stiffness": None, "length": 100.0}}, {"rod.diameter"}),
     ({"release": {"kind": "quick-thread", "lead": 25, "mean_diameter": 24,
                   "collar_friction": 0.1}}, {"release.collar_diameter"}),
-    ({"engine": {"primary_ratio": 2.0}}, {"engine.torque"}),
+    ({"engine": {"torque": None, "primary_ratio": 2.0}}, {"engine.torque"}),
     ({"bearing": {"kind": "angular-contact"}}, {"bearing.contact_angle"}),
     ({"stack": None}, {"spring.installed_deflection"}),
     ({"stack": {"rim_depth": None}}, {"stack.rim_depth"}),
@@ -538,7 +337,7 @@ def test_a_change_that_makes_the_mechanism_impossible_is_named():
     with pytest.raises(GeometryError) as caught:
         file.changed("long")
     assert "long" in str(caught.value)
-    assert "hill.toml" in str(caught.value)
+    assert "base_clutch.toml" in str(caught.value)
     assert caught.value.faults[0].key == "arm.rest_length"
     with pytest.raises(GeometryError, match=r"arm\.radius = 300") as caught:
         file.changed({"arm.radius": 300.0})
@@ -618,7 +417,7 @@ def test_variants_beside_an_impossible_one_are_computed():
 )
 def test_a_batch_whose_keys_miss_another_says_so(over, key):
     with pytest.raises(GeometryError) as caught:
-        liftgeo.batch(mechanism(), {k: np.array(v) for k, v in over.items()})
+        liftgeo.batch(mechanism(engine=None), {k: np.array(v) for k, v in over.items()})
     assert [f.key for f in caught.value.faults] == [key]
 
 

@@ -4,38 +4,26 @@ from __future__ import annotations
 
 import csv
 import io
-import tomllib
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 import pytest
+from clutches import BASE_TEXT, CHANGES, KINDS, TEXT_WITHOUT_CHANGES, mechanism
 
 import liftgeo
 from liftgeo.geometry_file import save_change
-from liftgeo.mechanism import from_document
 from liftgeo.studies.front import undominated
 from liftgeo.studies.obstacles import floor_for_wants_n
 from liftgeo.studies.size import Sizing, size
 from liftgeo.studies.variants import Variants
 from liftgeo.studies.wants import Range, Want, want_from
 
-GEOMETRIES = Path(__file__).resolve().parents[2] / "geometries"
-TRACTOR = GEOMETRIES / "hill-tractor.toml"
-
-
-def tractor(**tables: dict[str, Any]) -> liftgeo.Mechanism:
-    """Return the invented hill tractor with some keys put in."""
-    document = tomllib.loads(TRACTOR.read_text(encoding="utf-8"))
-    for table, keys in tables.items():
-        document[table] = {**document.get(table, {}), **keys}
-    return from_document(document, "hill-tractor.toml")
-
 
 @pytest.fixture(scope="module")
 def found() -> Sizing:
     ranges = ["arm.radius_same_angle=32..44", "release.ramp_angle=12..18"]
-    return size(tractor(), ranges, ["clearance>=0.04"])
+    return size(mechanism(), ranges, ["clearance>=0.04"])
 
 
 # --- the answer ---
@@ -51,17 +39,17 @@ def test_the_answer_keeps_the_want_and_says_by_how_much(found: Sizing) -> None:
 
 
 def test_the_answer_is_the_stroke_of_the_change(found: Sizing) -> None:
-    alone = liftgeo.stroke(tractor().changed(found.change))
+    alone = liftgeo.stroke(mechanism().changed(found.change))
     assert found.result.full_lever == alone.full_lever
     assert found.result.peak == alone.peak
     assert found.result.stroke is None
 
 
 def test_the_same_angle_stays_as_the_arm_grows(found: Sizing) -> None:
-    before = liftgeo.stroke(tractor()).full_lever
+    before = liftgeo.stroke(mechanism()).full_lever
     angles = [
         np.degrees(m.parts().arm.link.cable_angle_rad(0.0))
-        for m in (tractor(), tractor().changed(found.change))
+        for m in (mechanism(), mechanism().changed(found.change))
     ]
     assert angles[0] == pytest.approx(angles[1], rel=1e-12)
     assert found.change["arm.radius"] == found.values["arm.radius_same_angle"] != 38.0
@@ -69,14 +57,14 @@ def test_the_same_angle_stays_as_the_arm_grows(found: Sizing) -> None:
 
 
 def test_a_key_alone_keeps_the_other_distances() -> None:
-    alone = size(tractor(), ["arm.radius=30..44"], ["clearance>=0.02"])
+    alone = size(mechanism(), ["arm.radius=30..44"], ["clearance>=0.02"])
     assert alone.change == {"arm.radius": alone.values["arm.radius"]}
     assert alone.mechanism.keys["arm.rest_length"] == 90.0
 
 
 def test_steps_leave_only_what_the_workshop_can_make() -> None:
     stepped = size(
-        tractor(),
+        mechanism(),
         ["arm.radius_same_angle=32..44", "cable.free_play=0.9..2.2", "release.ramp_angle=12..18"],
         ["clearance>=0.04"],
         step=["arm.radius_same_angle=0.5", "cable.free_play=0.2"],
@@ -87,7 +75,7 @@ def test_steps_leave_only_what_the_workshop_can_make() -> None:
     assert stepped.met
     assert stepped.result.full_lever.clearance_per_face_mm >= 0.04
     free = size(
-        tractor(),
+        mechanism(),
         ["arm.radius_same_angle=32..44", "cable.free_play=0.9..2.2", "release.ramp_angle=12..18"],
         ["clearance>=0.04"],
     )
@@ -98,7 +86,7 @@ def test_steps_leave_only_what_the_workshop_can_make() -> None:
 
 def test_what_binds_is_told_although_steps_leave_a_margin() -> None:
     stepped = size(
-        tractor(),
+        mechanism(),
         ["arm.radius_same_angle=32..44"],
         ["clearance>=0.02"],
         step=["arm.radius_same_angle=1"],
@@ -108,14 +96,14 @@ def test_what_binds_is_told_although_steps_leave_a_margin() -> None:
 
 
 def test_counts_are_tried_as_whole_numbers() -> None:
-    many = size(tractor(), ["faces.friction_plates=1..3"], ["slip_margin>=1.5"])
+    many = size(mechanism(), ["faces.friction_plates=1..3"], ["slip_margin>=1.5"])
     assert many.values["faces.friction_plates"] in (1.0, 2.0, 3.0)
     assert many.dropped > 0  # three plates press the spring past flat
 
 
 @pytest.mark.parametrize("measure", ["clearance", "separation"])
 def test_most_brings_a_measure_up_under_a_limit_of_effort(measure: str) -> None:
-    up = size(tractor(), ["release.ramp_angle=11..18"], ["peak_hand_force<=130"], most=measure)
+    up = size(mechanism(), ["release.ramp_angle=11..18"], ["peak_hand_force<=130"], most=measure)
     assert up.result.peak.hand_force_n == pytest.approx(130.0, rel=1e-6)
     assert up.result.peak.hand_force_n <= 130.0
     assert up.binding == ["peak_hand_force"]
@@ -133,17 +121,17 @@ def test_most_brings_a_measure_up_under_a_limit_of_effort(measure: str) -> None:
 )
 def test_every_want_is_kept(want: str, value: Any) -> None:
     ranges = ["stack.friction_plate=7.9..8.3", "release.ramp_angle=11..18"]
-    kept = size(tractor(), ranges, [want])
+    kept = size(mechanism(), ranges, [want])
     limit = float(want.replace("<=", ">=").split(">=")[1])
     assert kept.met, kept.wants
     assert (value(kept.result) - limit) * (1 if ">=" in want else -1) >= 0
 
 
 def test_without_want_and_aim_the_target_clearance_is_wanted() -> None:
-    plain = size(tractor(targets={"clearance": 0.03}), ["release.ramp_angle=11..18"])
+    plain = size(mechanism(targets={"clearance": 0.03}), ["release.ramp_angle=11..18"])
     assert [k.want for k in plain.wants] == [Want("clearance", 1, 0.03)]
     assert plain.goal.measure == "peak_hand_force"
-    bare = size(tractor(), ["release.ramp_angle=11..18"], least="hand_force")
+    bare = size(mechanism(), ["release.ramp_angle=11..18"], least="hand_force")
     assert bare.wants == ()
     assert bare.at_low == ("release.ramp_angle",)
 
@@ -151,7 +139,7 @@ def test_without_want_and_aim_the_target_clearance_is_wanted() -> None:
 def test_the_same_question_has_the_same_answer() -> None:
     first, second = (
         size(
-            tractor(), ["arm.radius=32..44", "cable.free_play=1..2"], ["clearance>=0.01"]
+            mechanism(), ["arm.radius=32..44", "cable.free_play=1..2"], ["clearance>=0.01"]
         ).to_dict()
         for _ in range(2)
     )
@@ -195,7 +183,7 @@ def test_a_miss_names_what_stands_in_the_way(
     vary: str, want: str, keys: dict[str, Any], name: str
 ) -> None:
     wants = [want, "clearance>=0.02"] if "peak" in want else [want]
-    missed = size(tractor(**keys), [vary], wants)
+    missed = size(mechanism(**keys), [vary], wants)
     assert not missed.met
     assert want.replace("<=", ">=").split(">=")[0] in missed.binding
     assert name in [o.name for o in missed.obstacles]
@@ -209,10 +197,10 @@ def test_the_effort_floor_is_the_mean_work_for_the_lift_wanted() -> None:
     """
     from liftgeo.outcome.outcome import analysed
 
-    mechanism = tractor(arm={"return_torque": 0.0})
+    clutch = mechanism(arm={"return_torque": 0.0})
     want = Want("separation", 1, 0.4)
-    floor = floor_for_wants_n(analysed(mechanism), [want])
-    parts = mechanism.parts()
+    floor = floor_for_wants_n(analysed(clutch), [want])
+    parts = clutch.parts()
     rest, soft = float(parts.clamp_force_n), float(parts.faces.cushion_compliance)
     lift = np.linspace(0.0, soft * rest + 0.4, 10001)
     force = parts.spring.load_n(parts.installed_deflection_mm + lift)
@@ -221,8 +209,8 @@ def test_the_effort_floor_is_the_mean_work_for_the_lift_wanted() -> None:
 
 
 def test_a_slipping_answer_is_flagged() -> None:
-    mechanism = tractor(engine={"torque": 103.0})
-    weak = size(mechanism, ["stack.friction_plate=8.0..8.6"], least="peak_hand_force")
+    clutch = mechanism(engine={"torque": 103.0})
+    weak = size(clutch, ["stack.friction_plate=8.0..8.6"], least="peak_hand_force")
     assert weak.result.verdict == "slips"
     assert weak.dangers == ("slips",)
     assert "slips" in weak.worries
@@ -244,7 +232,7 @@ def test_the_front_has_no_dominated_point(found: Sizing) -> None:
 def test_front_points_are_what_their_values_give(found: Sizing) -> None:
     keys = ("arm.radius_same_angle", "release.ramp_angle")
     over = {k: np.array([p.values[k] for p in found.front]) for k in keys}
-    many = liftgeo.batch(tractor(), over)
+    many = liftgeo.batch(mechanism(), over)
     clearance = np.array([p.clearance_per_face_mm for p in found.front])
     assert clearance == pytest.approx(many.clearance_per_face_mm, abs=1e-12)
     peak = np.array([p.peak_hand_force_n for p in found.front])
@@ -253,12 +241,12 @@ def test_front_points_are_what_their_values_give(found: Sizing) -> None:
 
 def test_the_front_keeps_the_wants_on_other_things() -> None:
     other = size(
-        tractor(),
+        mechanism(),
         ["stack.friction_plate=7.9..8.4", "release.ramp_angle=12..18"],
         ["slip_margin>=1.78", "clearance>=0.02"],
     )
     over = {k: np.array([p.values[k] for p in other.front]) for k in other.values}
-    many = liftgeo.batch(tractor(), over)
+    many = liftgeo.batch(mechanism(), over)
     assert many.slip_margin.min() >= 1.78 - 1e-9
     assert min(p.clearance_per_face_mm for p in other.front) < 0.02
 
@@ -295,9 +283,9 @@ def test_the_table_holds_the_front(found: Sizing) -> None:
 def test_chunks_on_several_threads_give_what_one_call_gives() -> None:
     ranges = [Range("arm.radius", 30.0, 44.0), Range("cable.free_play", 0.5, 3.0)]
     shares = np.random.default_rng(3).uniform(size=(20000, 2))
-    variants = Variants(tractor(), ranges, ("hand_force",))
+    variants = Variants(mechanism(), ranges, ("hand_force",))
     table = variants.evaluate(shares)
-    many = liftgeo.batch(tractor(), variants.inputs(shares))
+    many = liftgeo.batch(mechanism(), variants.inputs(shares))
     assert np.array_equal(table.values["clearance"], many.clearance_per_face_mm)
     assert np.array_equal(table.values["peak_hand_force"], many.peak_hand_force_n)
     assert np.array_equal(table.values["hand_force"], many.hand_force_n)
@@ -307,17 +295,17 @@ def test_chunks_on_several_threads_give_what_one_call_gives() -> None:
 @pytest.mark.parametrize("count", range(2, 9))
 def test_as_many_variants_as_readings_of_a_measured_spring_are_no_trap(count: int) -> None:
     """A batch once took a spring's readings for one number of each variant."""
-    mechanism = liftgeo.load(GEOMETRIES / "reaper-finger-cover.toml")
-    assert len(mechanism.keys["spring.load"]) in range(2, 9)
+    measured = mechanism(spring=KINDS["spring"]["table"], stack=None)
+    assert len(measured.keys["spring.load"]) in range(2, 9)
     radii = np.linspace(24.0, 30.0, count)
-    peaks = liftgeo.batch(mechanism, {"lever.nipple_radius": radii}).peak_hand_force_n
+    peaks = liftgeo.batch(measured, {"lever.nipple_radius": radii}).peak_hand_force_n
     for radius, peak in zip(radii, peaks, strict=True):
-        alone = liftgeo.stroke(mechanism.changed({"lever.nipple_radius": float(radius)}))
+        alone = liftgeo.stroke(measured.changed({"lever.nipple_radius": float(radius)}))
         assert peak == pytest.approx(alone.peak.hand_force_n, rel=1e-12)
 
 
 def test_variants_that_cannot_be_built_drop_out_and_are_counted() -> None:
-    crossing = size(tractor(), ["arm.rest_length=40..160"], ["clearance>=-0.2"])
+    crossing = size(mechanism(), ["arm.rest_length=40..160"], ["clearance>=-0.2"])
     assert crossing.met
     assert crossing.dropped > 100
     assert set(crossing.drop_reasons) == {"the arm's triangle does not close"}
@@ -326,7 +314,7 @@ def test_variants_that_cannot_be_built_drop_out_and_are_counted() -> None:
 
 def test_progress_counts_every_variant() -> None:
     counts: list[int] = []
-    done = size(tractor(), ["arm.radius=32..40"], ["clearance>=0"], progress=counts.append)
+    done = size(mechanism(), ["arm.radius=32..40"], ["clearance>=0"], progress=counts.append)
     assert sum(counts) >= done.evaluated + done.dropped
     assert sum(counts) <= done.evaluated + done.dropped + 10
 
@@ -365,34 +353,32 @@ def test_a_question_that_cannot_be_asked_is_refused(
     vary: list[str], want: list[str], more: dict[str, Any], said: str
 ) -> None:
     with pytest.raises(liftgeo.RequestError) as caught:
-        size(tractor(), vary, want, **more)
+        size(mechanism(), vary, want, **more)
     assert said in str(caught.value)
 
 
 def test_keys_that_say_the_same_cannot_be_varied_together() -> None:
     with pytest.raises(liftgeo.GeometryError) as caught:
-        size(tractor(), ["arm.rest_length=80..90", "arm.cable_angle=80..90"])
+        size(mechanism(), ["arm.rest_length=80..90", "arm.cable_angle=80..90"])
     assert [f.key for f in caught.value.faults] == ["arm.cable_angle"]
 
 
 def test_a_key_that_needs_another_says_which() -> None:
     with pytest.raises(liftgeo.GeometryError) as caught:
-        size(tractor(), ["rod.length=100..200"])
+        size(mechanism(), ["rod.length=100..200"])
     assert [f.key for f in caught.value.faults] == ["rod.diameter"]
 
 
 def test_a_want_on_a_missing_table_is_refused() -> None:
-    document = tomllib.loads(TRACTOR.read_text(encoding="utf-8"))
-    del document["engine"]
     with pytest.raises(liftgeo.RequestError) as caught:
-        size(from_document(document), ["arm.radius=30..44"], ["slip_margin>=1.5"])
+        size(mechanism(engine=None), ["arm.radius=30..44"], ["slip_margin>=1.5"])
     assert "engine.torque" in str(caught.value)
 
 
 def test_a_drum_has_no_angle_to_keep() -> None:
-    mechanism = tractor().changed({"arm.kind": "drum", "arm.drum_radius": 38.0})
+    clutch = mechanism().changed({"arm.kind": "drum", "arm.drum_radius": 38.0})
     with pytest.raises(liftgeo.RequestError) as caught:
-        size(mechanism, ["arm.radius_same_angle=30..44"])
+        size(clutch, ["arm.radius_same_angle=30..44"])
     assert "cable end on a radius" in str(caught.value)
 
 
@@ -424,7 +410,7 @@ def test_wants_are_read_with_units(text: str, want: Want) -> None:
 def test_ranges_are_read_with_units(text: str, low: float, high: float) -> None:
     from liftgeo.studies.wants import range_from
 
-    read = range_from(tractor(), text)
+    read = range_from(mechanism(), text)
     assert (read.low, read.high) == pytest.approx((low, high), rel=1e-15)
 
 
@@ -436,18 +422,13 @@ SAVED = '\n[changes.found]\nnote = "sized"\narm.radius = 33.5\narm.cable_angle =
 
 def test_saving_adds_the_change_and_leaves_every_other_byte(tmp_path: Path) -> None:
     path = tmp_path / "mine.toml"
-    before = TRACTOR.read_text(encoding="utf-8")
-    path.write_text(before, encoding="utf-8")
+    path.write_text(BASE_TEXT, encoding="utf-8")
     save_change(path, "found", ANSWER, "sized")
-    assert path.read_text(encoding="utf-8") == before + SAVED
+    assert path.read_text(encoding="utf-8") == BASE_TEXT + SAVED
     assert [p.name for p in tmp_path.iterdir()] == ["mine.toml"]
     saved = liftgeo.load(path)
     assert saved.changes["found"].note == "sized"
     assert saved.changed("found").keys["arm.radius"] == 33.5
-
-
-def _without_changes(text: str) -> str:
-    return text[: text.index("# Changes: partial tables")]
 
 
 @pytest.mark.parametrize("ending", ["\n", "\r\n"])
@@ -455,7 +436,7 @@ def test_saving_into_a_file_without_changes_keeps_its_line_ends(
     tmp_path: Path, ending: str
 ) -> None:
     path = tmp_path / "mine.toml"
-    before = _without_changes(TRACTOR.read_text(encoding="utf-8")).replace("\n", ending)
+    before = TEXT_WITHOUT_CHANGES.replace("\n", ending)
     path.write_bytes(b"\xef\xbb\xbf" + before.encode())
     save_change(path, "found", ANSWER, "sized")
     after = path.read_bytes()
@@ -465,22 +446,21 @@ def test_saving_into_a_file_without_changes_keeps_its_line_ends(
 
 def test_a_change_of_that_name_is_replaced_only_by_force(tmp_path: Path) -> None:
     path = tmp_path / "mine.toml"
-    before = TRACTOR.read_text(encoding="utf-8")
-    path.write_text(before, encoding="utf-8")
+    path.write_text(BASE_TEXT, encoding="utf-8")
     with pytest.raises(liftgeo.RequestError) as caught:
         save_change(path, "less-play", ANSWER)
     assert "--force" in str(caught.value)
-    assert path.read_text(encoding="utf-8") == before
+    assert path.read_text(encoding="utf-8") == BASE_TEXT
     save_change(path, "less-play", ANSWER, force=True)
     changes = liftgeo.load(path).changes
     assert changes["less-play"].keys == ANSWER
-    assert list(changes) == list(liftgeo.load(TRACTOR).changes)
+    assert list(changes) == list(CHANGES)
 
 
 @pytest.mark.parametrize("name", ["", "a b", "a+b", "a.b", "[x]"])
 def test_a_name_that_the_command_line_could_not_give_is_refused(tmp_path: Path, name: str) -> None:
     path = tmp_path / "mine.toml"
-    path.write_text(TRACTOR.read_text(encoding="utf-8"), encoding="utf-8")
+    path.write_text(BASE_TEXT, encoding="utf-8")
     with pytest.raises(liftgeo.RequestError) as caught:
         save_change(path, name, ANSWER)
     assert "cannot name a change" in str(caught.value)
@@ -493,7 +473,7 @@ def test_a_layout_that_cannot_be_added_to_is_left_alone_and_the_lines_are_told(
     tmp_path: Path, head: str
 ) -> None:
     path = tmp_path / "mine.toml"
-    before = head + _without_changes(TRACTOR.read_text(encoding="utf-8"))
+    before = head + TEXT_WITHOUT_CHANGES
     path.write_text(before, encoding="utf-8")
     with pytest.raises(liftgeo.FileError) as caught:
         save_change(path, "found", ANSWER)

@@ -6,7 +6,7 @@ import math
 
 import numpy as np
 import pytest
-from hill_tractor import COILS, DRUM_ARM, DRUM_LEVER, coils_mechanism, mechanism
+from clutches import COILS, DRUM_ARM, DRUM_LEVER, coils_mechanism, mechanism
 from scipy.optimize import brentq, minimize_scalar
 
 import liftgeo
@@ -38,105 +38,46 @@ def at_end(file):
 # name: the mechanism, how its stop is called, and what is exactly at its limit there
 STOPS = {
     "grip": ({}, "grip", lambda p: (p.hand_travel_mm, 39.0)),
-    "track": (
-        {"release": {"max_rotation": 6.0}},
-        "track-end",
-        lambda p: (p.unit_rotation_rad, math.radians(6.0)),
-    ),
-    "arm stop": (
-        {"arm": {"max_rotation": 6.0}},
-        "arm-stop",
-        lambda p: (p.arm_rotation_rad, math.radians(6.0)),
-    ),
-    "arm stop behind a shaft that winds up": (
-        {"arm": {"max_rotation": 7.0, "shaft_stiffness": 8.0}},
-        "arm-stop",
-        lambda p: (p.arm_rotation_rad, math.radians(7.0)),
-    ),
-    "flat": (
-        {**FAR, "stack": {"rim_depth": 29.6}},
-        "spring-flat",
-        lambda p: (p.deflection_mm, 3.4),
-    ),
-    "flat at its circles": (
-        {
-            **FAR,
-            "stack": None,
-            "spring": {"force_diameter": 96.0, "installed_deflection": 2.7},
-        },
-        "spring-flat",
-        lambda p: (p.deflection_mm, 3.4 * 24 / 28),
-    ),
-    "turned right over": (
-        {
-            "lever": {"hand_travel": 110.0, **DRUM_LEVER, "drum_radius": 30.0},
-            "release": {"max_rotation": None, "ramp_angle": 30.0},
-            "stack": None,
-            "spring": {"past_flat": True, "installed_deflection": 6.4},
-        },
-        "spring-solid",
-        lambda p: (p.deflection_mm, 6.8),
-    ),
-    "solid": (
-        {**FAR, "stack": None, "spring": COILS | {"solid_length": 31.2}},
-        "spring-solid",
-        lambda p: (p.deflection_mm, 8.8),
-    ),
-    "table of the spring": (
-        {**FAR, "stack": None, "spring": TABLE | {"installed_deflection": 1.8}},
-        "table-end",
-        lambda p: (p.deflection_mm, 2.3),
-    ),
-    "table of the lever": (
-        {"lever": PROFILE_LEVER},
-        "table-end",
-        lambda p: (p.lever_angle_rad, math.radians(25.0)),
-    ),
-    "table of the arm": (
-        {**FAR, "arm": PROFILE_ARM, "release": {"pitch_radius": 8.0}},
-        "arm-stop",
-        lambda p: (p.arm_rotation_rad, math.radians(12.0)),
-    ),
-    "table of the unit": (
-        {"release": PROFILE_UNIT},
-        "track-end",
-        lambda p: (p.unit_rotation_rad, math.radians(7.0)),
-    ),
-    "crank at dead centre": (
-        {**FAR, "release": CRANK | {"rest_angle": 65.0}, "cable": {"stiffness": None}},
-        "dead-centre",
-        lambda p: (p.unit_rotation_rad, math.radians(25.0)),
-    ),
-    "eccentric at dead centre": (
-        {
-            **FAR,
-            "release": {"kind": "eccentric", "eccentricity": 4.0, "rest_angle": 65.0},
-            "cable": {"stiffness": None},
-        },
-        "dead-centre",
-        lambda p: (p.unit_rotation_rad, math.radians(25.0)),
-    ),
-    "lever at dead centre": (
-        {"lever": {"hand_travel": 200.0, "rest_length": 62.0}},
-        "dead-centre",
-        lambda p: (
-            p.lever_angle_rad,
-            math.acos((62.0**2 - 26.0**2 - 42.0**2) / (2 * 26.0 * 42.0)),
-        ),
-    ),
-    "arm at dead centre, with a rigid cable": (
-        {
-            "lever": {**DRUM_LEVER, "hand_travel": 250.0},
-            "cable": {"stiffness": None},
-            "arm": {"radius": 20.0, "stop_distance": 90.0, "rest_length": 74.0},
-            "release": {"max_rotation": None, "pitch_radius": 4.0},
-        },
-        "dead-centre",
-        lambda p: (
-            p.arm_rotation_rad,
-            math.acos((20.0**2 + 90.0**2 - 74.0**2) / (2 * 20.0 * 90.0)),
-        ),
-    ),
+    "track": ({"release": {"max_rotation": 6.0}}, "track-end",
+        lambda p: (p.unit_rotation_rad, math.radians(6.0))),
+    "arm stop": ({"arm": {"max_rotation": 6.0}}, "arm-stop",
+        lambda p: (p.arm_rotation_rad, math.radians(6.0))),
+    "arm stop behind a shaft that winds up": ({"arm": {"max_rotation": 7.0,
+        "shaft_stiffness": 8.0}}, "arm-stop", lambda p: (p.arm_rotation_rad, math.radians(7.0))),
+    "flat": ({**FAR, "stack": {"rim_depth": 29.6}}, "spring-flat",
+        lambda p: (p.deflection_mm, 3.4)),
+    "flat at its circles": ({**FAR, "stack": None,
+        "spring": {"force_diameter": 96.0, "installed_deflection": 2.7}}, "spring-flat",
+        lambda p: (p.deflection_mm, 3.4 * 24 / 28)),
+    "turned right over": ({"lever": {"hand_travel": 110.0, **DRUM_LEVER, "drum_radius": 30.0},
+        "release": {"max_rotation": None, "ramp_angle": 30.0}, "stack": None,
+        "spring": {"past_flat": True, "installed_deflection": 6.4}}, "spring-solid",
+        lambda p: (p.deflection_mm, 6.8)),
+    "solid": ({**FAR, "stack": None, "spring": COILS | {"solid_length": 31.2}}, "spring-solid",
+        lambda p: (p.deflection_mm, 8.8)),
+    "table of the spring": ({**FAR, "stack": None, "spring": TABLE | {"installed_deflection": 1.8}},
+        "table-end", lambda p: (p.deflection_mm, 2.3)),
+    "table of the lever": ({"lever": PROFILE_LEVER}, "table-end",
+        lambda p: (p.lever_angle_rad, math.radians(25.0))),
+    "table of the arm": ({**FAR, "arm": PROFILE_ARM, "release": {"pitch_radius": 8.0}}, "arm-stop",
+        lambda p: (p.arm_rotation_rad, math.radians(12.0))),
+    "table of the unit": ({"release": PROFILE_UNIT}, "track-end",
+        lambda p: (p.unit_rotation_rad, math.radians(7.0))),
+    "crank at dead centre": ({**FAR, "release": CRANK | {"rest_angle": 65.0},
+        "cable": {"stiffness": None}}, "dead-centre",
+        lambda p: (p.unit_rotation_rad, math.radians(25.0))),
+    "eccentric at dead centre": ({**FAR,
+        "release": {"kind": "eccentric", "eccentricity": 4.0, "rest_angle": 65.0},
+        "cable": {"stiffness": None}}, "dead-centre",
+        lambda p: (p.unit_rotation_rad, math.radians(25.0))),
+    "lever at dead centre": ({"lever": {"hand_travel": 200.0, "rest_length": 62.0}}, "dead-centre",
+        lambda p: (p.lever_angle_rad,
+        math.acos((62.0**2 - 26.0**2 - 42.0**2) / (2 * 26.0 * 42.0)))),
+    "arm at dead centre, with a rigid cable": ({"lever": {**DRUM_LEVER, "hand_travel": 250.0},
+        "cable": {"stiffness": None}, "arm": {"radius": 20.0, "stop_distance": 90.0,
+        "rest_length": 74.0}, "release": {"max_rotation": None, "pitch_radius": 4.0}},
+        "dead-centre", lambda p: (p.arm_rotation_rad,
+        math.acos((20.0**2 + 90.0**2 - 74.0**2) / (2 * 20.0 * 90.0)))),
 }  # fmt: skip
 
 
@@ -219,7 +160,7 @@ SNAP = {
         "installed_deflection": 2.0,
         "past_flat": True,
     },
-}
+}  # fmt: skip
 
 
 def test_a_steep_disc_behind_a_soft_cable_jumps():

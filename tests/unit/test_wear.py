@@ -7,10 +7,11 @@ import io
 import json
 import math
 from dataclasses import replace
+from functools import cache
 
 import numpy as np
 import pytest
-from sound_clutch import SOUND
+from clutches import COILS, DRUM_ARM, DRUM_LEVER, mechanism, sound, sound_mechanism
 
 import liftgeo
 from liftgeo.chain.states import worn
@@ -18,49 +19,26 @@ from liftgeo.errors import RequestError
 from liftgeo.outcome.outcome import analysed
 from liftgeo.studies.wear import wear
 
-# Nothing in it stretches, and its arm has no spring: play at the hand is play, and no more.
-PLAIN = """
-title = "Plain clutch (invented)"
-[lever]
-kind = "drum"
-drum_radius = 20
-hand_radius = 80
-hand_travel = 60
-[cable]
-free_play = 3.0
-stiffness = 1e9
-[arm]
-kind = "drum"
-drum_radius = 40
-[release]
-kind = "rack"
-pinion_radius = 6
-[rod]
-action = "pull"
-end_float = 0.2
-stiffness = 1e9
-[spring]
-kind = "coils"
-count = 9
-rate = 40
-free_length = 50
-installed_length = 45
-[faces]
-friction_plates = 1
-outside_diameter = 200
-inside_diameter = 140
-friction = 0.3
-wear_limit = 1.0
-facing_thickness = 3.0
-[engine]
-torque = 80
-"""
 
-
-def sound(**laid: object) -> liftgeo.Mechanism:
-    keys = {name.replace("__", "."): value for name, value in laid.items()}
-    found = liftgeo.loads(SOUND)
-    return found.changed(keys) if keys else found
+@cache
+def plain() -> liftgeo.Mechanism:
+    """Return a clutch in which nothing stretches, whose arm has no spring: play is play."""
+    return mechanism(
+        lever=DRUM_LEVER | {"hand_travel": 60},
+        cable={"free_play": 3.0, "stiffness": 1e9},
+        arm=DRUM_ARM,
+        release={"kind": "rack", "pinion_radius": 6},
+        rod={"end_float": 0.2, "stiffness": 1e9},
+        spring=COILS | {"count": 9, "rate": 40, "free_length": 50, "installed_length": 45},
+        stack=None,
+        faces={
+            "outside_diameter": 200,
+            "inside_diameter": 140,
+            "wear_limit": 1.0,
+            "facing_thickness": 3.0,
+        },
+        engine={"torque": 80},
+    )
 
 
 def crossing(study, name):
@@ -68,8 +46,8 @@ def crossing(study, name):
 
 
 def test_without_wear_it_is_the_stroke():
-    mechanism = sound()
-    study, result = wear(mechanism), liftgeo.stroke(mechanism)
+    clutch = sound()
+    study, result = wear(clutch), liftgeo.stroke(clutch)
     first = {name: column[0] for name, column in study.columns.items()}
     assert first["clamp_force_n"] == pytest.approx(result.capacity.clamp_force_n, rel=1e-12)
     assert first["slip_margin"] == pytest.approx(result.capacity.slip_margin, rel=1e-12)
@@ -83,10 +61,10 @@ def test_without_wear_it_is_the_stroke():
 
 def test_set_again_it_is_a_thinner_plate():
     """Each of two faces loses w, so the friction plate is 2 w thinner; the play is the file's."""
-    mechanism = sound()
-    study = wear(mechanism, readjusted=True, rows=11)
+    clutch = sound()
+    study = wear(clutch, readjusted=True, rows=11)
     thinner = 8.0 - 2 * study.columns["wear_mm"]
-    alike = liftgeo.batch(mechanism, {"stack.friction_plate": thinner})
+    alike = liftgeo.batch(clutch, {"stack.friction_plate": thinner})
     for name in ("clamp_force_n", "slip_margin", "separation_mm", "clearance_per_face_mm"):
         assert study.columns[name] == pytest.approx(getattr(alike, name), rel=1e-9, abs=1e-12)
     assert study.columns["peak_hand_force_n"] == pytest.approx(alike.peak_hand_force_n, rel=1e-9)
@@ -94,12 +72,12 @@ def test_set_again_it_is_a_thinner_plate():
 
 
 def test_not_set_again_the_float_shrinks_by_the_wear_of_the_pack():
-    mechanism = sound(cable__free_play=0)  # the float is all there is
-    study = wear(mechanism, rows=61)
+    clutch = sound(cable__free_play=0)  # the float is all there is
+    study = wear(clutch, rows=61)
     worn_mm = study.columns["pack_wear_mm"]
     good = worn_mm < 0.15
     alike = liftgeo.batch(
-        mechanism,
+        clutch,
         {"stack.friction_plate": 8.0 - worn_mm[good], "rod.end_float": 0.15 - worn_mm[good]},
     )
     assert good.sum() > 5
@@ -110,12 +88,12 @@ def test_not_set_again_the_float_shrinks_by_the_wear_of_the_pack():
 @pytest.mark.parametrize("ratio", [1.0, 4.0])
 def test_riding_is_where_float_and_slack_are_gone(ratio):
     """By hand: (0.2 + 6 · 3/40)/i in all, half of it each face; then no play is left."""
-    mechanism = liftgeo.loads(PLAIN).changed({"rod.finger_ratio": ratio})
-    study = wear(mechanism)
+    clutch = plain().changed({"rod.finger_ratio": ratio})
+    study = wear(clutch)
     assert study.riding_mm == pytest.approx((0.2 + 0.45) / ratio / 2, rel=1e-12)
     at_riding = crossing(study, "lever-rides")
     assert at_riding.wear_mm == study.riding_mm
-    base = analysed(mechanism)
+    base = analysed(clutch)
     parts = worn(base.parts, np.asarray(2 * study.riding_mm))
     left = replace(base, parts=parts).clutch_end.take_up_mm
     assert left == pytest.approx(0.0, abs=1e-9)
@@ -123,7 +101,7 @@ def test_riding_is_where_float_and_slack_are_gone(ratio):
 
 def test_take_up_falls_as_by_hand_once_the_float_is_gone():
     """Slack left times hand over drum radius: at 0.3 of wear, 3 - 0.1/6 · 40 mm of slack."""
-    study = wear(liftgeo.loads(PLAIN).changed({"faces.wear_limit": 0.15}), rows=2)
+    study = wear(plain().changed({"faces.wear_limit": 0.15}), rows=2)
     slack = 3.0 - (0.3 - 0.2) / 6.0 * 40.0
     assert study.columns["take_up_mm"][-1] == pytest.approx(slack * 80 / 20, rel=1e-6)
     new = 3.0 + 0.2 / 6 * 40
@@ -145,8 +123,7 @@ def test_what_stands_at_full_lever_does_not_feel_wear_taken_up_by_play(laid):
 
     True only because rest has moved back along straight lines, and nothing past it has changed.
     """
-    mechanism = liftgeo.loads(SOUND).changed(laid) if laid else liftgeo.loads(SOUND)
-    study = wear(mechanism)
+    study = wear(sound().changed(laid) if laid else sound())
     good = ~np.isnan(study.columns["hand_force_n"])
     assert good.sum() > 5
     force = study.columns["hand_force_n"][good]
@@ -154,10 +131,10 @@ def test_what_stands_at_full_lever_does_not_feel_wear_taken_up_by_play(laid):
 
 
 def test_a_line_is_met_exactly_where_it_is_crossed():
-    mechanism = sound(engine__torque=34, cable__free_play=6, lever__hand_travel=60)
-    study = wear(mechanism, readjusted=True)
+    clutch = sound(engine__torque=34, cable__free_play=6, lever__hand_travel=60)
+    study = wear(clutch, readjusted=True)
     met = crossing(study, "slip-margin")
-    there = liftgeo.stroke(mechanism.changed({"stack.friction_plate": 8.0 - 2 * met.wear_mm}))
+    there = liftgeo.stroke(clutch.changed({"stack.friction_plate": 8.0 - 2 * met.wear_mm}))
     assert there.capacity.slip_margin == pytest.approx(1.33, rel=1e-9)
     assert not met.when_new
 
@@ -206,10 +183,9 @@ def test_past_riding_nothing_is_made_up():
 
 def test_it_goes_to_the_wear_limit_else_through_the_facing_else_to_what_ends_it():
     assert wear(sound()).columns["wear_mm"][-1] == 0.5
-    text = SOUND.replace("wear_limit = 0.5\n", "")
-    assert wear(liftgeo.loads(text), readjusted=True).columns["wear_mm"][-1] == 3.0
-    text = text.replace("facing_thickness = 3.0\n", "")
-    bare = wear(liftgeo.loads(text))
+    without = {"wear_limit": None}
+    assert wear(sound_mechanism(faces=without), readjusted=True).columns["wear_mm"][-1] == 3.0
+    bare = wear(sound_mechanism(faces=without | {"facing_thickness": None}))
     assert bare.columns["wear_mm"][-1] == bare.riding_mm
     assert bare.first_limit is not None
     assert bare.first_limit.name == "lever-rides"
@@ -217,7 +193,7 @@ def test_it_goes_to_the_wear_limit_else_through_the_facing_else_to_what_ends_it(
 
 def test_a_spring_that_wear_leaves_loose_is_told():
     study = wear(
-        liftgeo.loads(PLAIN).changed({"faces.wear_limit": 2.9, "faces.facing_thickness": 3.0}),
+        plain().changed({"faces.wear_limit": 2.9, "faces.facing_thickness": 3.0}),
         readjusted=True,
     )
     assert crossing(study, "spring-loose").wear_mm == pytest.approx(2.5)

@@ -17,6 +17,7 @@ from functools import cache
 from pathlib import Path
 
 import numpy as np
+import pytest
 
 HERE = Path(__file__).resolve().parent
 
@@ -157,16 +158,20 @@ def worked_out(
     return Case(source, case, quantity, unit, expected, close, ours, note, None, relative=True)
 
 
-def in_order(cases: tuple[Case, ...]) -> tuple[str, ...]:
-    """Return the names of some cases, for the tests over them."""
-    return tuple(case.name for case in cases)
+def each_holds(cases: tuple[Case, ...]) -> Callable[[Case], None]:
+    """Return the test that goes over some cases; the file gives it its name."""
+
+    @pytest.mark.parametrize("case", cases, ids=[case.name for case in cases])
+    def holds(case: Case) -> None:
+        assert case.holds(), case.report()
+
+    return holds
 
 
 @cache
 def all_cases() -> tuple[Case, ...]:
     """Return the cases of every test file in this folder, file by file."""
-    if str(HERE) not in sys.path:
-        sys.path.insert(0, str(HERE))
+    sys.path.extend(str(p) for p in (HERE, HERE.parent) if str(p) not in sys.path)
     found: list[Case] = []
     for path in sorted(HERE.glob("test_*.py")):
         if "\nCASES = (" in path.read_text(encoding="utf-8"):

@@ -7,7 +7,8 @@ radius times the tangent of the mean ramp angle.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import math
+from dataclasses import dataclass, replace
 
 
 @dataclass(frozen=True)
@@ -164,3 +165,60 @@ class Mechanism:
     shaft_stiffness_nmm_per_rad: float | None = None
     spring_second_n_per_mm2: float = 0.0
     spring_third_n_per_mm3: float = 0.0
+
+
+STOCK = Mechanism(
+    lever=PinTriangle(26.0, 42.0, 44.0),
+    hand_radius_mm=75.0,
+    cable_slack_mm=2.2,
+    cable_stiffness_n_per_mm=240.0,
+    arm=PinTriangle(38.0, 95.0, 90.0),
+    arm_return_torque_nmm=300.0,
+    unit=LinearUnit(16.0 * math.tan(math.radians(14.0))),
+    rod_stiffness_n_per_mm=25_000.0,
+    rod_float_mm=0.12,
+    spring_preload_n=3_000.0,
+    spring_rate_n_per_mm=200.0,
+    cushion_travel_mm=0.25,
+    cushion_load_n=3_000.0,
+)
+"""The base clutch of the tests in plain numbers, on coil springs: balls, two triangles."""
+
+OTHER = Mechanism(
+    lever=PinTriangle(31.0, 24.0, 29.0, axial_offset_mm=6.0),
+    hand_radius_mm=92.0,
+    cable_slack_mm=0.8,
+    cable_stiffness_n_per_mm=95.0,
+    arm=PinTriangle(52.0, 47.0, 61.0, axial_offset_mm=9.0),
+    arm_return_torque_nmm=120.0,
+    arm_return_rate_nmm_per_rad=800.0,
+    unit=LinearUnit(38.0 / (2 * math.pi)),
+    rod_stiffness_n_per_mm=6_500.0,
+    rod_float_mm=0.3,
+    finger_ratio=2.6,
+    spring_preload_n=1_450.0,
+    spring_rate_n_per_mm=64.0,
+    cushion_travel_mm=0.6,
+    cushion_load_n=1_800.0,
+)
+"""A quick thread, fingers, a softer cable, pins and stops out of one plane, a long cushion."""
+
+MECHANISMS = {
+    "ball-ramp": STOCK,
+    "quick-thread-fingers-out-of-plane": OTHER,
+    "rack-rigid-faces": replace(OTHER, unit=LinearUnit(7.5), cushion_travel_mm=0.0),
+    "crank-with-link": replace(STOCK, unit=LinkCrank(6.0, 40.0, -0.2, 1.0)),
+    "crank-with-short-link": replace(OTHER, unit=LinkCrank(7.0, 17.0, 0.1, -1.5)),
+    "crank-in-slot": replace(STOCK, unit=SlotCrank(5.0, -0.25)),
+    "eccentric": replace(STOCK, unit=Eccentric(4.5, -0.15, 11.0)),
+    "lever-drum-rigid-faces": replace(STOCK, lever=Drum(19.0), cushion_travel_mm=0.0),
+    "arm-drum": replace(OTHER, arm=Drum(44.0)),
+    "flexible-blade": replace(STOCK, blade_stiffness_n_per_mm=60.0),
+    "flexible-shaft-and-blade": replace(
+        OTHER, blade_stiffness_n_per_mm=110.0, shaft_stiffness_nmm_per_rad=250_000.0
+    ),
+    "flexible-shaft-crank": replace(
+        STOCK, unit=LinkCrank(6.0, 40.0, -0.2, 1.0), shaft_stiffness_nmm_per_rad=400_000.0
+    ),
+}
+"""Invented, each with something the others lack."""

@@ -25,10 +25,12 @@ at the hand, a wire described by its construction, changes. Every stop but the g
 from __future__ import annotations
 
 import itertools
+import json
 import math
 import tomllib
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -270,6 +272,17 @@ def _walk(m: Mechanism, hand_travel_mm: float, step_mm: float = 1.5) -> list[Equ
     return path
 
 
+@cache
+def _whole_path(text: str, step_mm: float) -> tuple[Equilibrium, ...]:
+    m = read(json.loads(text))
+    return tuple(_walk(m, m.hand_travel_mm, step_mm))
+
+
+def _path(file: Table, step_mm: float = 1.5) -> tuple[Equilibrium, ...]:
+    """The way of a file from rest to the grip, followed once for all that is asked about it."""
+    return _whole_path(json.dumps(file), step_mm)
+
+
 # ---------------------------------------------------------------- results
 
 
@@ -318,8 +331,7 @@ def at_hand_travel(file: Table, hand_travel_mm: float) -> dict[str, float]:
 
 def full_lever(file: Table) -> dict[str, float]:
     """Full lever against the grip, with the return values at the same lift."""
-    m = read(file)
-    pulled = pull_to(m, m.hand_travel_mm)
+    pulled = _path(file)[-1]
     result = _report(pulled)
     if result["plate_lift_mm"] > 0:
         back = _report(_let_back(pulled, result["plate_lift_mm"]))
@@ -331,18 +343,16 @@ def full_lever(file: Table) -> dict[str, float]:
 
 def at_plate_lift(file: Table, plate_lift_mm: float) -> dict[str, float]:
     """Pulling, at a given lift of the plate [mm] above 0 and up to that of full lever."""
-    m = read(file)
-    return _report(_pulled_to_lift(_walk(m, m.hand_travel_mm), plate_lift_mm))
+    return _report(_pulled_to_lift(_path(file), plate_lift_mm))
 
 
 def letting_back(file: Table, plate_lift_mm: float) -> dict[str, float]:
     """Letting back, at a given lift of the plate [mm] above 0 and up to that of full lever."""
-    m = read(file)
-    pulled = _pulled_to_lift(_walk(m, m.hand_travel_mm), plate_lift_mm)
+    pulled = _pulled_to_lift(_path(file), plate_lift_mm)
     return _report(_let_back(pulled, plate_lift_mm))
 
 
-def _pulled_to_lift(path: list[Equilibrium], lift_mm: float) -> Equilibrium:
+def _pulled_to_lift(path: Sequence[Equilibrium], lift_mm: float) -> Equilibrium:
     """Pulling at a given lift: from the first position on the path that reaches it."""
     m = path[0].mechanism
     after = next((p for p in path if p.z[_X] >= lift_mm - 1e-12), None)
@@ -372,8 +382,8 @@ def _let_back(pulled: Equilibrium, lift_mm: float) -> Equilibrium:
 
 def event(file: Table, name: str) -> dict[str, float]:
     """The position where the slack is taken up, or where the faces part: solved for exactly."""
-    m = read(file)
-    path = _walk(m, m.hand_travel_mm)
+    path = _path(file)
+    m = path[0].mechanism
     if name == "faces-part":
         if m.cushion_travel_mm > 0:
             return _report(_pulled_to_lift(path, m.cushion_rest_mm))
@@ -394,7 +404,7 @@ def event(file: Table, name: str) -> dict[str, float]:
 def peak(file: Table) -> dict[str, float]:
     """The position of the largest hand force on the way to the grip."""
     m = read(file)
-    path = _walk(m, m.hand_travel_mm, step_mm=m.hand_travel_mm / 120)
+    path = _path(file, step_mm=m.hand_travel_mm / 120)
     candidates = [_report(p) for p in path]
     if path[-1].touching.plate_lifts and not path[-1].touching.faces_touch:
         candidates.append(event(file, "faces-part"))
@@ -417,5 +427,8 @@ def peak(file: Table) -> dict[str, float]:
 
 def scenarios() -> dict[str, dict[str, Any]]:
     """Invented mechanisms, name to file, that together use every part of the chain."""
-    with Path(__file__).with_name("point_equilibrium_scenarios.toml").open("rb") as stream:
-        return tomllib.load(stream)
+    here = Path(__file__).parent
+    base = tomllib.loads((here.parent / "base_clutch.toml").read_text(encoding="utf-8"))
+    del base["changes"]
+    others = (here / "point_equilibrium_scenarios.toml").read_text(encoding="utf-8")
+    return {"base-clutch": base, **tomllib.loads(others)}

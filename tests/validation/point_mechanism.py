@@ -15,6 +15,7 @@ from point_links import BeyondThisCheckError, Body, Keys, Table, Unit, body_of, 
 from scipy.interpolate import PchipInterpolator
 from scipy.optimize import brentq
 
+WEAR_ALONE = ["facing_thickness", "wear_limit"]
 STEEL_MODULUS_MPA = 206_000.0  # a rod given by length and diameter; the spring's own default
 
 
@@ -227,5 +228,5 @@ def read(file: Table) -> Mechanism:
     rod.finish(["action"])
     for keys in (cable, arm, release, spring_keys):
         keys.finish()
-    faces.finish(["inside_diameter", "friction", "running", "friction_faces", "wear_limit"])
+    faces.finish(["inside_diameter", "friction", "running", "friction_faces", *WEAR_ALONE])
     return result

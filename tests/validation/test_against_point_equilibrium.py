@@ -17,6 +17,7 @@ from mechanisms import documents, read
 
 import liftgeo
 from liftgeo.mechanism import from_document
+from liftgeo.mechanism.tables import DEFAULT_KIND, TABLES
 
 SCENARIOS = by_points.scenarios()
 ABSENT = {"residual", "unit_rotation_deg", "unit_torque_nmm", "return_hand_travel_mm"}
@@ -33,29 +34,29 @@ def variant(name, **tables):
 
 # Changes that move each loss, each kind of stop left out, far enough to show.
 VARIANTS = {
-    "hill-tractor, longer arm": variant(
-        "hill-tractor", arm={"radius": 44.0, "rest_length": None, "cable_angle": 100.0}
+    "base-clutch, longer arm": variant(
+        "base-clutch", arm={"radius": 44.0, "rest_length": None, "cable_angle": 100.0}
     ),
-    "hill-tractor, thick plate": variant("hill-tractor", stack={"friction_plate": 8.2}),
-    "hill-tractor, thin plate": variant("hill-tractor", stack={"friction_plate": 7.6}),
-    "hill-tractor, worn cushion": variant("hill-tractor", faces={"cushion_travel": 0.0}),
-    "hill-tractor, soft cushion": variant(
-        "hill-tractor", faces={"cushion_travel": 0.5, "cushion_load": 2500.0}
+    "base-clutch, thick plate": variant("base-clutch", stack={"friction_plate": 8.2}),
+    "base-clutch, thin plate": variant("base-clutch", stack={"friction_plate": 7.6}),
+    "base-clutch, worn cushion": variant("base-clutch", faces={"cushion_travel": 0.0}),
+    "base-clutch, soft cushion": variant(
+        "base-clutch", faces={"cushion_travel": 0.5, "cushion_load": 2500.0}
     ),
-    "hill-tractor, no slack": variant("hill-tractor", cable={"free_play": 0.0}),
-    "hill-tractor, no return spring": variant("hill-tractor", arm={"return_torque": 0.0}),
-    "hill-tractor, no float": variant("hill-tractor", rod={"end_float": 0.0}),
-    "hill-tractor, nothing before the rod": variant(
-        "hill-tractor",
+    "base-clutch, no slack": variant("base-clutch", cable={"free_play": 0.0}),
+    "base-clutch, no return spring": variant("base-clutch", arm={"return_torque": 0.0}),
+    "base-clutch, no float": variant("base-clutch", rod={"end_float": 0.0}),
+    "base-clutch, nothing before the rod": variant(
+        "base-clutch",
         cable={"free_play": 0.0},
         arm={"return_torque": 0.0},
         rod={"end_float": 0.0},
     ),
-    "hill-tractor, far too little travel": variant(
-        "hill-tractor", lever={"hand_travel": 20.0}, faces={"cushion_travel": 0.1}
+    "base-clutch, far too little travel": variant(
+        "base-clutch", lever={"hand_travel": 20.0}, faces={"cushion_travel": 0.1}
     ),
-    "hill-tractor, offsets on both sides": variant(
-        "hill-tractor", lever={"axial_offset": -9.0}, arm={"axial_offset": 14.0}
+    "base-clutch, offsets on both sides": variant(
+        "base-clutch", lever={"axial_offset": -9.0}, arm={"axial_offset": 14.0}
     ),
     "vineyard-crawler, drag and soft blade": variant(
         "vineyard-crawler", cable={"drag": 6.0}, lever={"stiffness": 25.0}
@@ -78,8 +79,8 @@ FILES = {**SCENARIOS, **VARIANTS}
 # The second method follows the whole pull again for every row and for the peak: fewer are enough.
 SLOW = [
     *SCENARIOS,
-    "hill-tractor, nothing before the rod",
-    "hill-tractor, thin plate",
+    "base-clutch, nothing before the rod",
+    "base-clutch, thin plate",
     "vineyard-crawler, drag and soft blade",
     "orchard-sprayer, holds itself",
     "market-carrier, on the falling side",
@@ -91,6 +92,12 @@ def check_agreed(ours, theirs, names, rel=1e-10):
     got = {name: ours[name] for name in names}
     expected = {name: theirs[name] for name in names}
     assert got == pytest.approx(expected, rel=rel, abs=1e-10, nan_ok=True)
+
+
+@pytest.mark.parametrize("table", ["lever", "arm", "release", "spring"])
+def test_the_scenarios_hold_every_kind(table):
+    held = {file[table].get("kind", DEFAULT_KIND.get(table)) for file in SCENARIOS.values()}
+    assert held == set(TABLES[table])
 
 
 @pytest.mark.parametrize("name", FILES)
@@ -185,10 +192,10 @@ def test_slack_taken_up_and_faces_part(name):
 )
 def test_a_change_carries_the_cushion_load_of_the_unchanged_file(change, tables):
     """The second method has no changes: it is told the load that closes the cushion."""
-    mechanism = from_document(SCENARIOS["hill-tractor"])
+    mechanism = from_document(SCENARIOS["base-clutch"])
     tables = tables or {"spring": {"thickness": 1.8}, "release": {"ramp_angle": 17.0}}
-    load = by_points.read(SCENARIOS["hill-tractor"]).installed_load_n
-    file = variant("hill-tractor", **tables, faces={"cushion_load": load})
+    load = by_points.read(SCENARIOS["base-clutch"]).installed_load_n
+    file = variant("base-clutch", **tables, faces={"cushion_load": load})
     ours = liftgeo.stroke(mechanism.changed(change)).to_dict()["full_lever"]
     theirs = by_points.full_lever(file)
     check_agreed(ours, theirs, [n for n in theirs if n not in ABSENT])

@@ -13,7 +13,7 @@ Examination question on life (sarthaks.com, 2642436): read.
 """
 
 import pytest
-from cases import in_order, printed, worked_out
+from cases import each_holds, printed, worked_out
 
 from liftgeo.parts import bearing
 
@@ -80,9 +80,7 @@ CASES = (
 )  # fmt: skip
 
 
-@pytest.mark.parametrize("case", CASES, ids=in_order(CASES))
-def test_row(case):
-    assert case.holds(), case.report()
+test_row = each_holds(CASES)
 
 
 @pytest.mark.parametrize(("angle", "low", "high"), [(20.0, 25.0, 15.0), (30.0, 40.0, 25.0)])

@@ -10,8 +10,7 @@ at 45 deg, 1 rad/s: read.
 
 import math
 
-import pytest
-from cases import in_order, printed
+from cases import each_holds, printed
 from linkages import FourBar, crank_with_link
 
 DRAWN = "Course solution, four-bar drawn to scale (coursehero.com, file 6651323)"
@@ -58,6 +57,4 @@ CASES = (
 )  # fmt: skip
 
 
-@pytest.mark.parametrize("case", CASES, ids=in_order(CASES))
-def test_sheet(case):
-    assert case.holds(), case.report()
+test_sheet = each_holds(CASES)

@@ -8,7 +8,7 @@ import math
 
 import numpy as np
 import pytest
-from cases import in_order, worked_out
+from cases import each_holds, worked_out
 from hypothesis import given
 from hypothesis import strategies as st
 from scipy.interpolate import PchipInterpolator
@@ -130,9 +130,7 @@ CASES = (
 )
 
 
-@pytest.mark.parametrize("case", CASES, ids=in_order(CASES))
-def test_curve(case):
-    assert case.holds(), case.report()
+test_curve = each_holds(CASES)
 
 
 steps = st.lists(st.tuples(st.floats(0.05, 3.0), st.floats(-2.0, 2.0)), min_size=1, max_size=8)

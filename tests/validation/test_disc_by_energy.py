@@ -15,7 +15,7 @@ import math
 import numpy as np
 import pytest
 import sympy
-from cases import in_order, worked_out
+from cases import each_holds, worked_out
 from scipy.integrate import quad
 from scipy.optimize import minimize_scalar
 
@@ -256,9 +256,7 @@ CASES = (
 )  # fmt: skip
 
 
-@pytest.mark.parametrize("case", CASES, ids=in_order(CASES))
-def test_disc(case):
-    assert case.holds(), case.report()
+test_disc = each_holds(CASES)
 
 
 def test_the_rate_is_the_load_s_derivative_and_the_energy_its_integral_in_symbols():

@@ -20,13 +20,12 @@ import math
 
 import numpy as np
 import pytest
-from cases import Case, in_order
+from cases import Case, each_holds
 from disc_finite_elements import loads_n
 
 from liftgeo.parts import spring
 
 SOLID = "Elastic solid of revolution, finite elements (scikit-fem)"
-PLATE = "Ring-shaped plate (after Timoshenko & Woinowsky-Krieger)"
 E = 206_000.0
 
 NARROW = (200.0, 160.0, 0.5, 0.75)
@@ -97,9 +96,7 @@ def plate_n_per_mm(sizes, poisson):
     return 1 / abs(sag(inner) - sag(outer))
 
 
-@pytest.mark.parametrize("case", CASES, ids=in_order(CASES))
-def test_disc(case):
-    assert case.holds(), case.report()
+test_disc = each_holds(CASES)
 
 
 @pytest.mark.parametrize("poisson", [0.0, 0.3])

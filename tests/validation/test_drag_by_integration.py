@@ -8,7 +8,7 @@ import math
 
 import numpy as np
 import pytest
-from cases import in_order, worked_out
+from cases import each_holds, worked_out
 from hypothesis import given
 from hypothesis import strategies as st
 from scipy.integrate import dblquad, quad
@@ -81,9 +81,7 @@ CASES = (
 )  # fmt: skip
 
 
-@pytest.mark.parametrize("case", CASES, ids=in_order(CASES))
-def test_torque(case):
-    assert case.holds(), case.report()
+test_torque = each_holds(CASES)
 
 
 def test_the_check_itself_agrees_with_a_double_integral():

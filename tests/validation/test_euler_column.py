@@ -11,8 +11,7 @@ The first bending shape of a round rod cut into short pieces, by an eigenvalue.
 import math
 
 import numpy as np
-import pytest
-from cases import in_order, printed, worked_out
+from cases import each_holds, printed, worked_out
 
 from liftgeo.parts import column
 
@@ -47,6 +46,4 @@ CASES = (
 )  # fmt: skip
 
 
-@pytest.mark.parametrize("case", CASES, ids=in_order(CASES))
-def test_column(case):
-    assert case.holds(), case.report()
+test_column = each_holds(CASES)

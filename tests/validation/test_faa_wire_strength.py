@@ -8,7 +8,7 @@ A robotics team's notes in a public repository, stainless 7×7: read; the same l
 """
 
 import pytest
-from cases import in_order, printed
+from cases import each_holds, printed
 
 from liftgeo.parts import wire_strength
 
@@ -51,9 +51,7 @@ CASES = (
 )  # fmt: skip
 
 
-@pytest.mark.parametrize("case", CASES, ids=in_order(CASES))
-def test_row(case):
-    assert case.holds(), case.report()
+test_row = each_holds(CASES)
 
 
 def test_between_two_sizes_and_beyond_them_the_load_goes_with_the_metal():

@@ -11,7 +11,7 @@ import math
 
 import numpy as np
 import pytest
-from cases import in_order, worked_out
+from cases import each_holds, worked_out
 from scipy.integrate import quad
 
 from liftgeo.parts import faces
@@ -89,9 +89,7 @@ CASES = (
 )  # fmt: skip
 
 
-@pytest.mark.parametrize("case", CASES, ids=in_order(CASES))
-def test_faces(case):
-    assert case.holds(), case.report()
+test_faces = each_holds(CASES)
 
 
 @pytest.mark.parametrize("inside", [0.3, 0.6, 0.9])

@@ -7,8 +7,7 @@ read (that it is this book is from memory).
 M. J. Neale (ed.), The Tribology Handbook, Table 7.4, facings in oil: read.
 """
 
-import pytest
-from cases import in_order, printed
+from cases import each_holds, printed
 
 from liftgeo.parts import facing
 
@@ -34,9 +33,7 @@ CASES = (
 )  # fmt: skip
 
 
-@pytest.mark.parametrize("case", CASES, ids=in_order(CASES))
-def test_row(case):
-    assert case.holds(), case.report()
+test_row = each_holds(CASES)
 
 
 def test_a_class_with_one_published_range_has_that_one_and_an_unknown_class_none():

@@ -11,8 +11,7 @@ from __future__ import annotations
 
 import math
 
-import pytest
-from cases import in_order, printed
+from cases import each_holds, printed
 
 from liftgeo.quantities import Measured, read
 
@@ -58,6 +57,4 @@ CASES = (
 )  # fmt: skip
 
 
-@pytest.mark.parametrize("case", CASES, ids=in_order(CASES))
-def test_the_end_gauge(case) -> None:
-    assert case.holds(), case.report()
+test_the_end_gauge = each_holds(CASES)

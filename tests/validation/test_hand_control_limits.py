@@ -11,8 +11,7 @@ They are limits of brake controls; none was found for a clutch lever.
 from __future__ import annotations
 
 import numpy as np
-import pytest
-from cases import in_order, printed
+from cases import each_holds, printed
 
 from liftgeo.cautions import stroke_rules
 from liftgeo.parts import hand_limits
@@ -30,9 +29,7 @@ CASES = (
 )  # fmt: skip
 
 
-@pytest.mark.parametrize("case", CASES, ids=in_order(CASES))
-def test_the_limit_is_the_printed_one(case) -> None:
-    assert case.holds(), case.report()
+test_the_limit_is_the_printed_one = each_holds(CASES)
 
 
 def test_the_limits_are_numbers_a_hand_can_reach() -> None:

@@ -10,8 +10,7 @@ out gives 180.14; the printed page decides, and it is not at hand.
 
 import math
 
-import pytest
-from cases import in_order, printed
+from cases import each_holds, printed
 from linkages import FourBar, crank_with_link, slider_position
 
 BOOK = "R. L. Norton, Design of Machinery"
@@ -86,6 +85,4 @@ CASES = (
 )  # fmt: skip
 
 
-@pytest.mark.parametrize("case", CASES, ids=in_order(CASES))
-def test_example(case):
-    assert case.holds(), case.report()
+test_example = each_holds(CASES)

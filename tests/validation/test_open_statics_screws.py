@@ -7,7 +7,7 @@ Source: an open statics text (adaptivebooks.org, Statics, section 5.6 "Screw thr
 import math
 
 import pytest
-from cases import in_order, printed
+from cases import each_holds, printed
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -23,9 +23,7 @@ CASES = (
 )  # fmt: skip
 
 
-@pytest.mark.parametrize("case", CASES, ids=in_order(CASES))
-def test_problem(case):
-    assert case.holds(), case.report()
+test_problem = each_holds(CASES)
 
 
 screws = st.builds(

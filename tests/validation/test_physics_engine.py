@@ -11,15 +11,11 @@ between two ramps follows the mean of their angles; the engine is told the lead.
 """
 
 import math
-import sys
-from dataclasses import dataclass, replace
-from pathlib import Path
-
-import pytest
-
-sys.path.insert(0, str(Path(__file__).parent))
+from dataclasses import astuple, dataclass, replace
 
 import physics_engine as engine
+import pytest
+from plain_mechanism import MECHANISMS, STOCK
 
 from liftgeo import chain
 from liftgeo.parts import cable, faces, release, spring, triangle
@@ -44,39 +40,6 @@ READ = {
     "hand_force_n": "hand_force_n",
 }
 """What liftgeo calls it, and what the engine's reader calls it."""
-
-STOCK = engine.Mechanism(
-    lever=engine.PinTriangle(26.0, 42.0, 44.0),
-    hand_radius_mm=75.0,
-    cable_slack_mm=2.2,
-    cable_stiffness_n_per_mm=240.0,
-    arm=engine.PinTriangle(38.0, 95.0, 90.0),
-    arm_return_torque_nmm=300.0,
-    unit=engine.LinearUnit(16.0 * math.tan(math.radians(14.0))),
-    rod_stiffness_n_per_mm=25_000.0,
-    rod_float_mm=0.12,
-    spring_preload_n=3_000.0,
-    spring_rate_n_per_mm=200.0,
-    cushion_travel_mm=0.25,
-    cushion_load_n=3_000.0,
-)
-OTHER = engine.Mechanism(
-    lever=engine.PinTriangle(31.0, 24.0, 29.0, axial_offset_mm=6.0),
-    hand_radius_mm=92.0,
-    cable_slack_mm=0.8,
-    cable_stiffness_n_per_mm=95.0,
-    arm=engine.PinTriangle(52.0, 47.0, 61.0, axial_offset_mm=9.0),
-    arm_return_torque_nmm=120.0,
-    arm_return_rate_nmm_per_rad=800.0,
-    unit=engine.LinearUnit(38.0 / (2 * math.pi)),
-    rod_stiffness_n_per_mm=6_500.0,
-    rod_float_mm=0.3,
-    finger_ratio=2.6,
-    spring_preload_n=1_450.0,
-    spring_rate_n_per_mm=64.0,
-    cushion_travel_mm=0.6,
-    cushion_load_n=1_800.0,
-)
 
 
 @dataclass(frozen=True)
@@ -112,47 +75,36 @@ UNEQUAL = release.BallRamp(16.0, math.radians(17.0), math.radians(11.0))
 HELD = release.BallRamp(16.0, math.radians(17.0), math.radians(11.0), rolling=False)
 THREAD = release.QuickThread(38.0, 20.0)
 
+# A linear unit tells the engine its lead, and not what makes it.
+LINEAR = {
+    "ball-ramp": BALLS,
+    "quick-thread-fingers-out-of-plane": THREAD,
+    "rack-rigid-faces": release.Rack(7.5),
+    "lever-drum-rigid-faces": BALLS,
+    "arm-drum": THREAD,
+    "flexible-blade": BALLS,
+    "flexible-shaft-and-blade": THREAD,
+}
+
+
+def _unit(name):
+    """Return the release unit of a mechanism as the package's part."""
+    unit = MECHANISMS[name].unit
+    if isinstance(unit, engine.LinearUnit):
+        return LINEAR[name]
+    ours = {
+        engine.LinkCrank: release.CrankWithLink,
+        engine.SlotCrank: release.CrankWithSlot,
+        engine.Eccentric: release.Eccentric,
+    }
+    return ours[type(unit)](*astuple(unit))
+
+
 CASES = {
-    "ball-ramp": Case(STOCK, BALLS),
+    **{name: Case(mechanism, _unit(name)) for name, mechanism in MECHANISMS.items()},
     "ball-ramp-unequal": Case(STOCK, UNEQUAL),
     "ball-ramp-held": Case(
         replace(STOCK, unit=engine.LinearUnit(16.0 * math.tan(math.radians(17.0)))), HELD
-    ),
-    "quick-thread-fingers-out-of-plane": Case(OTHER, THREAD),
-    "rack-rigid-faces": Case(
-        replace(OTHER, unit=engine.LinearUnit(7.5), cushion_travel_mm=0.0), release.Rack(7.5)
-    ),
-    "crank-with-link": Case(
-        replace(STOCK, unit=engine.LinkCrank(6.0, 40.0, -0.2, 1.0)),
-        release.CrankWithLink(6.0, 40.0, -0.2, 1.0),
-    ),
-    "crank-with-short-link": Case(
-        replace(OTHER, unit=engine.LinkCrank(7.0, 17.0, 0.1, -1.5)),
-        release.CrankWithLink(7.0, 17.0, 0.1, -1.5),
-    ),
-    "crank-in-slot": Case(
-        replace(STOCK, unit=engine.SlotCrank(5.0, -0.25)), release.CrankWithSlot(5.0, -0.25)
-    ),
-    "eccentric": Case(
-        replace(STOCK, unit=engine.Eccentric(4.5, -0.15, 11.0)),
-        release.Eccentric(4.5, -0.15, 11.0),
-    ),
-    "lever-drum-rigid-faces": Case(
-        replace(STOCK, lever=engine.Drum(19.0), cushion_travel_mm=0.0), BALLS
-    ),
-    "arm-drum": Case(replace(OTHER, arm=engine.Drum(44.0)), THREAD),
-    "flexible-blade": Case(replace(STOCK, blade_stiffness_n_per_mm=60.0), BALLS),
-    "flexible-shaft-and-blade": Case(
-        replace(OTHER, blade_stiffness_n_per_mm=110.0, shaft_stiffness_nmm_per_rad=250_000.0),
-        THREAD,
-    ),
-    "flexible-shaft-crank": Case(
-        replace(
-            STOCK,
-            unit=engine.LinkCrank(6.0, 40.0, -0.2, 1.0),
-            shaft_stiffness_nmm_per_rad=400_000.0,
-        ),
-        release.CrankWithLink(6.0, 40.0, -0.2, 1.0),
     ),
     "coned-disc": _disc_case(spring.ConedDisc(120.0, 92.0, 1.7, 3.4), 2.4),
 }

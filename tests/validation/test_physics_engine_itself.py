@@ -7,19 +7,13 @@ mechanisms are invented.
 """
 
 import math
-import sys
 from dataclasses import replace
-from pathlib import Path
-
-import pytest
-from scipy.optimize import brentq
-
-sys.path.insert(0, str(Path(__file__).parent))
 
 import coming_to_rest
+import plain_mechanism
+import pytest
 from physics_engine import (
     Drum,
-    Eccentric,
     LinearUnit,
     LinkCrank,
     Mechanism,
@@ -29,6 +23,8 @@ from physics_engine import (
     settle,
     settle_at_hand,
 )
+from plain_mechanism import STOCK
+from scipy.optimize import brentq
 
 # The engine's leftover accelerations are near 1e-15 mm or rad; wires some 100 mm long are known to
 # 1e-14 mm, a rod's stretch of a tenth of a millimetre so to 1e-13 of itself.
@@ -51,65 +47,13 @@ ROUND = Mechanism(
 )
 """All in proportion: two drums, a linear unit, coil springs."""
 
-TRACTOR = Mechanism(
-    lever=PinTriangle(26.0, 42.0, 44.0),
-    hand_radius_mm=75.0,
-    cable_slack_mm=2.2,
-    cable_stiffness_n_per_mm=240.0,
-    arm=PinTriangle(38.0, 95.0, 90.0),
-    arm_return_torque_nmm=300.0,
-    unit=LinearUnit(16.0 * math.tan(math.radians(14.0))),
-    rod_stiffness_n_per_mm=25_000.0,
-    rod_float_mm=0.12,
-    spring_preload_n=3_000.0,
-    spring_rate_n_per_mm=200.0,
-    cushion_travel_mm=0.25,
-    cushion_load_n=3_000.0,
-)
-"""A ball-and-ramp unit between two triangles."""
-
-THREAD = Mechanism(
-    lever=PinTriangle(31.0, 24.0, 29.0, axial_offset_mm=6.0),
-    hand_radius_mm=92.0,
-    cable_slack_mm=0.8,
-    cable_stiffness_n_per_mm=95.0,
-    arm=PinTriangle(52.0, 47.0, 61.0, axial_offset_mm=9.0),
-    arm_return_torque_nmm=120.0,
-    arm_return_rate_nmm_per_rad=800.0,
-    unit=LinearUnit(38.0 / (2 * math.pi)),
-    rod_stiffness_n_per_mm=6_500.0,
-    rod_float_mm=0.3,
-    finger_ratio=2.6,
-    spring_preload_n=1_450.0,
-    spring_rate_n_per_mm=64.0,
-    cushion_travel_mm=0.6,
-    cushion_load_n=1_800.0,
-)
-"""A quick thread, fingers, a softer cable, pins and stops out of one plane, a long cushion."""
-
 MECHANISMS = {
+    **plain_mechanism.MECHANISMS,
     "drums": ROUND,
-    "ball-and-ramp": TRACTOR,
-    "quick-thread-fingers-out-of-plane": THREAD,
-    "rack": replace(THREAD, unit=LinearUnit(7.5), cushion_travel_mm=0.0),
-    "crank-with-link": replace(TRACTOR, unit=LinkCrank(6.0, 40.0, -0.2, 1.0)),
-    "crank-with-short-link": replace(TRACTOR, unit=LinkCrank(5.5, 14.0, 0.15, -1.5)),
-    "crank-in-slot": replace(TRACTOR, unit=SlotCrank(5.0, -0.25)),
-    "eccentric": replace(TRACTOR, unit=Eccentric(4.5, -0.15, 11.0)),
-    "lever-drum-rigid-faces": replace(TRACTOR, lever=Drum(19.0), cushion_travel_mm=0.0),
-    "arm-drum": replace(TRACTOR, arm=Drum(36.0), arm_return_rate_nmm_per_rad=500.0),
-    "flexible-blade": replace(TRACTOR, blade_stiffness_n_per_mm=60.0),
-    "flexible-shaft-and-blade": replace(
-        THREAD, blade_stiffness_n_per_mm=110.0, shaft_stiffness_nmm_per_rad=250_000.0
-    ),
-    "flexible-shaft-crank": replace(
-        TRACTOR, unit=LinkCrank(6.0, 40.0, -0.2, 1.0), shaft_stiffness_nmm_per_rad=400_000.0
-    ),
     "bent-spring": replace(
-        TRACTOR, spring_second_n_per_mm2=-180.0, spring_third_n_per_mm3=25.0, finger_ratio=1.3
+        STOCK, spring_second_n_per_mm2=-180.0, spring_third_n_per_mm3=25.0, finger_ratio=1.3
     ),
 }
-"""Invented, each with something the others lack."""
 
 
 def _root(function, low, high):
@@ -383,9 +327,9 @@ def test_link_crank_turned_by_a_right_angle():
 
 def test_blade_bends_by_force_over_stiffness():
     """Hand travel is r φ + F/k: with the hand F/k further on, all stands as with a rigid blade."""
-    rigid = settle(TRACTOR, 0.3)
+    rigid = settle(STOCK, 0.3)
     stiffness = 60.0
-    bent = replace(TRACTOR, blade_stiffness_n_per_mm=stiffness)
+    bent = replace(STOCK, blade_stiffness_n_per_mm=stiffness)
     found = settle_at_hand(bent, 75.0 * 0.3 + rigid.hand_force_n / stiffness)
     assert found.lever_angle_rad == pytest.approx(0.3, rel=CLOSE)
     assert found.hand_force_n == pytest.approx(rigid.hand_force_n, rel=1e-10)
@@ -413,8 +357,8 @@ def test_engine_and_root_finding_agree_all_through_the_stroke(name):
 
 
 def test_held_by_lever_or_by_hand_is_the_same_with_a_rigid_blade():
-    by_hand = settle_at_hand(TRACTOR, 75.0 * 0.35)
-    by_lever = settle(TRACTOR, 0.35)
+    by_hand = settle_at_hand(STOCK, 75.0 * 0.35)
+    by_lever = settle(STOCK, 0.35)
     assert off_by(by_lever, vars(by_hand)) < CLOSE
 
 
@@ -437,8 +381,8 @@ def test_held_by_lever_or_by_hand_is_the_same_with_a_rigid_blade():
 )
 def test_a_thousandth_more_of_anything_shows(change):
     travel = 24.0 if "cushion_load_n" in change else 36.0
-    wanted = _ByRoots(replace(TRACTOR, **change)).at_hand(travel)
-    assert off_by(settle_at_hand(TRACTOR, travel), wanted) > 1e3 * CLOSE
+    wanted = _ByRoots(replace(STOCK, **change)).at_hand(travel)
+    assert off_by(settle_at_hand(STOCK, travel), wanted) > 1e3 * CLOSE
 
 
 def test_lever_angle_of_a_flexible_blade_is_refused():
@@ -449,4 +393,4 @@ def test_lever_angle_of_a_flexible_blade_is_refused():
 def test_motion_that_does_not_die_out_gives_no_answer(monkeypatch):
     monkeypatch.setattr(coming_to_rest, "SETTLE_STEPS", coming_to_rest.RAMP_STEPS)
     with pytest.raises(NotSettledError, match="Still moving"):
-        settle(TRACTOR, 0.3)
+        settle(STOCK, 0.3)

@@ -1,27 +1,28 @@
 """The second method (point_equilibrium.py) held against sources outside it, before it judges.
 
-Closed forms are derived beside each test. Published values, as recorded by the project from:
-- Budynas & Nisbett, Shigley's Mechanical Engineering Design, instructor's solutions to ch. 8,
-  problems 8-4 and 8-6 (read there).
-- Bhandari, Design of Machine Elements, ex. 6.1, through a textbook companion's results (read
-  there; the printed page was not seen).
-- DIN 2093 series A table of loads at 0.75 h0 (read on a maker's page).
-- A course worksheet on a slider-crank, a 10 in, b 20 in, crank at 45° (read there).
-- Beer & Johnston, Statics, problem 8.104, through answer pages (read there).
+Closed forms are derived beside each test. The published values are the cases of screws, slider-
+crank, bollard and disc springs (series A) in the test files of their sources, where each stands
+with its source and how it is known; here this method's answer is put in the place of the package's.
 All mechanisms are invented.
 """
 
 import copy
 import math
+from dataclasses import replace
 
 import numpy as np
 import point_equilibrium as by_points
 import pytest
+import test_beer_johnston_statics as beer
+import test_bhandari_machine_elements as bhandari
+import test_course_linkages as course
+import test_din_en_16983_disc_springs as discs
+import test_shigley_machine_design as shigley
 from point_links import BeyondThisCheckError, Keys, body_of, unit_of
 from point_mechanism import read
 from scipy.integrate import quad
 from scipy.interpolate import PchipInterpolator
-from scipy.optimize import minimize, root
+from scipy.optimize import brentq, minimize, root
 
 SCENARIOS = by_points.scenarios()
 NAMES = list(SCENARIOS)
@@ -56,34 +57,54 @@ THREAD_8_4 = {
 }
 
 
-def test_shigley_problem_8_4_raising_and_lowering():
-    assert torque_of(THREAD_8_4, 6000.0, +1)[1] / 1e3 == pytest.approx(16.23, abs=0.005)
-    # The published lowering torque drives the screw down: here the load is let back by -T.
-    assert torque_of(THREAD_8_4, 6000.0, -1)[1] / 1e3 == pytest.approx(-6.622, abs=0.0005)
+COLLAR_8_6 = {"collar_friction": 0.06, "collar_diameter": 5.0}
+THREAD_8_6 = {
+    "kind": "quick-thread",
+    "lead": 0.5,
+    "mean_diameter": 2.75,
+    "friction": 0.05,
+    "flank_angle": 14.5,
+}
+THREAD_6_1 = {
+    "kind": "quick-thread",
+    "lead": 24.0,
+    "mean_diameter": 46.0,
+    "friction": 0.15,
+    "collar_friction": 0.15,
+    "collar_diameter": 82.5,
+}
+# Crank at 45° from the rod line, which is 45° before the normal to it.
+CRANK = {"kind": "crank", "crank_radius": 10.0, "link_length": 20.0, "rest_angle": -45.0}
+
+# Where a case is printed, its name, and this method's answer in its unit. A printed lowering torque
+# drives the screw down: here the load is let back by its opposite. The slider's speed at 1 rad/s is
+# the torque of a unit load.
+PUBLISHED = (
+    (shigley, "Problem 8-4, torque to raise, with collar",
+     lambda: torque_of(THREAD_8_4, 6000.0, +1)[1] / 1e3),
+    (shigley, "Problem 8-4, torque to lower, with collar",
+     lambda: -torque_of(THREAD_8_4, 6000.0, -1)[1] / 1e3),
+    (shigley, "Problem 8-6, flanks of 29°, torque to raise, thread",
+     lambda: torque_of(THREAD_8_6, 2500.0, +1)[1]),
+    (shigley, "Problem 8-6, flanks of 29°, torque to raise, with collar",
+     lambda: torque_of(THREAD_8_6 | COLLAR_8_6, 2500.0, +1)[1]),
+    (bhandari, "Ex. 6.1, torque to raise", lambda: torque_of(THREAD_6_1, 15_000.0, +1)[1]),
+    (bhandari, "Ex. 6.1, torque to lower", lambda: -torque_of(THREAD_6_1, 15_000.0, -1)[1]),
+    (course, "a 10, b 20 in, crank at 45°, 1 rad/s, slider speed",
+     lambda: torque_of(CRANK, 1.0, +1)[1]),
+    (beer, "Problem 8.104: 80 lb holds 5000 lb, two turns, friction", lambda: bollard_friction()),
+    *((discs, case.name, lambda row=row: disc_load_n(row))
+      for case, row in zip(discs.CASES, discs.SERIES_A, strict=False)),
+)  # fmt: skip
 
 
-def test_shigley_problem_8_6_with_a_flank_in_inches_and_pounds():
-    thread = {"kind": "quick-thread", "lead": 0.5, "mean_diameter": 2.75, "friction": 0.05}
-    thread |= {"flank_angle": 14.5}
-    assert torque_of(thread, 2500.0, +1)[1] == pytest.approx(377.6, abs=0.05)
-    collar = {"collar_friction": 0.06, "collar_diameter": 5.0}
-    assert torque_of(thread | collar, 2500.0, +1)[1] == pytest.approx(753.0, abs=0.5)
-
-
-def test_bhandari_example_6_1_three_starts():
-    thread = {"kind": "quick-thread", "lead": 24.0, "mean_diameter": 46.0, "friction": 0.15}
-    thread |= {"collar_friction": 0.15, "collar_diameter": 82.5}
-    assert torque_of(thread, 15_000.0, +1)[1] == pytest.approx(204_644.1408, abs=5e-5)
-    assert torque_of(thread, 15_000.0, -1)[1] == pytest.approx(-87_401.5147, abs=5e-5)
-
-
-def test_slider_crank_of_a_course_worksheet():
-    """Published slider speed 9.744 in/s at 1 rad/s: here the torque of a unit load.
-
-    The worksheet's crank at 45° from the rod line is 45° before the normal to it.
-    """
-    crank = {"kind": "crank", "crank_radius": 10.0, "link_length": 20.0, "rest_angle": -45.0}
-    assert torque_of(crank, 1.0, +1)[1] == pytest.approx(9.744, abs=0.0005)
+@pytest.mark.parametrize(
+    ("source", "name", "ours"), PUBLISHED, ids=[name for _, name, _ in PUBLISHED]
+)
+def test_published_value(source, name, ours):
+    (case,) = (case for case in source.CASES if case.name == name)
+    here = replace(case, ours=ours)
+    assert here.holds(), here.report()
 
 
 @pytest.mark.parametrize(
@@ -188,51 +209,35 @@ def test_pivot_shift_is_a_pivot_drilled_elsewhere():
 # ---------------------------------------------------------------- cable, spring, stack
 
 
-def test_beer_johnston_8_104_two_turns_on_a_bollard():
-    """Published μ = 0.329 for 80 lb holding 5000 lb with two turns.
+def bollard_friction():
+    """Return the friction at which two turns of rope let 80 lb hold 5000 lb."""
 
-    Half the last digit of μ, over 4π of turn, is what the ratio may be off.
-    """
-    m = read(changed("hill-tractor", cable={"bend": 720, "friction": 0.329}))
-    assert m.tension_at_lever_n(80.0, +1) == pytest.approx(5000.0, rel=0.0005 * 4 * math.pi)
-    assert m.tension_at_lever_n(5000.0, -1) == pytest.approx(80.0, rel=0.0005 * 4 * math.pi)
+    def short_lb(friction):
+        m = read(changed("base-clutch", cable={"bend": 720, "friction": friction}))
+        return m.tension_at_lever_n(80.0, +1) - 5000.0
+
+    return brentq(short_lb, 0.1, 0.6, xtol=1e-12)
+
+
+def test_what_a_bollard_gains_pulling_it_takes_letting_back():
+    m = read(changed("base-clutch", cable={"bend": 720, "friction": 0.329}))
+    held = m.tension_at_lever_n(80.0, +1)
+    assert m.tension_at_lever_n(held, -1) == pytest.approx(80.0, rel=1e-12)
 
 
 @pytest.mark.parametrize("way", [+1, -1])
 def test_stretch_is_the_tension_summed_along_the_bends(way):
-    m = read(changed("hill-tractor", cable={"bend": 200, "friction": 0.12}))
+    m = read(changed("base-clutch", cable={"bend": 200, "friction": 0.12}))
     mean = quad(lambda b: 300.0 * math.exp(way * 0.12 * b), 0, m.bend_rad)[0] / m.bend_rad
     assert m.stretch_mm(300.0, way) == pytest.approx(mean / 240.0, rel=1e-12)
 
 
-SERIES_A = [  # De, Di, t, h0, deflection 0.75 h0 as the table rounds it, load as printed
-    (8, 4.2, 0.4, 0.2, 0.15, 210, 0.5),
-    (10, 5.2, 0.5, 0.25, 0.19, 329, 0.5),
-    (12.5, 6.2, 0.7, 0.3, 0.23, 673, 0.5),
-    (14, 7.2, 0.8, 0.3, 0.23, 813, 0.5),
-    (16, 8.2, 0.9, 0.35, 0.26, 1000, 5),
-    (18, 9.2, 1.0, 0.4, 0.30, 1250, 5),
-    (20, 10.2, 1.1, 0.45, 0.34, 1530, 5),
-    (22.5, 11.2, 1.25, 0.5, 0.38, 1950, 5),
-    (25, 12.2, 1.5, 0.55, 0.41, 2910, 5),
-    (28, 14.2, 1.5, 0.65, 0.49, 2850, 5),
-    (31.5, 16.3, 1.75, 0.7, 0.53, 3900, 5),
-]
-
-
-@pytest.mark.parametrize("row", SERIES_A)
-def test_din_2093_series_a_loads(row):
-    outer, inner, thickness, height, deflection, load, half_digit = row
-    spring = {
-        "kind": "coned-disc",
-        "outside_diameter": outer,
-        "inside_diameter": inner,
-        "thickness": thickness,
-        "cone_height": height,
-        "installed_deflection": deflection,
-    }
-    file = changed("hill-tractor") | {"spring": spring}
-    assert read(file).installed_load_n == pytest.approx(load, abs=half_digit)
+def disc_load_n(row):
+    """Return the load of a row of the standard's table, at the deflection it prints."""
+    names = ("outside_diameter", "inside_diameter", "thickness", "cone_height")
+    disc = dict(zip((*names, "installed_deflection"), map(float, row[:5]), strict=True))
+    file = changed("base-clutch") | {"spring": {"kind": "coned-disc", **disc}}
+    return read(file).installed_load_n
 
 
 def test_discs_in_series_and_parallel_loaded_inside_their_edges():
@@ -266,7 +271,7 @@ def test_stack_and_needed_separation_added_by_hand():
 # ---------------------------------------------------------------- the whole chain
 
 
-def hill_tractor_by_hand(lift, way):
+def base_clutch_by_hand(lift, way):
     """From the plates back to the hand at a lift with the faces parted, by plain formulas."""
     s, ratio = 2.1 + lift, 120.0 / 92.0
     k1 = ((ratio - 1) / ratio) ** 2 / ((ratio + 1) / (ratio - 1) - 2 / math.log(ratio)) / math.pi
@@ -294,31 +299,31 @@ def hill_tractor_by_hand(lift, way):
     }
 
 
-def test_hill_tractor_agrees_with_the_sums_done_by_hand():
-    file = SCENARIOS["hill-tractor"]
+def test_base_clutch_agrees_with_the_sums_done_by_hand():
+    file = SCENARIOS["base-clutch"]
     full = by_points.full_lever(file)
     for lift in (0.25, 0.4, full["plate_lift_mm"]):
         there, back = by_points.at_plate_lift(file, lift), by_points.letting_back(file, lift)
         for way, result in ((+1, there), (-1, back)):
-            expected = hill_tractor_by_hand(lift, way)
+            expected = base_clutch_by_hand(lift, way)
             assert {k: result[k] for k in expected} == pytest.approx(expected, rel=1e-12)
     assert full["return_hand_force_n"] == pytest.approx(back["hand_force_n"], rel=1e-12)
     assert full["return_hand_travel_mm"] == pytest.approx(back["hand_travel_mm"], rel=1e-12)
 
 
-def test_hill_tractor_figures_the_project_set_out_from():
+def test_base_clutch_figures_the_project_set_out_from():
     """Figures noted when the project began, by other sums; to half their last digit."""
-    result = by_points.full_lever(SCENARIOS["hill-tractor"])
+    result = by_points.full_lever(SCENARIOS["base-clutch"])
     assert result["separation_mm"] == pytest.approx(0.27, abs=0.005)
     assert result["clearance_per_face_mm"] == pytest.approx(-0.027, abs=0.0005)
     assert result["hand_force_n"] == pytest.approx(123, abs=0.5)
     assert result["return_hand_force_n"] == pytest.approx(64, abs=0.5)
     assert result["spring_to_stop_mm"] == pytest.approx(0.78, abs=0.005)
-    top = by_points.peak(SCENARIOS["hill-tractor"])
+    top = by_points.peak(SCENARIOS["base-clutch"])
     assert top["hand_travel_mm"] == pytest.approx(29.6, abs=0.05)
-    parted = by_points.event(SCENARIOS["hill-tractor"], "faces-part")
+    parted = by_points.event(SCENARIOS["base-clutch"], "faces-part")
     assert top["hand_force_n"] == pytest.approx(parted["hand_force_n"], rel=1e-12)
-    slack = by_points.event(SCENARIOS["hill-tractor"], "slack-taken-up")
+    slack = by_points.event(SCENARIOS["base-clutch"], "slack-taken-up")
     assert slack["hand_travel_mm"] == pytest.approx(6.9, abs=0.05)
 
 
@@ -428,7 +433,7 @@ def test_what_is_not_covered_is_refused():
         ("lever", {"hand_travel": 75.0}),
     ]:
         with pytest.raises(BeyondThisCheckError):
-            by_points.full_lever(changed("hill-tractor", **{table: values}))
+            by_points.full_lever(changed("base-clutch", **{table: values}))
 
 
 # ---------------------------------------------------------------- least potential energy

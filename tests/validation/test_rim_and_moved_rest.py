@@ -7,7 +7,7 @@ import math
 
 import numpy as np
 import pytest
-from cases import in_order, worked_out
+from cases import each_holds, worked_out
 
 from liftgeo.parts import moved_rest, release, rim, triangle
 
@@ -101,9 +101,7 @@ CASES = (
 )  # fmt: skip
 
 
-@pytest.mark.parametrize("case", CASES, ids=in_order(CASES))
-def test_law(case):
-    assert case.holds(), case.report()
+test_law = each_holds(CASES)
 
 
 def test_three_readings_leave_nothing_over():

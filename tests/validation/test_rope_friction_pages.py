@@ -12,7 +12,7 @@ a friction of 0.06, radius and length without effect: read. A hobby test, not a 
 import math
 
 import pytest
-from cases import in_order, printed
+from cases import each_holds, printed
 
 from liftgeo.parts import cable
 
@@ -35,9 +35,7 @@ CASES = (
 )  # fmt: skip
 
 
-@pytest.mark.parametrize("case", CASES, ids=in_order(CASES))
-def test_page(case):
-    assert case.holds(), case.report()
+test_page = each_holds(CASES)
 
 
 @pytest.mark.parametrize("radius_in", [1.5, 5.0])

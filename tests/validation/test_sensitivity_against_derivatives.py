@@ -8,14 +8,12 @@ anywhere; all mechanisms are invented.
 
 from __future__ import annotations
 
-import copy
 import itertools
 import math
-import tomllib
 from functools import cache
-from pathlib import Path
 from typing import Any
 
+import clutches
 import point_equilibrium as by_points
 import pytest
 from rigid_chain import RigidDerivative, rigid_derivatives
@@ -23,8 +21,6 @@ from rigid_chain import RigidDerivative, rigid_derivatives
 import liftgeo
 from liftgeo.mechanism import from_document
 from liftgeo.studies.sensitivity import Sensitivity, sensitivities
-
-GEOMETRIES = Path(__file__).resolve().parents[2] / "geometries"
 
 PLATES, COILS, RATE = 2, 6, 60.0
 
@@ -35,19 +31,13 @@ def rigid() -> liftgeo.Mechanism:
 
     Its springs stiffen so much over the lift that the effort peaks at full lever.
     """
-    document = tomllib.loads((GEOMETRIES / "hill-tractor.toml").read_text(encoding="utf-8"))
-    del document["changes"], document["cable"]["stiffness"], document["rod"]["stiffness"]
-    del document["faces"]["cushion_travel"], document["stack"]
-    document["arm"]["return_torque"] = 0.0
-    document["faces"]["friction_plates"] = PLATES
-    document["spring"] = {
-        "kind": "coils",
-        "count": COILS,
-        "rate": RATE,
-        "free_length": 40.0,
-        "installed_length": 38.5,
-    }
-    return from_document(document)
+    return clutches.coils_mechanism(
+        cable={"stiffness": None},
+        arm={"return_torque": 0.0},
+        rod={"stiffness": None},
+        spring=clutches.COILS | {"count": COILS, "rate": RATE, "installed_length": 38.5},
+        faces={"cushion_travel": None, "friction_plates": PLATES},
+    )
 
 
 def slopes(mechanism: liftgeo.Mechanism) -> dict[str, Sensitivity]:
@@ -129,17 +119,14 @@ ELASTIC_KEYS = (
 )
 
 
-def tractor() -> dict[str, Any]:
-    document = tomllib.loads((GEOMETRIES / "hill-tractor.toml").read_text(encoding="utf-8"))
-    del document["changes"], document["faces"]["facing_thickness"]
-    # Carried into every change: the cushion's load is that of the unchanged file.
-    document["faces"]["cushion_load"] = 3400.0
-    return document
+def elastic() -> dict[str, Any]:
+    """Return the base clutch; the cushion's load stays that of the unchanged file."""
+    return clutches.document(faces={"cushion_load": 3400.0})
 
 
 def seen_by_points(table: str, key: str, value: float) -> tuple[float, float]:
     """Return signed clearance per face [mm] and peak effort [N] by the second method."""
-    document = copy.deepcopy(tractor())
+    document = elastic()
     document[table][key] = value
     plate = by_points.full_lever(document)["separation_mm"]
     faces = document["faces"]
@@ -153,9 +140,9 @@ def seen_by_points(table: str, key: str, value: float) -> tuple[float, float]:
 def test_slopes_of_the_elastic_chain_are_those_of_the_second_method(
     table: str, key: str, step: float
 ) -> None:
-    value = float(tractor()[table][key])
+    value = float(elastic()[table][key])
     up, down = (seen_by_points(table, key, value + side * step) for side in (1, -1))
-    found = slopes(from_document(tractor()))[f"{table}.{key}"]
+    found = slopes(from_document(elastic()))[f"{table}.{key}"]
     # The second method finds its roots to some 1e-12, which its own steps raise to 1e-8 or so of
     # a slope; their own error of second order is smaller.
     assert found.clearance_slope == pytest.approx((up[0] - down[0]) / (2 * step), rel=2e-6)
@@ -178,7 +165,7 @@ def clearance_mm(document: dict[str, Any], table: str, key: str, value: float) -
 def test_central_differences_close_in_on_the_slope_with_the_square_of_their_step(
     table: str, key: str, step: float
 ) -> None:
-    document = tractor()
+    document = elastic()
     value, slope = float(document[table][key]), 0.0
     slope = slopes(from_document(document))[f"{table}.{key}"].clearance_slope
     misses = []
@@ -190,7 +177,7 @@ def test_central_differences_close_in_on_the_slope_with_the_square_of_their_step
 
 
 def test_a_play_of_zero_has_a_slope_from_one_side_of_the_same_order() -> None:
-    document = tractor()
+    document = elastic()
     document["cable"]["free_play"] = 0.0
     found = slopes(from_document(document))["cable.free_play"]
     step = 1e-3
@@ -201,7 +188,7 @@ def test_a_play_of_zero_has_a_slope_from_one_side_of_the_same_order() -> None:
 
 
 def test_an_input_speaks_where_the_clutch_does_not_release() -> None:
-    document = tractor()
+    document = elastic()
     document["cable"]["free_play"] = 6.0
     mechanism = from_document(document)
     result = liftgeo.stroke(mechanism)

@@ -12,7 +12,7 @@ it: read in a public notebook that works chapter 11.
 import math
 
 import pytest
-from cases import in_order, printed
+from cases import each_holds, printed
 
 from liftgeo.parts import bearing, cable, release
 
@@ -104,9 +104,7 @@ CASES = (
 )  # fmt: skip
 
 
-@pytest.mark.parametrize("case", CASES, ids=in_order(CASES))
-def test_example(case):
-    assert case.holds(), case.report()
+test_example = each_holds(CASES)
 
 
 def test_example_8_1_without_its_collar_is_a_quick_thread():

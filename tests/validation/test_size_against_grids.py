@@ -7,20 +7,16 @@ invented.
 
 from __future__ import annotations
 
-import tomllib
 from dataclasses import dataclass
 from functools import cache
-from pathlib import Path
 from typing import Any
 
+import clutches
 import numpy as np
 import pytest
 
 import liftgeo
-from liftgeo.mechanism import from_document
 from liftgeo.studies.size import Sizing, size
-
-GEOMETRIES = Path(__file__).resolve().parents[2] / "geometries"
 
 SHARE = 1e-3
 """A grid point may look better by no more than this share of the aim."""
@@ -71,12 +67,7 @@ PROBLEMS = {
 
 @cache
 def mechanism(name: str) -> liftgeo.Mechanism:
-    document = tomllib.loads((GEOMETRIES / "hill-tractor.toml").read_text(encoding="utf-8"))
-    del document["changes"]
-    for table, keys in PROBLEMS[name].keys.items():
-        document[table].update(keys)
-        document[table] = {k: v for k, v in document[table].items() if v is not None}
-    return from_document(document)
+    return clutches.mechanism(**PROBLEMS[name].keys)
 
 
 @cache

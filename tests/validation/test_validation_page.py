@@ -1,5 +1,7 @@
 """The page of checks is whole and honest, and so are the cases behind it."""
 
+import re
+
 import pytest
 from cases import all_cases, half_digit, printed
 from page import figures, page
@@ -19,6 +21,17 @@ def test_there_are_enough_checks_from_print():
 def test_no_check_stands_twice():
     names = [(case.source, case.name) for case in all_cases()]
     assert len(names) == len(set(names))
+
+
+def test_no_published_value_stands_in_two_files():
+    """Four printed digits in one unit are hardly printed twice by chance."""
+    files: dict[tuple[str, str], set[str]] = {}
+    for case in all_cases():
+        digits = re.sub(r"[^0-9]", "", case.shown).lstrip("0")
+        if len(digits) >= 4:
+            files.setdefault((case.shown.lstrip("-−"), case.unit), set()).add(case.ours.__module__)
+    assert len(files) > 70
+    assert {value: names for value, names in files.items() if len(names) > 1} == {}
 
 
 def test_what_is_looser_than_half_a_digit_says_why():

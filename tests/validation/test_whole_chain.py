@@ -9,9 +9,8 @@ these rows carry the two that count onto the page of checks. All mechanisms are 
 from functools import cache
 
 import point_equilibrium as by_points
-import pytest
 import test_physics_engine as by_engine
-from cases import in_order, worked_out
+from cases import each_holds, worked_out
 
 import liftgeo
 from liftgeo import chain
@@ -68,6 +67,4 @@ CASES = (
 )
 
 
-@pytest.mark.parametrize("case", CASES, ids=in_order(CASES))
-def test_chain(case):
-    assert case.holds(), case.report()
+test_chain = each_holds(CASES)
