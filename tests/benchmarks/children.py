@@ -12,13 +12,12 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 
 from reference import CHECKOUT, environment
+from worker import MARGIN
 
 HERE = Path(__file__).resolve().parent
 TRACTOR = CHECKOUT / "geometries" / "hill-tractor.toml"
 BARE = "import numpy, typer, rich, pydantic; pydantic.BaseModel"
 """The libraries `liftgeo stroke` stands on, and the one late import of pydantic it cannot avoid."""
-
-MARGIN = 0.6  # of the memory that is free, the most a measured process may take
 
 
 def processor_seconds(words: list[str], env: dict[str, str] | None = None) -> float:

@@ -86,6 +86,8 @@ class Worker:
         ------
         RuntimeError
             The child ended, or timed another liftgeo than it should.
+        MemoryError
+            The task wanted more memory than the child may take.
         """
         assert self._process.stdin is not None
         assert self._process.stdout is not None
@@ -100,4 +102,6 @@ class Worker:
         answer = json.loads(line)
         if answer["folder"] != str(self.folder):
             raise RuntimeError(f"timed {answer['folder']}, not {self.folder}")
+        if "seconds" not in answer:
+            raise MemoryError(f"{task} wanted more memory than it may take")
         return float(answer["seconds"])

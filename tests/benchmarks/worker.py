@@ -7,6 +7,8 @@ read is a task as JSON, each line written the seconds it took.
 from __future__ import annotations
 
 import json
+import os
+import resource
 import sys
 import time
 from collections.abc import Callable
@@ -18,6 +20,8 @@ sys.path.insert(0, str(Path(__file__).resolve().parent))
 
 from batching import batch, three_answers
 from scenarios import CHANGES, SCENARIOS, read
+
+MARGIN = 0.6  # of the memory that is free, the most this process may take
 
 mechanism = cache(read)
 
@@ -62,18 +66,29 @@ def ready(task: str, words: dict[str, Any]) -> None:
         variants(words["scenario"], words["count"])
 
 
+def keep_within_memory() -> None:
+    """Fail rather than drive everything else on the machine out of memory."""
+    free = os.sysconf("SC_AVPHYS_PAGES") * os.sysconf("SC_PAGE_SIZE")
+    resource.setrlimit(resource.RLIMIT_AS, (int(MARGIN * free), resource.RLIM_INFINITY))
+
+
 TASKS: dict[str, Callable[..., object]] = {"many": many, "one": one, "compared": compared}
 
 
 def main() -> None:
     """Answer tasks until there are no more."""
+    keep_within_memory()
     for line in sys.stdin:
         words = json.loads(line)
         task, times = words.pop("task"), words.pop("times", 1)
         ready(task, words)
         start = time.perf_counter()
-        for _ in range(times):
-            TASKS[task](**words)
+        try:
+            for _ in range(times):
+                TASKS[task](**words)
+        except MemoryError:
+            print(json.dumps({"folder": where()}), flush=True)
+            continue
         seconds = (time.perf_counter() - start) / times
         print(json.dumps({"seconds": seconds, "folder": where()}), flush=True)
 
