@@ -12,7 +12,7 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 
 from reference import CHECKOUT, environment
-from worker import MARGIN
+from worker import memory_allowed
 
 HERE = Path(__file__).resolve().parent
 TRACTOR = CHECKOUT / "geometries" / "hill-tractor.toml"
@@ -54,10 +54,10 @@ worker.mechanism(sys.argv[2])
 liftgeo.batch
 """
 _MANY = """
-import resource, sys
+import sys
 sys.path.insert(0, sys.argv[1])
-resource.setrlimit(resource.RLIMIT_AS, (int(sys.argv[4]), resource.RLIM_INFINITY))
 import worker
+worker.keep_within(int(sys.argv[4]))
 worker.many(sys.argv[2], int(sys.argv[3]))
 """
 
@@ -68,7 +68,9 @@ def peak_memory_mb(program: str, *words: str) -> float:
     Raises
     ------
     MemoryError
-        It did not come to its end.
+        It wanted more than it may take.
+    RuntimeError
+        It failed otherwise.
     """
     done = subprocess.run(
         [sys.executable, "-S", "-E", "-c", _LEAN, "-c", program, str(HERE), *words],
@@ -77,7 +79,8 @@ def peak_memory_mb(program: str, *words: str) -> float:
         env=environment(CHECKOUT),
     )
     if done.returncode:
-        raise MemoryError(done.stderr.strip())
+        said = done.stderr.strip()
+        raise MemoryError(said) if "MemoryError" in said else RuntimeError(said)
     unit = 1.0 if sys.platform == "darwin" else 1024.0
     return int(done.stdout) * unit / 1e6
 
@@ -87,12 +90,12 @@ def added_memory_mb(scenario: str, count: int) -> tuple[float | None, str]:
 
     The variants' own numbers and the three answers are in it.
     """
-    free = os.sysconf("SC_AVPHYS_PAGES") * os.sysconf("SC_PAGE_SIZE")
+    allowed = memory_allowed()
     alone = peak_memory_mb(_IMPORT_ONLY, scenario)
     try:
-        most = peak_memory_mb(_MANY, scenario, str(count), str(int(MARGIN * free)))
+        most = peak_memory_mb(_MANY, scenario, str(count), str(allowed))
     except MemoryError:
-        return None, f"it wanted more than the {MARGIN * free / 1e9:.0f} GB allowed"
+        return None, f"it wanted more than the {allowed / 1e9:.0f} GB allowed"
     return most - alone, f"the import holds {alone:.0f} MB"
 
 

@@ -386,6 +386,7 @@ def kernel(
     columns = np.array([_PLACE[key] for key in over])
     values = np.stack([np.asarray(column, float) for column in over.values()])
     found = np.empty((3, values.shape[1]))
-    numba.set_num_threads(threads or numba.config.NUMBA_NUM_THREADS)
+    most = numba.config.NUMBA_NUM_THREADS
+    numba.set_num_threads(min(threads or most, most))
     _all(base, columns, values, found)
     return found[0], found[1], found[2]

@@ -64,7 +64,8 @@ class Finding:
         """The value with its unit, in three figures."""
         if self.value is None:
             return NOT_MEASURED
-        return f"{self.value:.3g} {self.unit}".strip()
+        figures = f"{self.value:.3g}" if self.value < 100 else f"{self.value:,.0f}"
+        return f"{figures} {self.unit}".strip()
 
 
 @dataclass(frozen=True)
@@ -86,6 +87,8 @@ class Measured:
 
     day: str
     cores: int
+    cores_used: int
+    load: float
     processor: str
     versions: dict[str, str]
     findings: tuple[Finding, ...]
@@ -95,9 +98,9 @@ class Measured:
     def core_hours(self) -> float:
         """What 10^9 variants would take, at the pace of the largest number measured [h of a core].
 
-        On all cores, so that what threads cost one another is in it.
+        On all cores the batch uses, so that what threads cost one another is in it.
         """
-        return self.costs[-1].each_us * 1e-6 * 1e9 * self.cores / 3600
+        return self.costs[-1].each_us * 1e-6 * 1e9 * self.cores_used / 3600
 
 
 def processor() -> str:
@@ -281,6 +284,7 @@ def growth(bench: Bench) -> tuple[list[Cost], Finding]:
 def measured(size: Size, tell: Callable[[str], None] = lambda _: None) -> Measured:
     """Measure everything, and tell each line as it is found."""
     findings: list[Finding] = []
+    load = os.getloadavg()[0]
 
     def add(more: Iterable[Finding]) -> None:
         for finding in more:
@@ -295,8 +299,16 @@ def measured(size: Size, tell: Callable[[str], None] = lambda _: None) -> Measur
         add([rise])
     add(memory(size))
     add(start_up(size))
-    today = date.today().isoformat()
-    return Measured(today, cores(), processor(), versions(), tuple(findings), tuple(costs))
+    return Measured(
+        day=date.today().isoformat(),
+        cores=cores(),
+        cores_used=cores() if takes("threads") else 1,
+        load=load,
+        processor=processor(),
+        versions=versions(),
+        findings=tuple(findings),
+        costs=tuple(costs),
+    )
 
 
 def line(finding: Finding) -> str:

@@ -18,7 +18,8 @@ Written by `python docs/build.py --performance`, by hand: it takes some minutes,
 depends on the machine. `docs/build.py --check` looks only whether the page is there and says when
 and with what it was made.
 
-Machine: {cores} cores, {processor}.
+Machine: {cores} cores, {processor}. When the run began {load:.1f} processes wanted a core (the mean of
+a minute): where that is more than a few tenths, others were at work, and threads find no core.
 
 ## Ratios
 
@@ -74,7 +75,11 @@ def page_of(found: Measured) -> str:
 
     versions = ", ".join(f"{name} {number}" for name, number in found.versions.items())
     head = HEAD.format(
-        day=found.day, versions=versions, cores=found.cores, processor=found.processor
+        day=found.day,
+        versions=versions,
+        cores=found.cores,
+        processor=found.processor,
+        load=found.load,
     )
     return "\n".join(
         [
@@ -94,13 +99,14 @@ def _costs(found: Measured) -> str:
     return "\n".join(
         [
             "## What many variants cost\n",
-            "Clearance, full lever and peak, on all cores; seconds of the machine named above.\n",
+            f"Clearance, full lever and peak, on {found.cores_used} of the cores; seconds of the "
+            "machine named above.\n",
             "| variants | time, s | of one variant, µs |",
             "|---|---|---|",
             *(_cost(cost) for cost in found.costs),
             "",
             f"At the pace of the last line 10⁹ variants take {found.core_hours:.1f} core-hours: "
-            f"the time of one machine times its {found.cores} cores. No such number was run.\n",
+            f"time on the machine named above times the cores used. No such number was run.\n",
         ]
     )
 

@@ -93,6 +93,18 @@ def test_a_process_that_wants_more_than_it_may_is_not_measured(
     assert "wanted more" in note
 
 
+def test_a_process_that_fails_is_not_taken_for_one_that_is_too_large() -> None:
+    with pytest.raises(RuntimeError, match="ZeroDivisionError"):
+        children.peak_memory_mb("1 / 0")
+
+
+def test_a_process_keeps_within_its_memory() -> None:
+    program = "import sys; sys.path.insert(0, sys.argv[1]); import worker, numpy\n"
+    program += "worker.keep_within(2 * 10**9); numpy.ones(10**9)"
+    with pytest.raises(MemoryError):
+        children.peak_memory_mb(program)
+
+
 def test_many_variants_are_seen_to_take_memory(capsys: pytest.CaptureFixture[str]) -> None:
     (finding,) = measure.memory(SMALL)
     with capsys.disabled():
@@ -105,11 +117,14 @@ def test_many_variants_are_seen_to_take_memory(capsys: pytest.CaptureFixture[str
 FOUND = Measured(
     day="2026-01-31",
     cores=2,
+    cores_used=2,
+    load=0.1,
     processor="a processor",
     versions={"liftgeo": "0.1.0", "Python": "3.12.1", "numpy": "2.1.0"},
     findings=(
         Finding("one", 1.2345, "2 or less", note="as it was"),
         Finding("other", None, "any"),
+        Finding("large", 1271.8, "any", "MB"),
     ),
     costs=(Cost(1000, 0.01), Cost(1_000_000, 3.6)),
 )
@@ -119,6 +134,8 @@ def test_the_page_says_what_was_found_and_what_was_not() -> None:
     page = page_of(FOUND)
     assert "| one | 1.23 × | 2 or less | as it was |" in page
     assert "| other | not measured | any |  |" in page
+    assert "| large | 1,272 MB | any |  |" in page
+    assert "2 cores, a processor. When the run began 0.1 processes" in page
     assert "| 1,000,000 | 3.6 | 3.6 |" in page
     assert "10⁹ variants take 2.0 core-hours" in page  # 3.6 µs × 10^9 × 2 cores / 3600 s
     assert build.MADE.search(page)

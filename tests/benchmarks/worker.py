@@ -21,7 +21,7 @@ sys.path.insert(0, str(Path(__file__).resolve().parent))
 from batching import batch, three_answers
 from scenarios import CHANGES, SCENARIOS, read
 
-MARGIN = 0.6  # of the memory that is free, the most this process may take
+MARGIN = 0.6  # of the memory that is free
 
 mechanism = cache(read)
 
@@ -66,10 +66,18 @@ def ready(task: str, words: dict[str, Any]) -> None:
         variants(words["scenario"], words["count"])
 
 
-def keep_within_memory() -> None:
-    """Fail rather than drive everything else on the machine out of memory."""
-    free = os.sysconf("SC_AVPHYS_PAGES") * os.sysconf("SC_PAGE_SIZE")
-    resource.setrlimit(resource.RLIMIT_AS, (int(MARGIN * free), resource.RLIM_INFINITY))
+def memory_allowed() -> int:
+    """Return the most memory a measured process may take [byte], so that others keep theirs."""
+    try:
+        free = os.sysconf("SC_AVPHYS_PAGES") * os.sysconf("SC_PAGE_SIZE")
+    except ValueError:  # a system that does not tell
+        return resource.RLIM_INFINITY
+    return int(MARGIN * free)
+
+
+def keep_within(most: int) -> None:
+    """Fail with MemoryError rather than take more memory [byte]."""
+    resource.setrlimit(resource.RLIMIT_AS, (most, resource.getrlimit(resource.RLIMIT_AS)[1]))
 
 
 TASKS: dict[str, Callable[..., object]] = {"many": many, "one": one, "compared": compared}
@@ -77,7 +85,7 @@ TASKS: dict[str, Callable[..., object]] = {"many": many, "one": one, "compared":
 
 def main() -> None:
     """Answer tasks until there are no more."""
-    keep_within_memory()
+    keep_within(memory_allowed())
     for line in sys.stdin:
         words = json.loads(line)
         task, times = words.pop("task"), words.pop("times", 1)
