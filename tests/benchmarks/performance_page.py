@@ -18,8 +18,9 @@ Written by `python docs/build.py --performance`, by hand: it takes some minutes,
 depends on the machine. `docs/build.py --check` looks only whether the page is there and says when
 and with what it was made.
 
-Machine: {cores} cores, {processor}. When the run began {load:.1f} processes wanted a core (the mean of
-a minute): where that is more than a few tenths, others were at work, and threads find no core.
+Machine: {cores} cores, {processor}.
+When the run began {load:.1f} processes wanted a core (mean of a minute): where that is more than a
+few tenths, others were at work, and threads find no core.
 
 ## Ratios
 

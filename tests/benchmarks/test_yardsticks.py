@@ -135,7 +135,7 @@ def test_the_page_says_what_was_found_and_what_was_not() -> None:
     assert "| one | 1.23 × | 2 or less | as it was |" in page
     assert "| other | not measured | any |  |" in page
     assert "| large | 1,272 MB | any |  |" in page
-    assert "2 cores, a processor. When the run began 0.1 processes" in page
+    assert "2 cores, a processor.\nWhen the run began 0.1 processes" in page
     assert "| 1,000,000 | 3.6 | 3.6 |" in page
     assert "10⁹ variants take 2.0 core-hours" in page  # 3.6 µs × 10^9 × 2 cores / 3600 s
     assert build.MADE.search(page)
