@@ -2,10 +2,13 @@
 
     python docs/build.py            write it
     python docs/build.py --check    write nothing, exit 1 when something is stale
+    python docs/build.py --performance    measure, and write docs/performance.md: some minutes
 
 Generated are docs/keys.md (from the tables of the package), docs/validation.md (from the published
 checks in tests/validation), the symbols of the working in docs/nomenclature.md (between two marks),
-and the printed answers in README.md and docs/*.md:
+and the printed answers in README.md and docs/*.md: What docs/performance.md
+says depends on the machine: the check looks only whether it is there and says when and with what
+it was made.
 
 - In a block marked `console`, each line that begins with "$ liftgeo" is run, and what follows it is
   what it prints. A line "..." stands for any lines; a block with one is compared, never rewritten.
@@ -251,20 +254,30 @@ def _aside(extra: dict[str, str]) -> str:
     return "; ".join(said)
 
 
-def validation_page() -> str:
-    """Return docs/validation.md, from the published checks; it takes some seconds."""
-    source = CHECKOUT / "tests" / "validation" / "page.py"
+def page_module(folder: str, name: str) -> Any:
+    """Return a module that writes a page, loaded from a folder of tests/."""
+    source = CHECKOUT / "tests" / folder / f"{name}.py"
     sys.path.insert(0, str(source.parent))
-    spec = importlib.util.spec_from_file_location("validation_page", source)
+    spec = importlib.util.spec_from_file_location(f"{folder}_{name}", source)
     assert spec is not None
     assert spec.loader is not None
     module = importlib.util.module_from_spec(spec)
     sys.modules[spec.name] = module
     try:
         spec.loader.exec_module(module)
-        return MARK + "\n" + str(module.page()).strip() + "\n"
     finally:
         sys.path.remove(str(source.parent))
+    return module
+
+
+def validation_page() -> str:
+    """Return docs/validation.md, from the published checks; it takes some seconds."""
+    return MARK + "\n" + str(page_module("validation", "page").page()).strip() + "\n"
+
+
+def performance_page() -> str:
+    """Return docs/performance.md, measured on this machine; it takes some minutes."""
+    return MARK + "\n" + str(page_module("benchmarks", "performance_page").page()).strip() + "\n"
 
 
 # --- parts of a page, between two marks ---
@@ -291,6 +304,14 @@ def with_parts(page: str) -> str:
 
 WHOLE_PAGES = {"docs/keys.md": keys_page, "docs/validation.md": validation_page}
 
+MEASURED_PAGES = {"docs/performance.md": performance_page}
+"""Pages that say something else each time they are written: written by hand, never compared."""
+
+MADE = re.compile(
+    r"^Generated on \d{4}-\d\d-\d\d with liftgeo \d\S*, Python \d\S*, numpy \d", re.MULTILINE
+)
+"""The line of a measured page that says when and with what it was made, near its head."""
+
 
 def built() -> dict[Path, str]:
     """Return every page that is generated, in whole or in part, as it should read."""
@@ -312,11 +333,26 @@ def stale(wanted: dict[Path, str]) -> list[Path]:
     ]
 
 
+def unmade() -> list[Path]:
+    """Return the measured pages that are not there, or do not say when and with what."""
+    paths = [CHECKOUT / name for name in MEASURED_PAGES]
+    return [
+        path
+        for path in paths
+        if not path.is_file() or not MADE.search(path.read_text(encoding="utf-8")[:600])
+    ]
+
+
 def main(words: list[str]) -> int:
     """Write the pages, or check them."""
-    if words not in ([], ["--check"]):
+    if words not in ([], ["--check"], ["--performance"]):
         print(__doc__)
         return 2
+    if words == ["--performance"]:
+        for name, page in MEASURED_PAGES.items():
+            (CHECKOUT / name).write_text(page(), encoding="utf-8")
+            print(f"Written: {name}")
+        return 0
     wanted = built()
     if not words:
         for path, text in wanted.items():
@@ -326,7 +362,11 @@ def main(words: list[str]) -> int:
     old = stale(wanted)
     for path in old:
         print(f"Stale: {path.relative_to(CHECKOUT)}; run python docs/build.py", file=sys.stderr)
-    return 1 if old else 0
+    missing = unmade()
+    for path in missing:
+        name = path.relative_to(CHECKOUT)
+        print(f"Not made: {name}; run python docs/build.py --performance", file=sys.stderr)
+    return 1 if old or missing else 0
 
 
 if __name__ == "__main__":

@@ -40,6 +40,7 @@ def test_check_fails_on_a_stale_page_and_passes_on_a_fresh_one(
     page = tmp_path / "page.md"
     monkeypatch.setattr(build, "CHECKOUT", tmp_path)
     monkeypatch.setattr(build, "WHOLE_PAGES", {"page.md": lambda: "as it should read\n"})
+    monkeypatch.setattr(build, "MEASURED_PAGES", {})
     assert build.main(["--check"]) == 1
     assert not page.exists()
     page.write_text("as it read once\n", encoding="utf-8")
@@ -48,6 +49,25 @@ def test_check_fails_on_a_stale_page_and_passes_on_a_fresh_one(
     assert build.main([]) == 0
     assert page.read_text(encoding="utf-8") == "as it should read\n"
     assert build.main(["--check"]) == 0
+
+
+def test_a_measured_page_must_be_there_and_say_when_and_with_what(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    made = "# How fast\n\nGenerated on 2026-01-31 with liftgeo 0.1.0, Python 3.12.1, numpy 2.1.0.\n"
+    monkeypatch.setattr(build, "CHECKOUT", tmp_path)
+    monkeypatch.setattr(build, "WHOLE_PAGES", {})
+    monkeypatch.setattr(build, "MEASURED_PAGES", {"page.md": lambda: made})
+    assert build.main(["--check"]) == 1
+    (tmp_path / "page.md").write_text("# How fast\n\nVery.\n", encoding="utf-8")
+    assert build.main(["--check"]) == 1
+    assert "Not made: page.md" in capsys.readouterr().err
+    assert build.main(["--performance"]) == 0
+    assert build.main(["--check"]) == 0
+
+
+def test_the_page_of_timings_is_there() -> None:
+    assert build.unmade() == []
 
 
 def test_an_unknown_word_is_refused_by_the_builder() -> None:
