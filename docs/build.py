@@ -197,8 +197,8 @@ schema` says the same to an editor.
 
 
 def _key_table(table: str, model: Any, needed: dict[str, Any]) -> list[str]:
-    from liftgeo.mechanism.key_facts import inner_table
-    from liftgeo.mechanism.starter import names, words_in
+    from liftgeo.mechanism.key_facts import inner_table, names
+    from liftgeo.mechanism.starter import words_in
 
     rows = ["| key | what it is | takes | left out | how to measure it |", "|---|---|---|---|---|"]
     for name in names(model):

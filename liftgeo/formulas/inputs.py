@@ -98,7 +98,8 @@ def put_down(sheet: Sheet, part: Any, table: str, inputs: Iterable[Input]) -> No
 
 def _triangle(sheet: Sheet, case: Case, table: str, link: Triangle, found: TriangleLaws) -> None:
     keys = case.keys
-    moved = any(has(number(keys, f"{table}.pivot_shift_{axis}")) for axis in "xy")
+    shifts = ("lever.pivot_shift_x", "lever.pivot_shift_y") if table == "lever" else ()
+    moved = any(has(number(keys, shift)) for shift in shifts)
     points = f"{table}.points.pivot" in keys
     where = "after the pivot is moved" if moved else f"distance of {table}.points"
     radius = "nipple_radius" if table == "lever" else "radius"

@@ -188,9 +188,9 @@ class Mechanism:
         """Return how many dimensions one value of a key has: 1 for points and readings, else 0."""
         if dotted == "arm.radius_same_angle":
             return 0
-        return int(
-            key_facts.readings_of(dotted, kind_of(self.keys, dotted.split(".")[0])) is not None
-        )
+        self.takes(dotted)
+        kind = kind_of(self.keys, dotted.split(".")[0])
+        return int(key_facts.readings_of(dotted, kind) is not None)
 
     @cached_property
     def _keys_taken(self) -> frozenset[str]:

@@ -31,6 +31,13 @@ def table_within(model: type[Table], name: str) -> type[Table]:
     return found
 
 
+def names(model: type[Table]) -> list[str]:
+    """Return the keys of a table without its kind, those of its own before the shared ones."""
+    own = [name for name in model.model_fields if name in model.__annotations__]
+    shared = [name for name in model.model_fields if name not in own]
+    return [name for name in (*own, *shared) if name != "kind"]
+
+
 def _walk(model: type[Table], prefix: str) -> Iterator[tuple[str, Any]]:
     """Yield every key of a table and of those inside it, with its field."""
     for name, info in model.model_fields.items():

@@ -24,7 +24,8 @@ class Need:
 
 def _walk(model: type[Table], home: str, kind: str) -> Iterator[tuple[str | None, Need]]:
     """Yield what a table needs, and once which key or inner table is given (None: always)."""
-    for name, info in model.model_fields.items():
+    for name in key_facts.names(model):
+        info = model.model_fields[name]
         extra: Any = info.json_schema_extra or {}
         dotted = f"{home}.{name}"
         need = Need(dotted, kind, tuple(f"{home}.{n}" for n in extra.get("unless", "").split()))

@@ -35,7 +35,8 @@ class Rule:
     kind : tuple of (table, kind)
         The rule is asked only of this kind of table.
     reads : tuple of str
-        Keys, or tables, it looks at besides: it is not asked where one of them has a fault.
+        Keys, or tables, it looks at; left out: what it needs. It is not asked where one of them
+        has a fault.
     forms : bool
         Where it is broken there is no part to judge further: it makes its keys faulty.
     """
@@ -57,7 +58,7 @@ class Rule:
         """Return whether a faulty key, or table, is one the rule looks at."""
         return any(
             dotted == name or dotted.startswith(f"{name}.") or name.startswith(f"{dotted}.")
-            for name in (*self.needs, *self.reads)
+            for name in (self.reads or self.needs)
         )
 
 

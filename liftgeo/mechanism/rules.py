@@ -12,9 +12,10 @@ import numpy as np
 from liftgeo.errors import Fault, Reason
 from liftgeo.mechanism import convert
 from liftgeo.mechanism.inward import Inward
-from liftgeo.mechanism.key_facts import number, value_text
+from liftgeo.mechanism.key_facts import defaults, number, value_text
 from liftgeo.mechanism.laying import kind_of, names_in
 from liftgeo.mechanism.rule import Rule, Text, fixed, length
+from liftgeo.mechanism.tables import TABLES
 from liftgeo.mechanism.triangle_rules import triangle_rules
 from liftgeo.parts.rim import FEWEST_READINGS
 from liftgeo.parts.values import Values
@@ -203,12 +204,12 @@ def _reading_rule(reading: str) -> Rule:
             f"The lever meets the grip after {length(keys.lever.hand_travel_mm)} already.",
             "It is the part of hand_travel that is lost, measured at the same spot.",
         ),
-        reads=("lever",),
+        reads=("lever", reading),
     )
 
 
 # What has a say in how far the spring is pressed.
-_FIT_KEYS = ("stack", "faces.friction_plates", "faces.cushion_travel")
+_FIT_KEYS = ("spring", "stack", "faces.friction_plates", "faces.cushion_travel")
 
 RULES: tuple[Rule, ...] = (
     Rule(
@@ -422,7 +423,7 @@ def broken(keys: Inward, faulty: Iterable[str] = ()) -> list[Fault]:
     names), is not asked; a spring that cannot be has no fit to judge.
     """
     faults: list[Fault] = []
-    bad = list(faulty)
+    bad = [key for key in faulty if key in TABLES or key in defaults()]
     for rule in rules_for(keys):
         if any(rule.touches(key) for key in bad):
             continue

@@ -7,7 +7,7 @@ import textwrap
 from collections.abc import Iterator, Mapping
 from typing import Any, Literal, get_args, get_origin
 
-from liftgeo.mechanism.key_facts import inner_table, number_in, readings_in
+from liftgeo.mechanism.key_facts import inner_table, names, number_in, readings_in
 from liftgeo.mechanism.needs import NEEDS
 from liftgeo.mechanism.tables import DEFAULT_KIND, TABLES, Table
 from liftgeo.quantities import DIMENSIONS
@@ -113,13 +113,6 @@ def blanks(table: str, kind: str) -> list[str]:
         {FITTED[kind]} if kind in FITTED and table == "spring" else set()
     )
     return [name for name in names(TABLES[table][kind]) if name in asked]
-
-
-def names(model: type[Table]) -> list[str]:
-    """Return the keys of a table without its kind, those of its own before the shared ones."""
-    own = [name for name in model.model_fields if name in model.__annotations__]
-    shared = [name for name in model.model_fields if name not in own]
-    return [name for name in (*own, *shared) if name != "kind"]
 
 
 def _table_lines(table: str, kind: str) -> Iterator[str]:

@@ -23,17 +23,19 @@ from liftgeo.mechanism.linkage_tables import (
     ArmDrum,
     ArmPin,
     ArmProfile,
-    BallRampTable,
     CableTable,
-    CrankTable,
-    EccentricTable,
     LeverDrum,
     LeverPin,
     LeverProfile,
+    RodTable,
+)
+from liftgeo.mechanism.release_tables import (
+    BallRampTable,
+    CrankTable,
+    EccentricTable,
     QuickThreadTable,
     RackTable,
     ReleaseProfile,
-    RodTable,
 )
 from liftgeo.mechanism.table import Table
 

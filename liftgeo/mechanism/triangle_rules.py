@@ -120,8 +120,15 @@ def triangle_rules(table: str) -> tuple[Rule, ...]:
     )
     pin = (table, "pin")
     key = _side_key(table)
+    names = ["stop_distance", "rest_length", "cable_angle", "axial_offset", "points"]
+    names += ["nipple_radius"] if table == "lever" else ["radius"]
+    reads = tuple(f"{table}.{name}" for name in names)
+
+    def rule(reason: Reason, holds: Callable[[Inward], Values], text: Text) -> Rule:
+        return Rule(reason, (table,), holds, key, text, pin, reads)
+
     return (
-        Rule(closes, (table,), _angle_fits(table), key, _angle_text(table), pin),
-        Rule(closes, (table,), _closes(table), key, _triangle_text(table), pin),
-        Rule(dead, (table,), _off_dead_centre(table), key, _dead_centre_text(table), pin),
+        rule(closes, _angle_fits(table), _angle_text(table)),
+        rule(closes, _closes(table), _triangle_text(table)),
+        rule(dead, _off_dead_centre(table), _dead_centre_text(table)),
     )

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-import os
+import multiprocessing
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field
@@ -221,7 +221,7 @@ def batch(
     mechanism.check_together(arrays)
     count = len(next(iter(arrays.values())))
     reason: Codes = np.zeros(count, np.int64)
-    found = Batch(mechanism, arrays, reason, positions, threads or os.cpu_count() or 1)
+    found = Batch(mechanism, arrays, reason, positions, threads or multiprocessing.cpu_count())
     if count:
         found.work_out(names)
     else:

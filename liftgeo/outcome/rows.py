@@ -68,7 +68,7 @@ def stroke_columns(outcome: Outcome, positions: int) -> dict[str, Values]:
         ideal = parts.lever.hand_radius_mm * pull.arm_moment_arm_mm
         ideal = ideal / (pull.lever_moment_arm_mm * pull.unit.slope_mm_per_rad)
         advantage = np.where(pull.hand_force_n > 0, pull.rod_force_n / pull.hand_force_n, np.nan)
-    return {
+    columns = {
         "hand_travel_mm": pull.hand_travel_mm,
         "lever_angle_deg": np.degrees(pull.lever_angle_rad),
         "cable_pull_mm": pull.cable_pull_mm,
@@ -85,3 +85,4 @@ def stroke_columns(outcome: Outcome, positions: int) -> dict[str, Values]:
         "ideal_advantage": ideal,
         "advantage": advantage,
     }
+    return {name: np.broadcast_to(column, at.shape) for name, column in columns.items()}

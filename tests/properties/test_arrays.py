@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import dataclasses
 import itertools
 
 import numpy as np
@@ -104,12 +103,14 @@ def test_positions_of_arrays_equal_a_loop_of_scalars(drawn):
                     assert float(array[row, k]) == expected, name
 
 
-def fields_of(found):
-    """Return the numbers of a position, its rates among them."""
-    values = {f.name: getattr(found, f.name) for f in dataclasses.fields(found)}
-    rates = values.pop("rates")
-    if rates is not None:
-        values |= {f"rates.{f.name}": getattr(rates, f.name) for f in dataclasses.fields(rates)}
+def fields_of(found, prefix=""):
+    """Return the numbers of a position, those of its links and rates among them."""
+    values = {}
+    for name, value in found._asdict().items():
+        if isinstance(value, tuple):
+            values |= fields_of(value, f"{name}.")
+        elif value is not None:
+            values[prefix + name] = value
     return values
 
 

@@ -21,7 +21,6 @@ from matplotlib.mathtext import MathTextParser
 
 import liftgeo
 from liftgeo import formulas
-from liftgeo.chain import Parts
 from liftgeo.errors import RequestError
 from liftgeo.formulas import Formula, Identity, registry
 from liftgeo.formulas.derivation import shown_equal
@@ -212,9 +211,10 @@ def test_the_advantage_is_the_ratio_of_small_travels() -> None:
     full = results_of("hill-tractor")["full_lever"]
     step = 1e-5
     angle, arm = np.radians(full["lever_angle_deg"]), np.radians(full["arm_rotation_deg"])
-    pulled = parts.lever.link.pull_mm(angle + step) - parts.lever.link.pull_mm(angle - step)
-    turned = parts.arm.link.rotation_rad(parts.arm.link.pull_mm(arm) + pulled) - arm
-    risen = parts.release.travel_mm(arm + turned) - parts.release.travel_mm(arm)
+    lever, link, unit = parts.lever.link, parts.arm.link, parts.release
+    pulled = lever.at(angle + step).pull_mm - lever.at(angle - step).pull_mm
+    turned = link.at_pull(link.at(arm).pull_mm + pulled).rotation_rad - arm
+    risen = unit.at(arm + turned).travel_mm - unit.at(arm).travel_mm
     line = next(x for x in working_of("hill-tractor").lines if x.name == "A_i")
     assert line.value == pytest.approx(75.0 * 2 * step / risen, rel=1e-4)
 
@@ -415,23 +415,16 @@ class Wedge(Linear):
     pinion_radius_mm: float
     wedge_angle_rad: float
 
-    @property
-    def per_rad_mm(self) -> float:
-        return float(self.pinion_radius_mm * np.tan(self.wedge_angle_rad))
-
-    def torque_arm_mm(self, rotation_rad: Any, way: int) -> Any:
-        return self.per_rad_mm + 0.0 * rotation_rad
+    def __post_init__(self) -> None:
+        rise = float(self.pinion_radius_mm * np.tan(self.wedge_angle_rad))
+        self._set(rise, rise, rise)
 
 
 def _with_a_wedge(monkeypatch: pytest.MonkeyPatch) -> Mechanism:
     mechanism = from_document(DOCUMENTS["hill-tractor"])
     wedge = Wedge(24.0, math.radians(10.0))
     parts = dataclasses.replace(mechanism.parts(), release=wedge)
-
-    def made_up(self: Mechanism, over: Any = None) -> Parts:
-        return parts
-
-    monkeypatch.setattr(Mechanism, "parts", made_up)
+    monkeypatch.setitem(vars(mechanism.inward), "parts", parts)
     return mechanism
 
 

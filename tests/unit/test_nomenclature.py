@@ -22,6 +22,7 @@ _HOMES = (
     "outcome.results",
     "chain.linkage",
     "chain.positions",
+    "chain.limits",
     "chain.stop",
     "chain.energy",
 )
@@ -33,6 +34,7 @@ _UNITS = (
     ("_mm_per_n", "mm/N"),
     ("_nmm_per_rad", "N·mm/rad"),
     ("_rad_per_nmm", "rad/(N·mm)"),
+    ("_mm_per_rad", "mm/rad"),
     ("_rev_per_min", "rev/min"),
     ("_nmm", "N·mm"),
     ("_nm", "N·m"),
@@ -56,8 +58,12 @@ def public_fields() -> dict[str, list[str]]:
         for each in vars(module).values():
             if not inspect.isclass(each) or each.__module__ != module.__name__:
                 continue
-            if dataclasses.is_dataclass(each) and not each.__name__.startswith("_"):
+            if each.__name__.startswith("_"):
+                continue
+            fields = list(getattr(each, "_fields", ()))
+            if dataclasses.is_dataclass(each):
                 fields = [f.name for f in dataclasses.fields(each)]
+            if fields:
                 found[f"{name}.{each.__name__}"] = [f for f in fields if not f.startswith("_")]
     return found
 

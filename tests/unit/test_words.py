@@ -15,7 +15,7 @@ import pytest
 import liftgeo
 from liftgeo.cautions.stroke_rules import HEAVY_HAND_N, LEAST_TAKE_UP_MM, RIDES_LATER_MM
 from liftgeo.chain.budget import ITEMS
-from liftgeo.chain.stop import limit_names
+from liftgeo.chain.limits import limit_names
 from liftgeo.outcome.outcome import EVENTS, VERDICTS
 from liftgeo.parts.spring import Coils, ConedDisc, MeasuredSpring
 from liftgeo.studies.wear import LINES

@@ -1,0 +1,159 @@
+"""Tables of the release units, with what each key means."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from liftgeo.mechanism import fields as f
+from liftgeo.mechanism.table import Table, key
+
+
+class _Release(Table):
+    max_rotation: f.Turn = key(
+        "rotation the unit allows", "protractor, turned by hand from rest to its end"
+    )
+
+
+class BallRampTable(_Release):
+    """Balls between two ramped plates."""
+
+    kind: Literal["ball-ramp"] = "ball-ramp"
+    pitch_radius: f.Length = key(
+        "axis to ball centres",
+        "calliper over two opposite balls, less one ball, half of it",
+        needed=True,
+    )
+    ramp_angle: f.RampAngle = key(
+        "slope of the ramps",
+        "dial gauge: slope in degrees, arctan of rise over length along the pitch circle (a rise "
+        "of 1 in 4 is 14 deg)",
+        needed=True,
+    )
+    far_ramp_angle: f.FlatOrRamp = key(
+        "slope of the other plate's ramps; 0: flat; left out: the same",
+        "dial gauge, as the first plate",
+    )
+    friction_angle: f.FlatOrRamp = key(
+        "rolling friction as an angle",
+        default=0.0,
+        typical="0.5 clean to 2 pitted (common practice)",
+    )
+    balls: Literal["rolling", "held"] = key(
+        "rolling, or held in round pockets of one plate",
+        "look at both plates",
+        default="rolling",
+    )
+    ball_diameter: f.Length = key(
+        "diameter of one ball", "micrometer", needed_with="ball_count groove_radius"
+    )
+    ball_count: f.Count = key("number of balls", "count them", needed_with="ball_diameter")
+    groove_radius: f.Length = key(
+        "radius of the ramps' groove, across it; left out: flat ramps", "radius gauge"
+    )
+    allowed_pressure: f.Stress = key(
+        "contact pressure the ramps bear; left out: 4200 MPa, hardened",
+        typical="4200 through-hardened (ISO 76, from memory)",
+    )
+
+
+class QuickThreadTable(_Release):
+    """A coarse multi-start thread."""
+
+    kind: Literal["quick-thread"] = "quick-thread"
+    lead: f.Length = key(
+        "advance in one whole turn", "depth gauge; or a quarter turn, times four", needed=True
+    )
+    mean_diameter: f.Length = key(
+        "mean diameter of the thread",
+        "calliper, half the sum of outside and root diameter",
+        needed=True,
+    )
+    flank_angle: f.FlatOrRamp = key(
+        "angle of the flank from square to the axis",
+        "thread gauge, half the angle of the form",
+        default=0.0,
+    )
+    friction: f.Friction = key(
+        "friction of the thread",
+        default=0.0,
+        typical="0.08 to 0.15 greased steel (common practice)",
+    )
+    collar_diameter: f.Length = key(
+        "mean diameter of the thrust collar",
+        "calliper, half the sum of its two diameters",
+        needed_with="collar_friction",
+    )
+    collar_friction: f.Friction = key(
+        "friction of the collar",
+        default=0.0,
+        typical="0.08 to 0.15 plain, below 0.01 with balls (common practice)",
+    )
+
+
+class RackTable(_Release):
+    """A pinion and a toothed rod."""
+
+    kind: Literal["rack"] = "rack"
+    pinion_radius: f.Length = key(
+        "pitch radius of the pinion", "count the teeth: module times teeth over 2", needed=True
+    )
+    efficiency: f.Efficiency = key(
+        "efficiency of the teeth", default=1.0, typical="0.90 to 0.95 greased (common practice)"
+    )
+
+
+class CrankTable(_Release):
+    """A crank with a link, or with its pin in a slot."""
+
+    kind: Literal["crank"] = "crank"
+    crank_radius: f.Length = key("shaft to crank pin", "calliper, centre to centre", needed=True)
+    link_length: f.Length = key(
+        "pin to pin of the link; left out: pin in a slot", "calliper, centre to centre"
+    )
+    rest_angle: f.RestAngle = key(
+        "crank from the normal to the rod line at rest, positive past it", "protractor", needed=True
+    )
+    offset: f.Offset = key("rod line off the shaft", "calliper", default=0.0)
+    efficiency: f.Efficiency = key(
+        "efficiency of the joints", default=1.0, typical="0.95 to 0.98 greased (common practice)"
+    )
+
+
+class EccentricTable(_Release):
+    """A round eccentric under a flat follower."""
+
+    kind: Literal["eccentric"] = "eccentric"
+    eccentricity: f.Length = key(
+        "shaft centre to centre of the round",
+        "dial gauge over a whole turn: half the throw",
+        needed=True,
+    )
+    rest_angle: f.RestAngle = key(
+        "throw from square to the rod at rest, positive past it",
+        "protractor, a mark on the arm",
+        needed=True,
+    )
+    cam_radius: f.Play = key("radius of the round", "calliper, half its diameter", default=0.0)
+    friction: f.Friction = key(
+        "friction of the follower", typical="0.08 to 0.15 greased steel (common practice)"
+    )
+    efficiency: f.Efficiency = key(
+        "efficiency of the unit", instead="friction", typical="0.95 rolling (common practice)"
+    )
+
+
+class ReleaseProfile(_Release):
+    """Rod travel measured against rotation."""
+
+    kind: Literal["profile"] = "profile"
+    angle: f.Angles = key(
+        "rotations of the readings, rising", "protractor, from rest, every few degrees", needed=True
+    )
+    travel: f.Lengths = key(
+        "rod travel at those rotations, rising",
+        "dial gauge on the rod, at each rotation",
+        needed=True,
+    )
+    efficiency: f.Efficiency = key(
+        "efficiency of the unit", default=1.0, typical="0.85 to 0.95 greased (common practice)"
+    )
