@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 import numpy as np
 
 from liftgeo.cautions.clutch_rules import CLUTCH_CAUTIONS
+from liftgeo.cautions.findings import Findings
 from liftgeo.cautions.plausible_rules import FILE_CAUTIONS, PLAUSIBLE_CAUTIONS
 from liftgeo.cautions.rule import CAUTION, SEVERITIES, STOP, Case, Caution
 from liftgeo.cautions.strength_rules import STRENGTH_CAUTIONS
 from liftgeo.cautions.stroke_rules import STROKE_CAUTIONS
 from liftgeo.cautions.warning import Warning
+from liftgeo.mechanism import Mechanism
 from liftgeo.parts.values import Values
 
 __all__ = [
@@ -38,13 +38,13 @@ CAUTIONS: tuple[Caution, ...] = (
 ABOUT_THE_FILE = ("rigid-cable", "rigid-rod")
 
 
-def raised(outcome: Any) -> dict[Caution, Values]:
+def raised(outcome: Findings) -> dict[Caution, Values]:
     """Return where each rule applies, over the whole batch of an outcome."""
     with np.errstate(all="ignore"):
         return {rule: rule.holds(outcome) for rule in CAUTIONS}
 
 
-def found(case: Case, mechanism: Any = None) -> tuple[Warning, ...]:
+def found(case: Case, mechanism: Mechanism | None = None) -> tuple[Warning, ...]:
     """Return the warnings of one case, and of how its file is written, the gravest first."""
     written = [(rule, rule.says(mechanism)) for rule in FILE_CAUTIONS if mechanism is not None]
     said = [Warning(rule.key, rule.severity, words) for rule, words in written if words]
@@ -61,7 +61,7 @@ def looks_wrong(key: str) -> bool:
     return key in {rule.key for rule in PLAUSIBLE_CAUTIONS} | {rule.key for rule in FILE_CAUTIONS}
 
 
-def may_be_recommended(outcome: Any, base: Any) -> Values:
+def may_be_recommended(outcome: Findings, base: Findings) -> Values:
     """Return which variants stand at or above every caution line, beside what they change.
 
     No stop, and no caution that the unchanged mechanism does not have already.

@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 import numpy as np
 
+from liftgeo.cautions.findings import Findings
 from liftgeo.cautions.rule import CAUTION, NOTE, STOP, Case, Caution
 from liftgeo.cautions.stroke_rules import COMMON, FOLLOWS
 from liftgeo.mechanism.convert import NMM_PER_NM
 from liftgeo.parts.disc_limits import REFERENCE_STRESS_LIMIT_MPA
 from liftgeo.parts.facing import published_pressure_mpa
+from liftgeo.parts.spring import ConedDisc
 from liftgeo.parts.values import Values
 
 SLIPS_BELOW = 1.0
@@ -22,7 +22,7 @@ _TOLERANCE_MM = 1e-9
 _DISC_TOLERANCE = "DIN EN 16983, tolerance on load by thickness, in a maker's extract (read)"
 
 
-def slip_line(outcome: Any) -> float:
+def slip_line(outcome: Findings) -> float:
     """Return the slip margin below which there is a caution."""
     doubtful = outcome.keys.get("faces.oil_splashed") or (
         outcome.keys.get("faces.material") == "unknown"
@@ -30,7 +30,7 @@ def slip_line(outcome: Any) -> float:
     return SLIP_LINE_DOUBTFUL if doubtful else SLIP_LINE
 
 
-def _little_grip(outcome: Any) -> Values:
+def _little_grip(outcome: Findings) -> Values:
     margin = outcome.slip_margin
     return (margin >= SLIPS_BELOW) & (margin < slip_line(outcome))
 
@@ -54,12 +54,12 @@ def _little_grip_words(case: Case) -> str:
     )
 
 
-def _slips_low(outcome: Any) -> Values:
+def _slips_low(outcome: Findings) -> Values:
     low = outcome.clutch_end.slip_margin_low
     return (outcome.slip_margin >= SLIPS_BELOW) & (low < SLIPS_BELOW)
 
 
-def _little_grip_low(outcome: Any) -> Values:
+def _little_grip_low(outcome: Findings) -> Values:
     low, line = outcome.clutch_end.slip_margin_low, slip_line(outcome)
     return (outcome.slip_margin >= line) & (low >= SLIPS_BELOW) & (low < line)
 
@@ -80,10 +80,10 @@ def _slip_unknown(case: Case) -> str:
     )
 
 
-def _near_end(outcome: Any) -> Values:
+def _near_end(outcome: Findings) -> Values:
     spring = outcome.parts.spring
     line: Values = NEAR_END_MM
-    if outcome.clutch_end.disc is not None:
+    if isinstance(spring, ConedDisc):
         line = np.maximum(NEAR_END_RATIO * spring.flat_deflection_mm, NEAR_END_MM)
     if spring.end_name == "table-end":
         return np.asarray(False)
@@ -107,13 +107,13 @@ def _stress_words(case: Case) -> str:
     )
 
 
-def _pressure_range(outcome: Any) -> tuple[float, float, str] | None:
+def _pressure_range(outcome: Findings) -> tuple[float, float, str] | None:
     material = outcome.keys.get("faces.material", "unknown")
     wet = bool(np.any(outcome.clutch_end.wet))
     return published_pressure_mpa(SOFT_FACING if material == "unknown" else material, wet=wet)
 
 
-def _pressed_hard(outcome: Any, named: bool) -> Values:
+def _pressed_hard(outcome: Findings, named: bool) -> Values:
     if (outcome.keys.get("faces.material", "unknown") != "unknown") is not named:
         return np.asarray(False)
     published = _pressure_range(outcome)
@@ -135,7 +135,7 @@ def _pressure_words(case: Case) -> str:
     )
 
 
-def _cold_oil(outcome: Any) -> Values:
+def _cold_oil(outcome: Findings) -> Values:
     return np.asarray(outcome.clutch_end.wet) & (outcome.separation_signed_mm > 0)
 
 
@@ -152,19 +152,21 @@ def _cold_oil_words(case: Case) -> str:
     )
 
 
-def _warped(outcome: Any) -> Values:
+def _warped(outcome: Findings) -> Values:
     plane = outcome.clutch_end.rim
     return np.asarray(plane is not None and plane.residual_mm > WARPED_MM)
 
 
 def _warped_words(case: Case) -> str:
+    plane = case.end.rim
+    assert plane is not None
     return (
-        f"The readings round the rim stray {case.end.rim.residual_mm:.2f} mm from a plane: the "
+        f"The readings round the rim stray {plane.residual_mm:.2f} mm from a plane: the "
         "plate is warped or a reading is off. A plane tilt tells only part of it."
     )
 
 
-def _hot_fails(outcome: Any) -> Values:
+def _hot_fails(outcome: Findings) -> Values:
     hot = outcome.clutch_end.hot
     if hot is None:
         return np.asarray(False)
@@ -175,7 +177,7 @@ def _hot_fails(outcome: Any) -> Values:
     return rides | slips
 
 
-def _hot_worse(outcome: Any) -> Values:
+def _hot_worse(outcome: Findings) -> Values:
     hot = outcome.clutch_end.hot
     if hot is None:
         return np.asarray(False)
@@ -184,6 +186,7 @@ def _hot_worse(outcome: Any) -> Values:
 
 def _hot_words(case: Case) -> str:
     hot = case.end.hot
+    assert hot is not None
     room = case(case.end.hot_wear_to_riding_mm)
     play = "the rod is loaded at rest" if room <= 0 else f"{room:.2f} mm of wear left to riding"
     margin = case(hot.slip_margin)

@@ -10,12 +10,13 @@ import math
 import re
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 
+from liftgeo.cautions.findings import Findings
 from liftgeo.cautions.rule import CAUTION, Case, Caution
 from liftgeo.cautions.stroke_rules import COMMON
+from liftgeo.mechanism import Mechanism
 from liftgeo.mechanism.fields import plain_digits
 from liftgeo.mechanism.key_facts import dimension_of, number, number_of, readings_of
 from liftgeo.mechanism.laying import kind_of
@@ -91,10 +92,12 @@ def _listed(case: Case, wanted: tuple[str, ...]) -> str:
     return " and ".join([", ".join(found[:-1]), found[-1]] if len(found) > 1 else found)
 
 
-def _beyond(dotted: str, low: float = -np.inf, high: float = np.inf) -> Callable[[Any], Values]:
+def _beyond(
+    dotted: str, low: float = -np.inf, high: float = np.inf
+) -> Callable[[Findings], Values]:
     """Return a rule that holds where a key of the file lies outside two limits."""
 
-    def holds(outcome: Any) -> Values:
+    def holds(outcome: Findings) -> Values:
         value = number(outcome.keys, dotted, np.nan)
         return np.asarray((value < low) | (value > high))
 
@@ -119,7 +122,7 @@ def _radius_key(case: Case) -> str:
     return f"lever.points, the hand {case(case.outcome.parts.lever.hand_radius_mm):.1f} mm out"
 
 
-def _swing_deg(outcome: Any) -> Values:
+def _swing_deg(outcome: Findings) -> Values:
     lever = outcome.parts.lever
     return np.degrees(lever.hand_travel_mm / lever.hand_radius_mm)
 
@@ -131,7 +134,7 @@ def _swing_words(case: Case) -> str:
     )
 
 
-def _odd_travel(outcome: Any) -> Values:
+def _odd_travel(outcome: Findings) -> Values:
     travel = outcome.parts.lever.hand_travel_mm
     return (travel < SHORTEST_TRAVEL_MM) | (travel > LONGEST_TRAVEL_MM)
 
@@ -158,7 +161,7 @@ def _force_words(case: Case) -> str:
 # --- what the geometry makes of it ---
 
 
-def _geometry_lift_mm(outcome: Any) -> Values:
+def _geometry_lift_mm(outcome: Findings) -> Values:
     return outcome.budget_left_mm[0]
 
 
@@ -170,12 +173,12 @@ def _lift_words(case: Case) -> str:
     )
 
 
-def _advantage(outcome: Any) -> Values:
+def _advantage(outcome: Findings) -> Values:
     parts = outcome.parts
     return parts.lever.hand_travel_mm / (_geometry_lift_mm(outcome) * parts.rod.finger_ratio)
 
 
-def _too_direct(outcome: Any) -> Values:
+def _too_direct(outcome: Findings) -> Values:
     return (_geometry_lift_mm(outcome) > 0) & (_advantage(outcome) < LEAST_ADVANTAGE)
 
 
@@ -189,7 +192,7 @@ def _advantage_words(case: Case) -> str:
 # --- single parts ---
 
 
-def _disc_ratio(outcome: Any) -> Values:
+def _disc_ratio(outcome: Findings) -> Values:
     keys = outcome.keys
     return number(keys, "spring.cone_height", np.nan) / number(keys, "spring.thickness", np.nan)
 
@@ -321,14 +324,14 @@ class FileCaution:
     key: str
     severity: str
     source: str
-    says: Callable[[Any], str]
+    says: Callable[[Mechanism], str]
 
 
 _FRACTION = re.compile(r"\d\s*[/⁄]\s*\d|[½¼¾⅛⅜⅝⅞]")
 _UNIT = re.compile(r"[^\W\d_]|[\"'″′]")  # a letter of any alphabet, or a mark for inch and foot
 
 
-def _fraction_without_unit(value: Any) -> str:
+def _fraction_without_unit(value: object) -> str:
     """Return a text that holds a fraction and no unit, or the first such of a list; else ""."""
     if isinstance(value, list | tuple):
         return next(filter(None, map(_fraction_without_unit, value)), "")
@@ -338,13 +341,13 @@ def _fraction_without_unit(value: Any) -> str:
     return "" if _UNIT.search(plain) else value.strip()
 
 
-def _is_length(given: Mapping[str, Any], dotted: str) -> bool:
+def _is_length(given: Mapping[str, object], dotted: str) -> bool:
     kind = kind_of(given, dotted.split(".")[0])
     found = number_of(dotted, kind) or readings_of(dotted, kind)
     return found is not None and found.dimension == "length"
 
 
-def _no_unit_words(mechanism: Any) -> str:
+def _no_unit_words(mechanism: Mechanism) -> str:
     given = mechanism.given
     bare = {dotted: _fraction_without_unit(value) for dotted, value in given.items()}
     bare = {dotted: text for dotted, text in bare.items() if text and _is_length(given, dotted)}
@@ -357,7 +360,7 @@ def _no_unit_words(mechanism: Any) -> str:
     return f"{told} {have} as mm; write {inch} if inches are meant."
 
 
-def _too_wide(mechanism: Any) -> Iterator[str]:
+def _too_wide(mechanism: Mechanism) -> Iterator[str]:
     """Yield the keys whose ± is wide beside the value, with both."""
     for dotted in mechanism.given:
         value = mechanism.keys.get(dotted)
@@ -371,7 +374,7 @@ def _too_wide(mechanism: Any) -> Iterator[str]:
             yield f"{dotted} = {shown(value, takes.dimension)}"
 
 
-def _wide_words(mechanism: Any) -> str:
+def _wide_words(mechanism: Mechanism) -> str:
     told = ", ".join(_too_wide(mechanism))
     if not told:
         return ""

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Any
 
-from liftgeo.parts.values import Values
+from liftgeo.cautions.findings import ClutchEndFindings, Findings
+from liftgeo.mechanism.key_facts import known
+from liftgeo.parts.values import Index, Values
 
 STOP, CAUTION, NOTE = "stop", "caution", "note"
 SEVERITIES = (STOP, CAUTION, NOTE)
@@ -16,15 +17,15 @@ SEVERITIES = (STOP, CAUTION, NOTE)
 class Case:
     """One element of an outcome, for the words of a warning."""
 
-    outcome: Any
-    index: Any = ()
+    outcome: Findings
+    index: Index = ()
 
     def __call__(self, value: Values) -> float:
         """Return this element of a value as a float."""
         return float(self.outcome.picked(value, self.index))
 
     @property
-    def end(self) -> Any:
+    def end(self) -> ClutchEndFindings:
         """The clutch end of the whole outcome."""
         return self.outcome.clutch_end
 
@@ -56,10 +57,11 @@ class Caution:
     key: str
     severity: str
     source: str
-    holds: Callable[[Any], Values]
+    holds: Callable[[Findings], Values]
     says: Callable[[Case], str]
 
 
-def has(outcome: Any, *dotted: str) -> bool:
+def has(outcome: Findings, *dotted: str) -> bool:
     """Return whether the file gives one of some keys, or a key below one of them."""
+    dotted = tuple(known(key) for key in dotted)
     return any(k == key or k.startswith(key + ".") for key in dotted for k in outcome.keys)

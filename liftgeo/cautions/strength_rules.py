@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 import numpy as np
 
+from liftgeo.cautions.findings import Findings
 from liftgeo.cautions.rule import CAUTION, NOTE, STOP, Case, Caution
 from liftgeo.cautions.stroke_rules import COMMON
 from liftgeo.parts.hand_limits import PANIC_FORCE_N
@@ -27,7 +26,7 @@ _CABLE_SOURCE = (
 )
 
 
-def _thrust(outcome: Any) -> Values:
+def _thrust(outcome: Findings) -> Values:
     part = outcome.bearing_part
     deep = part is not None and part.contact_angle_deg is None
     return outcome.clutch_end.thrust_ratio if deep else np.asarray(np.nan)
@@ -42,7 +41,7 @@ def _thrust_words(case: Case) -> str:
     )
 
 
-def _safety(outcome: Any) -> Values:
+def _safety(outcome: Findings) -> Values:
     part = outcome.bearing_part
     if part is None:
         return np.asarray(np.nan)
@@ -57,7 +56,7 @@ def _safety_words(case: Case) -> str:
     )
 
 
-def _one_way(outcome: Any) -> Values:
+def _one_way(outcome: Findings) -> Values:
     part = outcome.bearing_part
     return np.asarray(part is not None and part.contact_angle_deg is not None)
 
@@ -70,7 +69,7 @@ def _one_way_words(case: Case) -> str:
     )
 
 
-def _cable_factor(outcome: Any) -> Values:
+def _cable_factor(outcome: Findings) -> Values:
     end = outcome.clutch_end
     return end.breaking_load_n / end.panic_tension_n
 
@@ -97,7 +96,7 @@ def _cable_words(case: Case) -> str:
     )
 
 
-def _buckling_factor(outcome: Any) -> Values:
+def _buckling_factor(outcome: Findings) -> Values:
     end = outcome.clutch_end
     load = end.rod_buckling_load_n
     if np.ndim(load) == 0 and np.isnan(load):
@@ -113,7 +112,7 @@ def _buckling_words(case: Case) -> str:
     )
 
 
-def _dented(outcome: Any) -> Values:
+def _dented(outcome: Findings) -> Values:
     end = outcome.clutch_end
     return end.ball_pressure_mpa > end.allowed_ball_pressure_mpa
 

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 import numpy as np
 
+from liftgeo.cautions.findings import Findings
 from liftgeo.cautions.rule import CAUTION, NOTE, STOP, Case, Caution, has
 from liftgeo.chain import ARM_MOVES, position
 from liftgeo.mechanism.key_facts import number
@@ -78,7 +77,7 @@ def _holds_itself(case: Case) -> str:
     )
 
 
-def _hangs(outcome: Any) -> Values:
+def _hangs(outcome: Findings) -> Values:
     pulled_home = np.asarray(outcome.parts.arm.return_torque_nmm) > 0
     known = pulled_home | (np.asarray(outcome.parts.cable.drag_n) > 0)
     return known & (outcome.clutch_end.self_return_n <= 0) & outcome.clutch_end.lets_itself_back
@@ -91,17 +90,17 @@ def _lever_hangs(case: Case) -> str:
     )
 
 
-def _spring_room_mm(outcome: Any) -> Values:
+def _spring_room_mm(outcome: Findings) -> Values:
     """Return how far the plate can lift before the spring ends [mm]; NaN where nothing ends it."""
     parts = outcome.parts
     return parts.spring.known_end_mm - parts.installed_deflection_mm
 
 
-def _wanted_lift_mm(outcome: Any) -> Values:
+def _wanted_lift_mm(outcome: Findings) -> Values:
     return outcome.parts.cushion_mm + outcome.parts.faces.target_separation_mm
 
 
-def _spring_too_short(outcome: Any) -> Values:
+def _spring_too_short(outcome: Findings) -> Values:
     return _spring_room_mm(outcome) < _wanted_lift_mm(outcome) - _TOLERANCE_MM
 
 
@@ -124,22 +123,22 @@ def _over_centre(case: Case) -> str:
     )
 
 
-def _reading_mm(outcome: Any) -> Values:
+def _reading_mm(outcome: Findings) -> Values:
     """Return the take-up as read at the hand [mm]; NaN where the file does not give it."""
     return number(outcome.keys, "cable.take_up_at_hand", np.nan)
 
 
-def _rides(outcome: Any) -> Values:
+def _rides(outcome: Findings) -> Values:
     read_as_none = _reading_mm(outcome) <= _TOLERANCE_MM
     return (outcome.clutch_end.wear_to_riding_mm <= _TOLERANCE_MM) | read_as_none
 
 
-def _take_up_mm(outcome: Any) -> Values:
+def _take_up_mm(outcome: Findings) -> Values:
     """Return the take-up to judge by [mm]: the sums', or the reading where that is less."""
     return np.fmin(outcome.clutch_end.take_up_mm, _reading_mm(outcome))
 
 
-def _contradicted(outcome: Any) -> Values:
+def _contradicted(outcome: Findings) -> Values:
     """Return whether the play read at the hand is less than what the sums need without slack."""
     keys, end = outcome.keys, outcome.clutch_end
     early = number(keys, "cable.free_play_at_hand", np.nan)
@@ -170,7 +169,7 @@ def _lever_rides(case: Case) -> str:
     )
 
 
-def _little_take_up(outcome: Any) -> Values:
+def _little_take_up(outcome: Findings) -> Values:
     return ~_rides(outcome) & (_take_up_mm(outcome) < LEAST_TAKE_UP_MM)
 
 
@@ -181,11 +180,11 @@ def _take_up_words(case: Case) -> str:
     )
 
 
-def _rides_soon(outcome: Any) -> Values:
+def _rides_soon(outcome: Findings) -> Values:
     return ~_rides(outcome) & (outcome.clutch_end.wear_to_riding_mm < RIDES_SOON_MM)
 
 
-def _rides_later(outcome: Any) -> Values:
+def _rides_later(outcome: Findings) -> Values:
     left = outcome.clutch_end.wear_to_riding_mm
     return ~_rides(outcome) & (left >= RIDES_SOON_MM) & (left < RIDES_LATER_MM)
 
@@ -200,7 +199,7 @@ def _riding_words(case: Case) -> str:
     )
 
 
-def _late(outcome: Any) -> Values:
+def _late(outcome: Findings) -> Values:
     travel = outcome.full.hand_travel_mm
     left = travel - outcome.events.hand_travel_mm[2]
     line = np.maximum(LATE_CLEAR_RATIO * travel, LATE_CLEAR_MM)
@@ -223,13 +222,13 @@ def _heavy(case: Case) -> str:
     )
 
 
-def _cable_angles_deg(outcome: Any) -> tuple[Values, Values]:
+def _cable_angles_deg(outcome: Findings) -> tuple[Values, Values]:
     link = outcome.parts.arm.link
     at_rest = np.degrees(link.cable_angle_rad(0.0))
     return at_rest, np.degrees(link.cable_angle_rad(outcome.full.arm_rotation_rad))
 
 
-def _slanting(outcome: Any) -> Values:
+def _slanting(outcome: Findings) -> Values:
     slanting: Values = False
     for angle in _cable_angles_deg(outcome):
         slanting = slanting | (angle < FLATTEST_CABLE_DEG) | (angle > STEEPEST_CABLE_DEG)
@@ -245,20 +244,22 @@ def _slant_words(case: Case) -> str:
     )
 
 
-def _balls_slide(outcome: Any) -> Values:
+def _balls_slide(outcome: Findings) -> Values:
     unit = outcome.clutch_end.ball_ramp
     return np.asarray(False) if unit is None else unit.friction_to_roll > FRICTION_TO_ROLL
 
 
 def _balls_words(case: Case) -> str:
-    needed = case(case.end.ball_ramp.friction_to_roll)
+    unit = case.end.ball_ramp
+    assert unit is not None
+    needed = case(unit.friction_to_roll)
     return (
         f"A ball between these two ramps rolls only with a friction of {needed:.2f} or more; "
         "greased balls slide, lift less than they should and wear."
     )
 
 
-def _full_lock(outcome: Any, limit: str) -> Values:
+def _full_lock(outcome: Findings, limit: str) -> Values:
     turned = outcome.clutch_end.turned
     if turned is None:
         return np.asarray(False)
@@ -273,6 +274,7 @@ def _full_lock(outcome: Any, limit: str) -> Values:
 
 def _full_lock_words(case: Case) -> str:
     turned = case.end.turned
+    assert turned is not None
     clearance = case(turned.clearance_per_face_mm)
     word = "short" if clearance < 0 else "clear"
     return (
