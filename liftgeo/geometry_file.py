@@ -115,8 +115,15 @@ def _quoted(value: str) -> str:
     return f"'{value}'" if '"' in value else f'"{value}"'
 
 
-def loads(text: str, source: str = "") -> Mechanism:
+def loads(text: str, source: str = "", *, left_out: str | None = None) -> Mechanism:
     """Return the mechanism described by the text of a geometry file.
+
+    Parameters
+    ----------
+    text, source : str
+        The text, and the name shown in faults.
+    left_out : {"usual", "nothing"}, optional
+        How what is left out is taken, in place of what the file says.
 
     Raises
     ------
@@ -131,17 +138,23 @@ def loads(text: str, source: str = "") -> Mechanism:
     except RecursionError:
         problem, remedy = "Not a geometry file: nested far too deeply.", "Check the brackets."
         raise GeometryError([Fault("(whole file)", "", problem, remedy)], source) from None
-    return from_document(document, source)
+    return from_document(document, source, left_out)
 
 
-def load(path: str | os.PathLike[str]) -> Mechanism:
+def load(path: str | os.PathLike[str], *, left_out: str | None = None) -> Mechanism:
     """Return the mechanism described by a geometry file, validated and frozen.
+
+    Parameters
+    ----------
+    path : path
+    left_out : {"usual", "nothing"}, optional
+        How what is left out is taken, in place of what the file says.
 
     Raises
     ------
     FileError, GeometryError
     """
-    return loads(read_text(path), Path(path).name)
+    return loads(read_text(path), Path(path).name, left_out=left_out)
 
 
 def check_writable(path: str | os.PathLike[str], *, force: bool = False) -> None:

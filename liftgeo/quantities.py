@@ -13,7 +13,7 @@ import re
 from dataclasses import dataclass
 from fractions import Fraction
 from numbers import Real
-from typing import Any, NoReturn, TypeVar, overload
+from typing import Any, NoReturn, Self, TypeVar, overload
 
 from liftgeo.errors import QuantityError, nearest
 from liftgeo.units import KNOWN_UNITS, Unit, UnknownUnitError, unit_named
@@ -46,7 +46,7 @@ class Measured(float):
     half_width: float
     uniform: bool
 
-    def __new__(cls, value: float, half_width: float, uniform: bool = False) -> Measured:
+    def __new__(cls, value: float, half_width: float, uniform: bool = False) -> Self:
         """Return the value with its half-width, once that is known to be possible."""
         width = float(half_width)
         if not 0.0 <= width < math.inf:
@@ -76,6 +76,48 @@ class Measured(float):
 
     def __str__(self) -> str:
         return float.__repr__(self)
+
+
+class Ranged(Measured):
+    """A float known only by the limits that hold it 95 times in 100; its value is their middle.
+
+    Parameters
+    ----------
+    low, high : float
+        In the same unit, high above low.
+
+    Raises
+    ------
+    QuantityError
+        If the limits are not finite, or high is not above low.
+    """
+
+    __slots__ = ()
+
+    def __new__(cls, low: float, high: float) -> Self:
+        """Return the middle of the limits, once they are known to be possible."""
+        if not (math.isfinite(low) and math.isfinite(high) and low < high):
+            raise QuantityError(
+                f"A range cannot go from {low:g} to {high:g}.",
+                "Write the smaller limit first, as in 0.05 to 0.4.",
+            )
+        return super().__new__(cls, (low + high) / 2, (high - low) / 2)
+
+    @property
+    def low(self) -> float:
+        """The lower limit."""
+        return float(self) - self.half_width
+
+    @property
+    def high(self) -> float:
+        """The upper limit."""
+        return float(self) + self.half_width
+
+    def __reduce__(self) -> tuple[Any, ...]:
+        return type(self), (self.low, self.high)
+
+    def __repr__(self) -> str:
+        return f"Ranged({self.low!r}, {self.high!r})"
 
 
 # --- dimensions -----------------------------------------------------------------------------------
@@ -188,6 +230,8 @@ _NO_QUANTITY = {"NoneType": "nothing", "bool": "true or false", "dict": "a table
 def read(value: object, dimension: str) -> float:
     """Read a number, or a text `number [fraction] [unit] [± number [unit]] [uniform]`.
 
+    Also `low to high [unit]`, limits that hold it 95 times in 100.
+
     Parameters
     ----------
     value : object
@@ -242,6 +286,9 @@ def _read_text(text: str, wanted: Dimension) -> float:
         _refuse(
             f"'{text}' has a comma in it", wanted, f"{remedy} Nothing stands between thousands."
         )
+    limits = re.split(r"\s+to\s+", plain)
+    if len(limits) == 2:
+        return _read_range(limits, text, wanted)
     body = re.sub(r"\s*\buniform$", "", plain)
     sides = re.split(r"±|\+/-|\+-", body)
     if len(sides) > 2:
@@ -260,6 +307,21 @@ def _read_text(text: str, wanted: Dimension) -> float:
     half_unit = _fitting(half_unit_text or unit_text, text, wanted)
     centre = _in_bare_unit(number, unit, text, wanted)
     return Measured(centre, _in_bare_unit(half, half_unit, text, wanted), body != plain)
+
+
+def _read_range(limits: list[str], text: str, wanted: Dimension) -> Ranged:
+    """Read "low to high [unit]"; a unit on one side holds for both."""
+    if re.search(r"±|\+/-|\+-", text):
+        _refuse(f"'{text}' has a range and a ±", wanted, "Write one of them.")
+    (low, low_unit), (high, high_unit) = (_number_and_unit(side, text, wanted) for side in limits)
+    unit, other = (
+        _fitting(mine or its, text, wanted)
+        for mine, its in ((low_unit, high_unit), (high_unit, low_unit))
+    )
+    ends = _in_bare_unit(low, unit, text, wanted), _in_bare_unit(high, other, text, wanted)
+    if not ends[0] < ends[1]:
+        _refuse(f"'{text}' has its ends reversed", wanted, "Write the smaller limit first.")
+    return Ranged(*ends)
 
 
 def _number_and_unit(side: str, text: str, wanted: Dimension) -> tuple[Fraction, str]:
@@ -392,7 +454,10 @@ def shown(value: float, dimension: str, units: str = "metric", digits: int | Non
         if half > 0.0:
             digits = min(max(digits, math.ceil(-math.log10(half))), 12)
     words = [_fixed(converted(value, dimension, units), digits)]
-    if isinstance(value, Measured):
+    if isinstance(value, Ranged):
+        ends = (_fixed(converted(end, dimension, units), digits) for end in (value.low, value.high))
+        words = [" to ".join(ends)]
+    elif isinstance(value, Measured):
         words += ["±", _fixed(half, digits)]
     if unit:
         words.append(unit)
@@ -418,7 +483,9 @@ def as_text(value: float, dimension: str) -> str:
     if not math.isfinite(value):
         _refuse(f"{float(value)} is not a finite number", kind)
     words = [repr(float(value))]
-    if isinstance(value, Measured):
+    if isinstance(value, Ranged):
+        words = [f"{value.low!r} to {value.high!r}"]
+    elif isinstance(value, Measured):
         words += ["±", repr(value.half_width)]
     if kind.unit:
         words.append(kind.unit)

@@ -25,6 +25,7 @@ __all__ = [
     "looks_wrong",
     "may_be_recommended",
     "raised",
+    "written",
 ]
 
 CAUTIONS: tuple[Caution, ...] = (
@@ -44,10 +45,15 @@ def raised(outcome: Findings) -> dict[Caution, Values]:
         return {rule: rule.holds(outcome) for rule in CAUTIONS}
 
 
+def written(mechanism: Mechanism) -> tuple[Warning, ...]:
+    """Return the warnings of how a file is written."""
+    said = [(rule, rule.says(mechanism)) for rule in FILE_CAUTIONS]
+    return tuple(Warning(rule.key, rule.severity, words) for rule, words in said if words)
+
+
 def found(case: Case, mechanism: Mechanism | None = None) -> tuple[Warning, ...]:
     """Return the warnings of one case, and of how its file is written, the gravest first."""
-    written = [(rule, rule.says(mechanism)) for rule in FILE_CAUTIONS if mechanism is not None]
-    said = [Warning(rule.key, rule.severity, words) for rule, words in written if words]
+    said = [*(written(mechanism) if mechanism is not None else ())]
     said += [
         Warning(rule.key, rule.severity, rule.says(case))
         for rule, applies in case.outcome.raised.items()

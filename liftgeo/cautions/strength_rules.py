@@ -62,7 +62,7 @@ def _one_way(outcome: Findings) -> Values:
 
 
 def _one_way_words(case: Case) -> str:
-    action = case.outcome.keys["rod.action"]
+    action = case.outcome.keys.get("rod.action", "push or pull")
     return (
         f"An angular-contact bearing takes thrust one way only: the {action} of the rod must press "
         "the wide shoulders of its rings towards each other. The other way round it comes apart."

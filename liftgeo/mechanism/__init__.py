@@ -10,11 +10,12 @@ from typing import Any
 import numpy as np
 
 from liftgeo.chain import Parts
-from liftgeo.errors import Fault, GeometryError, Reason, RequestError, nearest
+from liftgeo.errors import Fault, GeometryError, QuantityError, RequestError, nearest
 from liftgeo.mechanism import key_facts, needs, rules
 from liftgeo.mechanism.fields import Number
 from liftgeo.mechanism.inward import Inward
 from liftgeo.mechanism.laying import Flat, flatten, kind_of, lay, nested
+from liftgeo.mechanism.left_out import left_out
 from liftgeo.mechanism.reading import (
     TOP_KEYS,
     not_a_table,
@@ -24,13 +25,14 @@ from liftgeo.mechanism.reading import (
     value_text,
 )
 from liftgeo.mechanism.tables import DEFAULT_KIND, REQUIRED_TABLES, TABLES, Table
+from liftgeo.mechanism.usual import CONDITIONS, LEFT_OUT, Taken, kinds_of_machine
+from liftgeo.mechanism.varied import Varied
 from liftgeo.parts.bearing import Bearing
 from liftgeo.parts.values import Values
+from liftgeo.quantities import Measured, read
 
-_OF_ANY_KIND = {
-    "release": "What turns the arm's rotation into a straight pull.",
-    "spring": "What clamps the plates.",
-}
+NEEDED_TABLES = ("lever", "arm")
+"""Without these nothing can be told; without others the answer is partial."""
 
 __all__ = ["Change", "Mechanism", "from_document"]
 
@@ -57,7 +59,18 @@ class Mechanism:
     changes : dict of Change
         The file's named changes.
     keys : dict
-        Flat dotted keys with numbers in the file's bare units (a `Measured` keeps its ±).
+        Flat dotted keys with numbers in the file's bare units (a `Measured` keeps its ±), usual
+        values of what was left out among them.
+    taken : tuple of Taken
+        What was left out, and is taken at its usual value.
+    lacking : tuple of Fault
+        Needed keys of later tables that are not given; those tables count as missing.
+    condition, left_out : str
+        "rebuilt", "used" or "worn"; "usual" or "nothing".
+    machine : tuple of str
+        Kinds of machine that pick usual values, of the unchanged file.
+    origin : Mechanism or None
+        The unchanged file, where changes are laid over it.
     """
 
     title: str
@@ -68,6 +81,12 @@ class Mechanism:
     given: Flat = field(repr=False)
     source: str = ""
     cushion_load_n: float | None = None
+    taken: tuple[Taken, ...] = ()
+    lacking: tuple[Fault, ...] = ()
+    condition: str = "used"
+    left_out: str = "usual"
+    machine: tuple[str, ...] = ()
+    origin: Mechanism | None = field(default=None, repr=False)
 
     def __getattr__(self, name: str) -> Any:
         """Return a table by name; None for an optional one that is not given."""
@@ -92,20 +111,71 @@ class Mechanism:
         """
         given = dict(self.given)
         names: list[str] = [self.change] if self.change else []
+        origin = self.origin or self
         for item in wanted:
             if isinstance(item, str):
                 change = self.find_change(item)
-                given, label = lay(given, change.keys), change.name
+                given, label = self._laid_on(given, change.keys), change.name
             else:
                 laid = flatten(item)
                 check_keys(given, laid, "")
-                given = lay(given, laid)
+                given = self._laid_on(given, laid)
                 label = ", ".join(f"{k} = {v}" for k, v in laid.items())
             names.append(label)
         joined = " + ".join(names) or None
         source = f"{self.source or 'file'} with {joined}"
-        built = _build(given, self.title, self.changes, source, self.tables)
-        return replace(built, change=joined, cushion_load_n=self.cushion_load_n, source=self.source)
+        settings = Settings(self.condition, self.left_out, self.machine)
+        built = _build(given, self.title, self.changes, source, self.tables, settings)
+        return replace(
+            built,
+            change=joined,
+            cushion_load_n=self.cushion_load_n,
+            source=self.source,
+            origin=origin,
+        )
+
+    def _laid_on(self, given: Flat, change: Mapping[str, Any]) -> Flat:
+        """Return keys with a change laid over them; a changed number keeps the ± of the old."""
+        laid = lay(given, change)
+        for dotted in change:
+            old = self.keys.get(dotted)
+            if not isinstance(old, Measured) or dotted not in self._keys_taken:
+                continue
+            number = key_facts.number_of(dotted, kind_of(laid, dotted.split(".")[0]))
+            try:
+                new = read(laid[dotted], number.dimension) if number is not None else old
+            except QuantityError:
+                continue  # told of when the mechanism is built
+            if not isinstance(new, Measured) and abs(new) > old.half_width:
+                laid[dotted] = Measured(new, old.half_width, old.uniform)
+        return laid
+
+    @property
+    def level(self) -> str:
+        """How far the answer reaches: "ratio", "lift", "effort" or "full"."""
+        for level, table in (("ratio", "release"), ("lift", "spring"), ("effort", "faces")):
+            if table not in self.tables:
+                return level
+        return "full"
+
+    def need_full(self, what: str) -> None:
+        """Raise RequestError where an answer needs more than the file gives.
+
+        Parameters
+        ----------
+        what : str
+            What is asked, as it begins the sentence.
+        """
+        if self.level == "full":
+            return
+        missing = [table for table in REQUIRED_TABLES if table not in self.tables]
+        keys = ", ".join(fault.key for fault in self.lacking)
+        said = f" ({keys} not given)" if keys else ""
+        raise RequestError(
+            f"{what} needs the whole clutch: {' and '.join(f'[{m}]' for m in missing)} "
+            f"{'is' if len(missing) == 1 else 'are'} not there yet{said}. `liftgeo check` says "
+            "what to add next; `liftgeo stroke` answers as far as it can."
+        )
 
     def find_change(self, name: str) -> Change:
         """Return a named change.
@@ -248,45 +318,6 @@ class Mechanism:
         return self.laid(over).bearing
 
 
-class Varied:
-    """A mechanism made ready for many sets of numbers laid over the same keys.
-
-    What depends on the keys' names alone is worked out once: which keys give way, which rules look
-    at them, what each takes.
-    """
-
-    def __init__(self, mechanism: Mechanism, names: tuple[str, ...]) -> None:
-        same_angle = "arm.radius_same_angle" in names
-        self._names = {name: name for name in names}
-        added: Flat = {}
-        if same_angle:
-            self._names["arm.radius_same_angle"] = "arm.radius"
-            angle = float(mechanism.inward.sides("arm").cable_angle_deg)
-            added["arm.cable_angle"] = angle
-        self._takes = {name: mechanism.takes(home) for name, home in self._names.items()}
-        self._carried = mechanism.cushion_load_n
-        laid = {home: mechanism.keys.get(home, 0.0) for home in self._names.values()} | added
-        self._base = lay(mechanism.keys, laid)
-        self._rules = rules.rules_for(self._base, list(laid))
-
-    def inward(self, over: Mapping[str, Values]) -> Inward:
-        """Return the keys turned inward, with numbers or arrays laid over them."""
-        laid = {self._names[name]: value for name, value in over.items()}
-        return Inward(self._base | laid, self._carried)
-
-    def reasons(self, keys: Inward, over: Mapping[str, Values], shape: tuple[int, ...]) -> Values:
-        """Return the reason code of each variant, 0 where it can be computed."""
-        with np.errstate(all="ignore"):
-            found = rules.reasons(keys, shape, self._rules)
-            for name, value in over.items():
-                good = self._takes[name].within(np.asarray(value, float))
-                if np.ndim(good) > len(shape):  # points and readings: each of their numbers
-                    good = good.all(axis=-1)
-                if not np.all(good):
-                    found = np.where(good, found, int(Reason.OUT_OF_RANGE))
-        return found
-
-
 @cache
 def _numeric(model: type[Table], prefix: str) -> tuple[str, ...]:
     """Return the dotted keys of a table that take a number."""
@@ -294,10 +325,25 @@ def _numeric(model: type[Table], prefix: str) -> tuple[str, ...]:
     return tuple(dotted for dotted, info in found if key_facts.number_in(info) is not None)
 
 
+@dataclass(frozen=True)
+class Settings:
+    """How what is left out is taken: condition, rule, and the kinds of machine (None: its own)."""
+
+    condition: str = "used"
+    left_out: str = "usual"
+    machine: tuple[str, ...] | None = None
+
+
 def _build(
-    given: Flat, title: str, changes: dict[str, Change], source: str, present: Iterable[str]
+    given: Flat,
+    title: str,
+    changes: dict[str, Change],
+    source: str,
+    present: Iterable[str],
+    settings: Settings,
 ) -> Mechanism:
     """Return the mechanism of flat keys, or raise all its faults at once."""
+    given = {key: value for key, value in given.items() if value != ""}
     document: dict[str, Any] = nested(given)
     faults: list[Fault] = []
     found: dict[str, Table] = {}
@@ -305,29 +351,57 @@ def _build(
     for table in TABLES:
         if table not in present:
             continue
-        read, bad = read_table(table, document.get(table, {}), kind_of(given, table))
+        model, bad = read_table(table, document.get(table, {}), kind_of(given, table))
         faults += bad
-        if read is not None:
-            found[table] = read
-    for table in REQUIRED_TABLES:
+        if model is not None:
+            found[table] = model
+    for table in NEEDED_TABLES:
         if table not in present:
-            usual = TABLES[table].get(DEFAULT_KIND.get(table, ""))
-            what = _OF_ANY_KIND[table] if usual is None else usual.__doc__ or ""
-            kinds = ", ".join(f'"{k}"' for k in TABLES[table] if k)
-            remedy = f"Add [{table}]" + (f" with kind = one of {kinds}." if kinds else ".")
-            faults.append(Fault(table, "", f"This table is missing. {what}".strip(), remedy))
+            what = TABLES[table][DEFAULT_KIND[table]].__doc__ or ""
+            problem = f"This table is missing. {what}".strip()
+            faults.append(Fault(table, "", problem, f"Add [{table}]."))
+    faults += needs.missing(given, frozenset(found))
+    lacking = [f for f in faults if f.absent and f.key.split(".")[0] not in NEEDED_TABLES]
+    faults = [f for f in faults if f not in lacking]
+    for fault in lacking:
+        table = fault.key.split(".")[0]
+        found.pop("spring" if table == "stack" else table, None)
     keys: Flat = {}
     for table, model in found.items():
         keys.update(numbers(table, model))
     faults += [f for f in needs.twice(given) if f.key.split(".")[0] in found]
-    faults += needs.missing(given, frozenset(found))
+    machine = kinds_of_machine(keys) if settings.machine is None else settings.machine
+    taken: tuple[Taken, ...] = ()
+    if settings.left_out == "usual":
+        bad_keys = {fault.key for fault in faults}
+        everything = left_out(keys, found, machine, settings.condition)
+        taken = tuple(item for item in everything if item.key not in bad_keys)
+        keys |= {item.key: item.value for item in taken}
+    elif "faces" in found and "faces.friction" not in keys:
+        lacking.append(needs.not_given("faces.friction"))
+        keys = {key: value for key, value in keys.items() if not key.startswith("faces.")}
+        found.pop("faces")
     inward = Inward(keys)
     faults += rules.broken(inward, [fault.key for fault in faults])
     if faults:
         raise GeometryError(_as_written(faults, given), source)
     with np.errstate(all="ignore"):
         cushion = float(inward.clamp_force_n)
-    return Mechanism(title, None, changes, keys, found, dict(given), source, cushion)
+    return Mechanism(
+        title,
+        None,
+        changes,
+        keys,
+        found,
+        dict(given),
+        source,
+        cushion,
+        taken,
+        tuple(lacking),
+        settings.condition,
+        settings.left_out,
+        machine,
+    )
 
 
 def _as_written(faults: list[Fault], given: Flat) -> list[Fault]:
@@ -397,7 +471,9 @@ def _read_changes(content: Any, base: Flat) -> tuple[dict[str, Change], list[Fau
     return found, faults
 
 
-def from_document(document: Mapping[str, Any], source: str = "") -> Mechanism:
+def from_document(
+    document: Mapping[str, Any], source: str = "", left_out: str | None = None
+) -> Mechanism:
     """Return the mechanism a parsed geometry file describes.
 
     Parameters
@@ -406,6 +482,8 @@ def from_document(document: Mapping[str, Any], source: str = "") -> Mechanism:
         Nested tables as TOML gives them.
     source : str
         Name shown in faults.
+    left_out : {"usual", "nothing"}, optional
+        How what is left out is taken, in place of what the file says.
 
     Raises
     ------
@@ -413,6 +491,7 @@ def from_document(document: Mapping[str, Any], source: str = "") -> Mechanism:
         With every fault of the file at once.
     """
     title = document.get("title", "")
+    settings, worded = _settings(document, left_out)
     body = {k: v for k, v in document.items() if k in TABLES}
     base = {k: v for k, v in flatten(body).items() if k not in TABLES}
     changes, faults = _read_changes(document.get("changes", {}), base)
@@ -421,10 +500,11 @@ def from_document(document: Mapping[str, Any], source: str = "") -> Mechanism:
             faults.append(unknown_table(table))
         elif table in TABLES and not isinstance(document[table], Mapping):
             faults.append(not_a_table(table, document[table]))
+    faults += worded
     if not isinstance(title, str):
         faults.append(Fault("title", value_text(title), "Not text.", 'Write title = "...".'))
     try:
-        built = _build(base, str(title), changes, source, body)
+        built = _build(base, str(title), changes, source, body, settings)
     except GeometryError as error:
         known = {k for k, v in body.items() if isinstance(v, Mapping)}
         others = [f for f in error.faults if f.key.split(".")[0] not in body.keys() - known]
@@ -432,3 +512,25 @@ def from_document(document: Mapping[str, Any], source: str = "") -> Mechanism:
     if faults:
         raise GeometryError(faults, source)
     return built
+
+
+def _settings(document: Mapping[str, Any], left_out: str | None) -> tuple[Settings, list[Fault]]:
+    """Return how what is left out is taken, and the faults of the words that say it."""
+    faults = []
+    words = {"condition": "used", "left_out": left_out or "usual"}
+    for name, known in (("condition", CONDITIONS), ("left_out", LEFT_OUT)):
+        given = document.get(name, "")
+        if given == "" or (name == "left_out" and left_out is not None):
+            continue
+        if given in known:
+            words[name] = given
+            continue
+        near = nearest(str(given), known)
+        hint = f' Did you mean "{near}"?' if near else ""
+        options = ", ".join(f'"{word}"' for word in known)
+        problem = "Not a known word."
+        faults.append(Fault(name, value_text(given), problem, f"One of {options}.{hint}"))
+    if words["left_out"] not in LEFT_OUT:
+        options = " or ".join(LEFT_OUT)
+        raise RequestError(f"left_out = {words['left_out']} is not known. Choose {options}.")
+    return Settings(words["condition"], words["left_out"]), faults

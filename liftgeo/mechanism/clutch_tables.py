@@ -8,6 +8,7 @@ from pydantic import StrictBool
 
 from liftgeo.mechanism import fields as f
 from liftgeo.mechanism.table import Table, key
+from liftgeo.mechanism.usual import Usual
 
 FacingClass: TypeAlias = Literal[
     "moulded", "woven", "sintered", "paper", "cork", "metal", "unknown"
@@ -135,32 +136,40 @@ class FacesTable(Table):
         "coefficient of friction of the facing",
         "see its data sheet, or a slip test on a stand",
         typical="0.25 to 0.35 dry woven, 0.08 to 0.14 in oil (common practice)",
-        needed=True,
+        usual={"dry": Usual(0.22, 0.30, 0.38, "high"), "wet": Usual(0.08, 0.11, 0.14, "high")},
     )
     cushion_travel: f.Play = key(
         "how far the plates' cushion opens, whole pack",
         "calliper, plates free less plates under clamp load",
-        default=0.0,
+        usual={"riveted": Usual(0.0, 0.2, 0.6), "loose": Usual(0.0, 0.02, 0.10)},
     )
     cushion_load: f.Load = key(
         "load that closes the cushion; left out: the clamp force at rest", "press and scales"
     )
     basket_runout: f.Play = key(
-        "run-out of the basket's face", "dial gauge, high to low over one turn", default=0.0
+        "run-out of the basket's face",
+        "dial gauge, high to low over one turn",
+        usual=Usual(0.02, 0.06, 0.15, "low"),
     )
     pressure_plate_runout: f.Play = key(
-        "run-out of the pressure plate", "dial gauge, high to low over one turn", default=0.0
+        "run-out of the pressure plate",
+        "dial gauge, high to low over one turn",
+        usual=Usual(0.02, 0.06, 0.15, "low"),
     )
     plate_runout: f.Play = key(
-        "run-out of one friction plate", "dial gauge, plate turned on its hub", default=0.0
+        "run-out of one friction plate",
+        "dial gauge, plate turned on its hub",
+        usual={"riveted": Usual(0.08, 0.20, 0.45, "low"), "loose": Usual(0.03, 0.10, 0.20, "low")},
     )
     plain_plate_runout: f.Play = key(
-        "run-out of one plain plate", "feeler under it on a flat plate", default=0.0
+        "run-out of one plain plate",
+        "feeler under it on a flat plate",
+        usual=Usual(0.03, 0.10, 0.20, "low"),
     )
     lift_tilt: f.Play = key(
         "how unevenly the plate lifts, high to low",
         "dial gauge at four places, lever pulled",
-        default=0.0,
+        usual=Usual(0.05, 0.15, 0.40, "low"),
     )
     rim_heights: f.Lengths = key(
         "depth readings on the lifted plate, three or more, evenly round the rim",

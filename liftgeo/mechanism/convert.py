@@ -22,6 +22,7 @@ from liftgeo.parts.curve import Curve
 from liftgeo.parts.faces import Faces, needed_separation_mm
 from liftgeo.parts.release import ReleaseUnit, back_factor
 from liftgeo.parts.spring import Coils, ConedDisc, MeasuredSpring, Spring
+from liftgeo.parts.stand_ins import NO_FACES, NoSpring
 from liftgeo.parts.triangle import Drum, Link, MeasuredLink, Triangle, rest_length_mm
 from liftgeo.parts.values import Values
 
@@ -176,7 +177,9 @@ def release_unit(keys: Keys) -> ReleaseUnit:
     def of(name: str, default: Values = None) -> Values:
         return number(keys, f"release.{name}", default)
 
-    kind = keys["release.kind"]
+    kind = keys.get("release.kind")
+    if kind is None:
+        return units.Rack(1.0)  # a stand-in: nothing that rests on it is told
     if kind == "ball-ramp":
         ramp = np.radians(keys["release.ramp_angle"])
         far = keys.get("release.far_ramp_angle")
@@ -254,7 +257,9 @@ def lever_ratio(keys: Keys) -> Values:
 
 def spring(keys: Keys) -> Spring:
     """Return the clamping spring of the file's kind."""
-    kind = keys["spring.kind"]
+    kind = keys.get("spring.kind")
+    if kind is None:
+        return NoSpring()
     if kind == "coils":
         solid = number(keys, "spring.solid_length", np.nan)
         return Coils(keys["spring.count"], keys["spring.rate"], keys["spring.free_length"], solid)
@@ -296,6 +301,8 @@ def spring_gap_mm(keys: Keys) -> Values:
 
 def installed_deflection_mm(keys: Keys, fitted: Spring) -> Values:
     """Return how far the spring is pressed at rest [mm]."""
+    if "spring.kind" not in keys:
+        return 0.0
     if "spring.installed_deflection" in keys:
         return keys["spring.installed_deflection"]
     if "spring.installed_length" in keys:
@@ -306,6 +313,8 @@ def installed_deflection_mm(keys: Keys, fitted: Spring) -> Values:
 def is_wet(keys: Keys) -> Values:
     """Return whether the clutch runs in oil: as given, or above two friction plates."""
     given = keys.get("faces.running")
+    if "faces.friction_plates" not in keys:
+        return given == "wet"
     return keys["faces.friction_plates"] > WET_ABOVE_PLATES if given is None else given == "wet"
 
 
@@ -325,8 +334,12 @@ def needed_mm(keys: Keys) -> Values:
 
 def faces(keys: Keys, clamp_n: Values, carried_cushion_load_n: Values | None) -> Faces:
     """Return the friction pack; the cushion's load is the clamp force where none is given."""
+    if "faces.friction_plates" not in keys:
+        return NO_FACES
     plates = keys["faces.friction_plates"]
     load = keys.get("faces.cushion_load")
+    if "spring.kind" not in keys:
+        load = 1.0
     if load is None:
         load = clamp_n if carried_cushion_load_n is None else carried_cushion_load_n
     wet = is_wet(keys)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import Annotated, Any, TypeAlias
 
@@ -10,11 +11,14 @@ from pydantic_core import PydanticCustomError
 
 from liftgeo.errors import QuantityError
 from liftgeo.parts.values import Values
-from liftgeo.quantities import DIMENSIONS, read, shown
+from liftgeo.quantities import DIMENSIONS, Measured, read, shown
 
 # Beyond these, in the bare unit, products of a few numbers no longer fit a float. Nothing measured
 # on a clutch comes near them.
 LARGEST, SMALLEST = 1e12, 1e-12
+
+NONE_WORDS = ("none", "rigid")
+"""What says that a machine has none of it: no play, no friction, no give."""
 
 
 @dataclass(frozen=True)
@@ -83,6 +87,8 @@ class Number:
         PydanticCustomError
             With what is wrong and what would be right.
         """
+        if isinstance(value, str) and value.strip().lower() in NONE_WORDS:
+            return self._none(value)
         try:
             number = read(value, self.dimension)
         except QuantityError as error:
@@ -111,7 +117,36 @@ class Number:
                     "remedy": f"It must be {self.bounds_text()}.",
                 },
             )
+        if self.above == 0.0 and isinstance(number, Measured) and number.half_width >= number:
+            raise PydanticCustomError(
+                "bounds",
+                "{problem}",
+                {
+                    "problem": "Its ± is as wide as the number itself, so it could be nothing.",
+                    "remedy": "Write what the measurement may be out by, 19 times in 20; or, where "
+                    "it was not measured, leave it out.",
+                },
+            )
         return number
+
+    @property
+    def may_be_none(self) -> bool:
+        """Whether a machine may do without it: a play of 0, or a stiffness that is rigid."""
+        stiff = self.dimension in ("rate", "angular-rate") and self.above == 0.0
+        return stiff or (self.at_least == 0.0 and not self.whole)
+
+    def _none(self, word: str) -> float:
+        """Return what "none" or "rigid" stands for: 0, or an infinite stiffness."""
+        if not self.may_be_none:
+            raise PydanticCustomError(
+                "bounds",
+                "{problem}",
+                {
+                    "problem": f'"{word}" cannot be: every machine has some.',
+                    "remedy": f"It must be {self.bounds_text()}." if self.bounds_text() else "",
+                },
+            )
+        return math.inf if self.above == 0.0 else 0.0
 
 
 def _digits(value: float) -> int:

@@ -72,8 +72,11 @@ class Inward(Mapping[str, Any]):
 
     @cached_property
     def arm(self) -> Arm:
-        """The arm on the casing."""
-        return convert.arm(self._keys, self.arm_sides)
+        """The arm on the casing; without its spring where no load at all is known."""
+        arm = convert.arm(self._keys, self.arm_sides)
+        if "spring.kind" in self._keys and "release.kind" in self._keys:
+            return arm
+        return replace(arm, return_torque_nmm=0.0, return_rate_nmm_per_rad=0.0)
 
     @cached_property
     def release(self) -> ReleaseUnit:

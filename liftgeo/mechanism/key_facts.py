@@ -123,6 +123,13 @@ def describe(dotted: str, kind: str = "") -> tuple[str, str]:
     return str(info.description or ""), " ".join(said)
 
 
+def measure_of(dotted: str, kind: str = "") -> str:
+    """Return how a key is measured, as it reads after "measure with"; empty where it says none."""
+    info = _field_info(dotted, kind)
+    extra = {} if info is None else info.json_schema_extra or {}
+    return str(extra.get("measure", ""))
+
+
 def value_text(keys: Keys, dotted: str) -> str:
     """Return a key's value with its unit, as a fault shows it."""
     value = keys.get(dotted)

@@ -6,6 +6,11 @@ from typing import Literal
 
 from liftgeo.mechanism import fields as f
 from liftgeo.mechanism.table import Table, key
+from liftgeo.mechanism.usual import Usual
+
+# Rod, seats and mounts together, measured at the plate; at the rod it is over the finger ratio
+# squared.
+_ROD = Usual(8000, 20000, 50000, "high", log=True)
 
 
 class Points(Table):
@@ -144,7 +149,7 @@ class Housing(Table):
     stiffness: f.Stiffness = key(
         "stiffness of the whole casing along its length",
         "dial gauge, casing pressed end to end with known forces: N over mm of shortening",
-        needed=True,
+        usual=Usual(150, 350, 900, "high", log=True),
     )
 
 
@@ -152,7 +157,9 @@ class CableTable(Table):
     """The cable from lever to arm."""
 
     free_play: f.Play = key(
-        "slack at the lever end of the cable", "feeler between casing and adjuster, lever at rest"
+        "slack at the lever end of the cable",
+        "feeler between casing and adjuster, lever at rest",
+        usual=Usual(1.0, 2.5, 5.0, "low"),
     )
     free_play_at_hand: f.Play = key(
         "hand travel until the arm begins to move", "rule at the blade", instead="free_play"
@@ -163,7 +170,9 @@ class CableTable(Table):
         instead="free_play",
     )
     bend: f.Bend = key(
-        "all bends added up", "protractor, casing laid on paper, every turn added", default=0.0
+        "all bends added up",
+        "protractor, casing laid on paper, every turn added",
+        usual=Usual(60, 130, 220),
     )
     bend_turned: f.Bend = key(
         "all bends added up with the bars at full lock", "protractor, as bend"
@@ -174,8 +183,8 @@ class CableTable(Table):
     friction: f.Friction = key(
         "friction of wire in liner",
         "spring balance and a known weight over a known bend",
-        default=0.0,
         typical="0.05 lined and clean, 0.15 old and dry (common practice)",
+        usual=Usual(0.05, 0.10, 0.16, "low"),
     )
     drag: f.Drag = key(
         "pull that keeps the empty cable moving", "spring balance, arm end free", default=0.0
@@ -189,8 +198,9 @@ class CableTable(Table):
         "clearance of wire in liner", "calliper, liner bore less wire", default=0.0
     )
     stiffness: f.Stiffness = key(
-        "pull per millimetre of stretch, whole cable; left out: rigid",
+        "pull per millimetre of stretch, whole cable",
         "spring balance at the nipple, arm end held: N more over mm more, past the first 50 N",
+        usual=Usual(100, 220, 450, "high", log=True),
     )
     breaking_load: f.Load = key(
         "load at which the cable breaks; left out: from its wire, where that is listed",
@@ -209,7 +219,7 @@ class _ArmCommon(Table):
     return_torque: f.ReturnTorque = key(
         "torque of the arm's return spring at rest",
         "spring balance at the cable end: N times its radius in m",
-        default=0.0,
+        usual=Usual(0.1, 0.3, 0.8),
     )
     return_rate: f.ReturnRate = key(
         "rise of the return torque per degree",
@@ -289,18 +299,20 @@ class RodTable(Table):
     action: Literal["pull", "push"] | None = key(
         "whether the rod pulls or pushes the plate open",
         'look, then write "pull" or "push"',
-        needed=True,
     )
     end_float: f.Play = key(
-        "play of the rod before it loads", "dial gauge on its end, pushed and pulled", default=0.0
+        "play of the rod before it loads",
+        "dial gauge on its end, pushed and pulled",
+        usual=Usual(0.05, 0.15, 0.40, "low"),
     )
     adjuster_clearance: f.Play = key("clearance at the adjuster", "feeler", default=0.0)
     shaft_float: f.Play = key(
         "end float of the shaft", "dial gauge, shaft pushed and pulled", default=0.0
     )
     stiffness: f.Stiffness = key(
-        "stiffness of rod, seats and casing, at the rod; left out: rigid",
+        "stiffness of rod, seats and casing, at the rod",
         "dial gauge on the rod, lever pulled: N more over mm more",
+        usual=_ROD,
     )
     length: f.Length = key(
         "loaded length of a plain steel rod", "rule", instead="stiffness", needed_with="diameter"
@@ -322,10 +334,12 @@ class RodTable(Table):
     finger_stiffness: f.Stiffness = key(
         "stiffness of the fingers, measured at the rod",
         "dial gauge, plate held, a load on the tips: N over mm",
+        usual=Usual(4000, 8000, 16000, "high", log=True),
     )
     mount_stiffness: f.Stiffness = key(
         "stiffness of casing and mounts, at the rod",
         "dial gauge on the casing beside the unit, lever pulled: N over mm",
+        usual=_ROD,
     )
     plate_stiffness: f.Stiffness = key(
         "stiffness of the plate, measured at the plate",

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import Any
 
@@ -84,19 +84,23 @@ def missing(keys: Keys, tables: frozenset[str]) -> list[Fault]:
             continue
         if need.key.startswith("release.collar") and not keys.get("release.collar_friction"):
             continue
-        what, how = describe(need.key, kind)
-        also = [u for u in need.unless if not u.endswith("points")]
-        remedy = how or "Add it to the file."
-        if also:
-            remedy += f" Or give {' or '.join(also)}."
-        problem = f"Needed, and not given: {what}."
-        found.append(Fault(need.key, "", problem, remedy, "not given"))
+        found.append(not_given(need.key, kind, need.unless))
     return found
+
+
+def not_given(dotted: str, kind: str = "", unless: Iterable[str] = ()) -> Fault:
+    """Return the fault of a key that is needed and not given."""
+    what, how = describe(dotted, kind)
+    also = [u for u in unless if not u.endswith("points")]
+    remedy = how or "Add it to the file."
+    if also:
+        remedy += f" Or give {' or '.join(also)}."
+    return Fault(dotted, "", f"Needed, and not given: {what}.", remedy, "not given")
 
 
 def _installed(keys: Keys, tables: frozenset[str]) -> list[Need]:
     """Return how the spring's fitted height is to be given, where it is not."""
-    if not {"spring", "faces"} <= tables:
+    if "spring" not in tables:
         return []
     stack = [k for k in keys if k.startswith("stack.") and k != "stack.plain_plates"]
     if stack:
@@ -105,6 +109,8 @@ def _installed(keys: Keys, tables: frozenset[str]) -> list[Need]:
             Need("stack.friction_plate", "", ("stack.friction_plate_free",)),
             Need("stack.pressure_plate"),
         ]
+        if "faces" not in tables:
+            needs.append(Need("faces.friction_plates"))
         if kind_of(keys, "spring") == "table":
             needs.append(Need("spring.free_height"))
         return needs

@@ -12,7 +12,7 @@ from liftgeo.mechanism import key_facts, needs
 from liftgeo.mechanism.laying import Flat
 from liftgeo.mechanism.tables import TABLES, Table
 
-TOP_KEYS = ("title", "changes")
+TOP_KEYS = ("title", "condition", "left_out", "changes")
 
 
 def unknown_table(table: str, prefix: str = "") -> Fault:
@@ -109,7 +109,8 @@ def read_table(
         known = ", ".join(f'"{k}"' for k in TABLES[table])
         if not kind:
             what = "Needed, and not given: which kind it is."
-            return None, [Fault(f"{prefix}{table}.kind", "", what, f"One of {known}.")]
+            fault = Fault(f"{prefix}{table}.kind", "", what, f"One of {known}.", "not given")
+            return None, [fault]
         near = nearest(kind, TABLES[table])
         hint = f' Did you mean "{near}"?' if near else ""
         return None, [

@@ -6,6 +6,7 @@ from typing import Literal
 
 from liftgeo.mechanism import fields as f
 from liftgeo.mechanism.table import Table, key
+from liftgeo.mechanism.usual import Usual
 
 
 class _Release(Table):
@@ -35,8 +36,8 @@ class BallRampTable(_Release):
     )
     friction_angle: f.FlatOrRamp = key(
         "rolling friction as an angle",
-        default=0.0,
         typical="0.5 clean to 2 pitted (common practice)",
+        usual=Usual(0.5, 1.0, 2.0, "low"),
     )
     balls: Literal["rolling", "held"] = key(
         "rolling, or held in round pockets of one plate",
@@ -75,8 +76,8 @@ class QuickThreadTable(_Release):
     )
     friction: f.Friction = key(
         "friction of the thread",
-        default=0.0,
         typical="0.08 to 0.15 greased steel (common practice)",
+        usual=Usual(0.08, 0.13, 0.20, "low"),
     )
     collar_diameter: f.Length = key(
         "mean diameter of the thrust collar",
@@ -98,7 +99,9 @@ class RackTable(_Release):
         "pitch radius of the pinion", "count the teeth: module times teeth over 2", needed=True
     )
     efficiency: f.Efficiency = key(
-        "efficiency of the teeth", default=1.0, typical="0.90 to 0.95 greased (common practice)"
+        "efficiency of the teeth",
+        typical="0.90 to 0.95 greased (common practice)",
+        usual=Usual(0.88, 0.93, 0.97, "high"),
     )
 
 
@@ -115,7 +118,9 @@ class CrankTable(_Release):
     )
     offset: f.Offset = key("rod line off the shaft", "calliper", default=0.0)
     efficiency: f.Efficiency = key(
-        "efficiency of the joints", default=1.0, typical="0.95 to 0.98 greased (common practice)"
+        "efficiency of the joints",
+        typical="0.95 to 0.98 greased (common practice)",
+        usual=Usual(0.88, 0.93, 0.97, "high"),
     )
 
 
@@ -135,10 +140,15 @@ class EccentricTable(_Release):
     )
     cam_radius: f.Play = key("radius of the round", "calliper, half its diameter", default=0.0)
     friction: f.Friction = key(
-        "friction of the follower", typical="0.08 to 0.15 greased steel (common practice)"
+        "friction of the follower",
+        typical="0.08 to 0.15 greased steel (common practice)",
+        usual=Usual(0.08, 0.13, 0.20, "low"),
     )
     efficiency: f.Efficiency = key(
-        "efficiency of the unit", instead="friction", typical="0.95 rolling (common practice)"
+        "efficiency of the unit",
+        instead="friction",
+        typical="0.95 rolling (common practice)",
+        usual=Usual(0.88, 0.93, 0.97, "high"),
     )
 
 
@@ -155,5 +165,7 @@ class ReleaseProfile(_Release):
         needed=True,
     )
     efficiency: f.Efficiency = key(
-        "efficiency of the unit", default=1.0, typical="0.85 to 0.95 greased (common practice)"
+        "efficiency of the unit",
+        typical="0.85 to 0.95 greased (common practice)",
+        usual=Usual(0.88, 0.93, 0.97, "high"),
     )

@@ -23,7 +23,7 @@ _POSITIVE = {"type": "string", "pattern": _QUANTITY_TEXT}
 
 
 # What is said of a key beside its schema: put into its description, or drawn on by `needs`.
-_SAID = {"title", "measure", "instead", "typical", "needed", "unless", "needed_with"}
+_SAID = {"title", "measure", "instead", "typical", "needed", "unless", "needed_with", "usual"}
 
 
 def file_schema() -> Schema:

@@ -25,7 +25,7 @@ def rod_growth_mm(keys: Keys) -> Values:
     casing = length * keys["warm.casing_expansion"]
     rod = keys.get("warm.rod_length", length) * keys["warm.rod_expansion"]
     tighter = (casing - rod) * keys["warm.temperature_rise"]
-    return tighter if keys["rod.action"] == "pull" else -tighter
+    return tighter if keys.get("rod.action", "pull") == "pull" else -tighter
 
 
 def is_warmed(keys: Keys) -> bool:

@@ -6,6 +6,8 @@ from typing import Any
 
 from pydantic import BaseModel, ConfigDict, Field
 
+from liftgeo.mechanism.usual import UsualFor
+
 
 def key(
     what: str,
@@ -17,6 +19,7 @@ def key(
     needed: bool = False,
     unless: str = "",
     needed_with: str = "",
+    usual: UsualFor | None = None,
 ) -> Any:
     """Return a field with what is said about it to somebody with a calliper in hand.
 
@@ -38,9 +41,11 @@ def key(
         Names of keys of the table, apart by spaces, each of which makes it unnecessary.
     needed_with : str
         Names of keys of the table, apart by spaces, each of which makes it necessary.
+    usual : Usual, or mapping of them by kind of machine
+        What it is taken as where it is left out, and over what it then varies.
     """
     said: dict[str, Any] = {"measure": how, "instead": instead, "typical": typical}
-    said |= {"needed": needed, "unless": unless, "needed_with": needed_with}
+    said |= {"needed": needed, "unless": unless, "needed_with": needed_with, "usual": usual}
     extra: Any = {name: value for name, value in said.items() if value}
     return Field(default, description=what, json_schema_extra=extra or None)
 

@@ -6,7 +6,7 @@ import itertools
 
 import numpy as np
 
-from liftgeo.cautions import Case, found
+from liftgeo.cautions import Case, found, written
 from liftgeo.chain import budget
 from liftgeo.errors import RequestError
 from liftgeo.mechanism import Mechanism
@@ -15,6 +15,7 @@ from liftgeo.mechanism.key_facts import number
 from liftgeo.outcome import results, values
 from liftgeo.outcome.blocks import blocks
 from liftgeo.outcome.outcome import EVENTS, VERDICTS, Outcome, analysed
+from liftgeo.outcome.partial import told
 from liftgeo.outcome.rows import stroke_columns
 from liftgeo.outcome.values import picked
 from liftgeo.parts.values import Index, Values
@@ -65,7 +66,8 @@ def result_at(
     if positions is not None:
         columns = stroke_columns(outcome, positions)
         table = results.StrokeTable(**{k: v[(slice(None), *index)] for k, v in columns.items()})
-    return results.Result(
+    whole = mechanism.level == "full"
+    result = results.Result(
         title=mechanism.title,
         change=mechanism.change,
         version=__version__,
@@ -79,9 +81,10 @@ def result_at(
         capacity=results.Capacity(**picked(values.CAPACITY, outcome, index)),
         bearing=results.BearingResult(**picked(values.BEARING, outcome, index)),
         stroke=table,
-        warnings=found(Case(outcome, index), mechanism),
+        warnings=found(Case(outcome, index), mechanism) if whole else written(mechanism),
         **blocks(outcome, index),
     )
+    return result if whole else told(result, mechanism.level)
 
 
 def stroke(mechanism: Mechanism, positions: int = 121) -> results.Result:

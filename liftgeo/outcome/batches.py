@@ -50,6 +50,8 @@ class Batch:
         Rows of `stroke`.
     threads : int
         How many blocks are worked out at a time.
+    carried_n : array of shape (N,), optional
+        Cushion load of each variant's unchanged file [N]; left out: that of the mechanism.
     """
 
     mechanism: Mechanism
@@ -57,6 +59,7 @@ class Batch:
     reason: Codes
     positions: int
     threads: int
+    carried_n: Array | None = None
     known: dict[str, Array] = field(default_factory=dict)
 
     @property
@@ -102,7 +105,8 @@ class Batch:
         def work(here: slice) -> None:
             over = {key: values[here] for key, values in self.over.items()}
             with np.errstate(all="ignore"):
-                keys, shape = ready.inward(over), (here.stop - here.start,)
+                carried = None if self.carried_n is None else self.carried_n[here]
+                keys, shape = ready.inward(over, carried), (here.stop - here.start,)
                 self.reason[here] = ready.reasons(keys, over, shape)
                 answer(outcome_of(keys, shape), here)
 
@@ -216,6 +220,7 @@ def batch(
         An unknown key or answer, arrays of different lengths, or too few positions.
     """
     check_positions(positions)
+    mechanism.need_full("A batch")
     names = _names(answers)
     arrays = _laid(mechanism, over)
     mechanism.check_together(arrays)

@@ -251,7 +251,7 @@ class ClutchEnd:
         keys = self._keys
         length = number(keys, "rod.unguided_length", number(keys, "rod.length", np.nan))
         thick = number(keys, "rod.thinnest_diameter", number(keys, "rod.diameter", np.nan))
-        return rod_buckling_load_n(length, thick) if keys["rod.action"] == "push" else np.nan
+        return rod_buckling_load_n(length, thick) if keys.get("rod.action") == "push" else np.nan
 
     @property
     def ball_ramp(self) -> BallRamp | None:

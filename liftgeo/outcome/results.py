@@ -238,9 +238,9 @@ class Result:
     bearing: BearingResult
     stroke: StrokeTable | None
     warnings: tuple[Warning, ...]
-    spring: SpringResult
+    spring: SpringResult | None
     hand: HandResult
-    unit: UnitResult
+    unit: UnitResult | None
     strength: StrengthResult
     tilt: TiltResult | None
     turned: StateResult | None

@@ -27,6 +27,7 @@ def _clear(clearance_mm: float, show: Shown) -> str:
 def spring_words(result: Result, show: Shown) -> str:
     """Return in plain words where the spring sits and what a thicker plate does."""
     spring = result.spring
+    assert spring is not None  # a partial answer has a page of its own
     past = spring.past_peak_mm
     if spring.side == "falling":
         place = "" if np.isnan(past) else f" by {show.length(past)}"
@@ -99,7 +100,7 @@ def hand_words(result: Result, show: Shown) -> str:
     if not np.isnan(hand.tip_force_n):
         tip = show.length(50.0, coarse=True)
         text += f" With the hand {tip} from the tip: peak {show.force(hand.tip_force_n)}."
-    if result.unit.lets_itself_back:
+    if result.unit is not None and result.unit.lets_itself_back:
         text += " The release unit lets itself back"
         home = hand.self_return_n
         text += (

@@ -166,4 +166,4 @@ def read(name: str) -> Any:
     """Return the mechanism of a scenario."""
     import liftgeo
 
-    return liftgeo.loads(SCENARIOS[name].text)
+    return liftgeo.loads(SCENARIOS[name].text, left_out="nothing")

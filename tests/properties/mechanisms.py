@@ -250,6 +250,7 @@ def documents(
     plates = draw(st.integers(1, 4))
     return {
         "title": "Drawn by chance (invented)",
+        "left_out": "nothing",
         "lever": draw(levers(draw(st.sampled_from(lever)))),
         "cable": _given(
             free_play=draw(perhaps(between(0, 3))),

@@ -67,4 +67,4 @@ NAMES = list(DOCUMENTS)
 
 @cache
 def mechanism_of(name: str) -> Mechanism:
-    return from_document(DOCUMENTS[name], name)
+    return from_document(DOCUMENTS[name], name, "nothing")

@@ -181,7 +181,7 @@ SOUND_ONES |= {
     for name in mechanism.changes
 }
 SOUND_ONES |= {
-    f"scenario {name}": from_document(document)
+    f"scenario {name}": from_document(document, left_out="nothing")
     for name, document in tomllib.loads(SCENARIOS.read_text(encoding="utf-8")).items()
 }
 SOUND_ONES |= {

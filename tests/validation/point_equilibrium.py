@@ -431,4 +431,5 @@ def scenarios() -> dict[str, dict[str, Any]]:
     base = tomllib.loads((here.parent / "base_clutch.toml").read_text(encoding="utf-8"))
     del base["changes"]
     others = (here / "point_equilibrium_scenarios.toml").read_text(encoding="utf-8")
-    return {"base-clutch": base, **tomllib.loads(others)}
+    found = {"base-clutch": base, **tomllib.loads(others)}
+    return {name: {**document, "left_out": "nothing"} for name, document in found.items()}
