@@ -6,6 +6,7 @@ import numpy as np
 
 from liftgeo.cautions.clutch_rules import CLUTCH_CAUTIONS
 from liftgeo.cautions.findings import Findings
+from liftgeo.cautions.left_out_rules import LEFT_OUT_CAUTIONS
 from liftgeo.cautions.plausible_rules import FILE_CAUTIONS, PLAUSIBLE_CAUTIONS
 from liftgeo.cautions.rule import CAUTION, SEVERITIES, STOP, Case, Caution
 from liftgeo.cautions.strength_rules import STRENGTH_CAUTIONS
@@ -33,6 +34,7 @@ CAUTIONS: tuple[Caution, ...] = (
     *STROKE_CAUTIONS,
     *CLUTCH_CAUTIONS,
     *STRENGTH_CAUTIONS,
+    *LEFT_OUT_CAUTIONS,
 )
 
 # Cautions that say something about the file, not about the clutch.

@@ -30,9 +30,14 @@ def slip_line(outcome: Findings) -> float:
     return SLIP_LINE_DOUBTFUL if doubtful else SLIP_LINE
 
 
+def _friction_given(outcome: Findings) -> bool:
+    """Return whether slipping can be judged: a usual friction, not given, is no ground for it."""
+    return "faces.friction" not in outcome.keys.taken
+
+
 def _little_grip(outcome: Findings) -> Values:
     margin = outcome.slip_margin
-    return (margin >= SLIPS_BELOW) & (margin < slip_line(outcome))
+    return (margin >= SLIPS_BELOW) & (margin < slip_line(outcome)) & _friction_given(outcome)
 
 
 def _slips_words(case: Case) -> str:
@@ -56,12 +61,13 @@ def _little_grip_words(case: Case) -> str:
 
 def _slips_low(outcome: Findings) -> Values:
     low = outcome.clutch_end.slip_margin_low
-    return (outcome.slip_margin >= SLIPS_BELOW) & (low < SLIPS_BELOW)
+    return (outcome.slip_margin >= SLIPS_BELOW) & (low < SLIPS_BELOW) & _friction_given(outcome)
 
 
 def _little_grip_low(outcome: Findings) -> Values:
     low, line = outcome.clutch_end.slip_margin_low, slip_line(outcome)
-    return (outcome.slip_margin >= line) & (low >= SLIPS_BELOW) & (low < line)
+    weak = (outcome.slip_margin >= line) & (low >= SLIPS_BELOW) & (low < line)
+    return weak & _friction_given(outcome)
 
 
 def _low_words(case: Case) -> str:
@@ -201,7 +207,11 @@ def _hot_words(case: Case) -> str:
 
 CLUTCH_CAUTIONS: tuple[Caution, ...] = (
     Caution(
-        "slips", STOP, "torque above capacity", lambda o: o.slip_margin < SLIPS_BELOW, _slips_words
+        "slips",
+        STOP,
+        "torque above capacity",
+        lambda o: (o.slip_margin < SLIPS_BELOW) & _friction_given(o),
+        _slips_words,
     ),
     Caution("slip-margin", CAUTION, COMMON, _little_grip, _little_grip_words),
     Caution("slips-at-least-load", STOP, _DISC_TOLERANCE, _slips_low, _low_words),

@@ -195,7 +195,7 @@ class Mechanism:
     @cached_property
     def inward(self) -> Inward:
         """The keys turned inward, worked out once."""
-        return Inward(self.keys, self.cushion_load_n)
+        return Inward(self.keys, self.cushion_load_n, [item.key for item in self.taken])
 
     def parts(self, over: Mapping[str, Values] | None = None) -> Parts:
         """Return the parts in mm, N, rad and N mm.

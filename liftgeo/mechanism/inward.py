@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import replace
 from functools import cached_property
 from typing import Any
@@ -29,10 +29,18 @@ class Inward(Mapping[str, Any]):
         of shape (2,), (K,), (N, 2) or (N, K), and words. Not changed afterwards.
     carried_cushion_load_n : float or array, optional
         Cushion load of the unchanged file, where the file gives none [N].
+    taken : collection of str
+        Keys that were left out and are taken at usual values.
     """
 
-    def __init__(self, keys: Mapping[str, Any], carried_cushion_load_n: Values = None) -> None:
+    def __init__(
+        self,
+        keys: Mapping[str, Any],
+        carried_cushion_load_n: Values = None,
+        taken: Collection[str] = (),
+    ) -> None:
         self._keys = keys
+        self.taken = frozenset(taken)
         self._carried_cushion_load_n = carried_cushion_load_n
 
     def __getitem__(self, dotted: str) -> Any:

@@ -49,6 +49,7 @@ class Varied:
             found = left_out(base, mechanism.tables, mechanism.machine, mechanism.condition)
             usual = {item.key: item.value for item in found}
         self._base = usual | base
+        self._usual = frozenset(usual)
         self._at_plate = [key for key in AT_THE_PLATE if key in usual]
         self._ratio = float(base.get("rod.finger_ratio", 1.0))
         self._rules = rules.rules_for(self._base, [*laid, *usual])
@@ -68,7 +69,7 @@ class Varied:
         if "rod.finger_ratio" in laid:
             for key in self._at_plate:
                 keys[key] = keys[key] * (self._ratio / keys["rod.finger_ratio"]) ** 2
-        return Inward(keys, self._carried if carried_n is None else carried_n)
+        return Inward(keys, self._carried if carried_n is None else carried_n, self._usual)
 
     def reasons(self, keys: Inward, over: Mapping[str, Values], shape: tuple[int, ...]) -> Values:
         """Return the reason code of each variant, 0 where it can be computed."""

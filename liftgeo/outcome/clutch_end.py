@@ -316,7 +316,11 @@ class ClutchEnd:
             k: v for k, v in keys.items() if not (k.startswith("warm.") or k.endswith("_turned"))
         }
         with np.errstate(all="ignore"):
-            return replace(self.outcome, parts=made(self.outcome.parts, keys), keys=Inward(kept))
+            return replace(
+                self.outcome,
+                parts=made(self.outcome.parts, keys),
+                keys=Inward(kept, taken=keys.taken),
+            )
 
     @property
     def hot_wear_to_riding_mm(self) -> Values:
