@@ -27,7 +27,7 @@ def formula(mechanism: Mechanism, subject: str | None = None) -> Formula:
     Raises
     ------
     RequestError
-        A subject that is not known, or a kind of part that has no formula.
+        A subject that is not known, a kind of part that has no formula, or a partial file.
 
     Notes
     -----
@@ -35,4 +35,5 @@ def formula(mechanism: Mechanism, subject: str | None = None) -> Formula:
     """
     from liftgeo.formulas.working import worked
 
+    mechanism.need_full("The working")
     return worked(mechanism, subject)
