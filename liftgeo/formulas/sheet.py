@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from functools import lru_cache
 from typing import Any, Literal
 
@@ -21,15 +21,16 @@ PAST_DEAD_CENTRE = "past dead centre: held there"
 class Sheet:
     """The file's keys, the numbers known so far, and the lines since the last section."""
 
-    def __init__(self, keys: Mapping[str, Any]) -> None:
+    def __init__(self, keys: Mapping[str, Any], taken: Collection[str] = ()) -> None:
         self.keys = keys
+        self.taken = taken
         self.numbers: dict[str, float] = {}
         self.texts: dict[str, str] = {}
         self.items: list[Line | Identity] = []
 
     def copy(self) -> Sheet:
         """Return a new sheet that knows the same numbers and holds no lines."""
-        other = Sheet(self.keys)
+        other = Sheet(self.keys, self.taken)
         other.numbers, other.texts = dict(self.numbers), dict(self.texts)
         return other
 
@@ -55,7 +56,9 @@ class Sheet:
             self.work(*step)
 
     def given(self, name: str, value: Any, note: str = "") -> Any:
-        """Put down a number of the file; return its symbol."""
+        """Put down a number of the file; return its symbol. One that was left out says so."""
+        if note in self.taken:
+            note += " (not given: usual)"
         return self._put(Line(name, "given", float(value), note=note, as_given=True))
 
     def found(self, name: str, value: Any, note: str, result: str = "") -> Any:

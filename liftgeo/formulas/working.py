@@ -58,7 +58,7 @@ def worked(mechanism: Mechanism, subject: str | None = None) -> Formula:
 
 def _sections(case: Case) -> list[tuple[str, Section]]:
     """Return every section with its tag, in the order of reading."""
-    sheet = Sheet(case.keys)
+    sheet = Sheet(case.keys, case.outcome.keys.taken)
     found = [*_measured(sheet, case), *_plates(sheet, case), *_full_lever(sheet, case)]
     found = [*_symbols(case, sheet.numbers), *found]
     for tag, title, words, put_down in _AFTER_FULL_LEVER:
