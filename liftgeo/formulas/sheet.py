@@ -58,7 +58,7 @@ class Sheet:
     def given(self, name: str, value: Any, note: str = "") -> Any:
         """Put down a number of the file; return its symbol. One that was left out says so."""
         if note in self.taken:
-            note += " (not given: usual)"
+            note += ", not given: usual"
         return self._put(Line(name, "given", float(value), note=note, as_given=True))
 
     def found(self, name: str, value: Any, note: str, result: str = "") -> Any:
