@@ -13,7 +13,7 @@ from liftgeo.cli.output import as_typed, say
 if TYPE_CHECKING:
     from liftgeo.mechanism import Mechanism
 
-BUILT_IN = "hill-tractor"
+BUILT_IN = "quarry-hauler"
 
 FileOrExample = Annotated[
     str | None,
@@ -74,7 +74,7 @@ def open_mechanism(file: str | None, changes: list[str] | None = None) -> Mechan
     from liftgeo.geometry_file import example_path, load, loads
 
     if file is None:
-        say("No file given: this is the built-in example, a made-up tractor.")
+        say("No file given: this is the built-in example, a made-up hauler.")
         mechanism = load(example_path(BUILT_IN))
     elif file == "-":
         mechanism = loads(standard_input(), "standard input")

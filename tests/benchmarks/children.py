@@ -15,7 +15,7 @@ from reference import CHECKOUT, environment
 from worker import memory_allowed
 
 HERE = Path(__file__).resolve().parent
-TRACTOR = CHECKOUT / "geometries" / "hill-tractor.toml"
+TRACTOR = CHECKOUT / "tests" / "base_clutch.toml"
 BARE = "import numpy, typer, rich, pydantic; pydantic.BaseModel"
 """The libraries `liftgeo stroke` stands on, and the one late import of pydantic it cannot avoid."""
 

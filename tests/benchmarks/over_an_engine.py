@@ -25,7 +25,7 @@ def over_workers(client, mechanism, over, block=100_000):
 
 
 if __name__ == "__main__":
-    mechanism = liftgeo.load("geometries/hill-tractor.toml")
+    mechanism = liftgeo.load("geometries/quarry-hauler.toml")
     random = np.random.default_rng(1)
     over = {
         "arm.radius": random.uniform(32.0, 44.0, 1_000_000),

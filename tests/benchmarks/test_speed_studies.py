@@ -19,7 +19,7 @@ from liftgeo.studies.sensitivity import sensitivities
 from liftgeo.studies.variants import Variants
 from liftgeo.studies.wants import Range
 
-TRACTOR = Path(__file__).resolve().parents[2] / "geometries" / "hill-tractor.toml"
+TRACTOR = Path(__file__).resolve().parents[1] / "base_clutch.toml"
 
 Record = Callable[[str, object], None]
 

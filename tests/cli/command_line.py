@@ -6,6 +6,7 @@ import contextlib
 import io
 import json
 import os
+import re
 import sys
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -17,7 +18,7 @@ from liftgeo.cli import main
 
 CHECKOUT = Path(__file__).resolve().parents[2]
 GEOMETRIES = CHECKOUT / "geometries"
-TRACTOR = GEOMETRIES / "hill-tractor.toml"
+TRACTOR = CHECKOUT / "tests" / "base_clutch.toml"
 
 
 @dataclass(frozen=True)
@@ -59,10 +60,17 @@ def run(*words: str | Path, folder: Path | None = None, stdin: bytes = b"") -> D
 
 
 def edited(path: Path, swaps: Sequence[tuple[str, str]], source: Path = TRACTOR) -> Path:
-    """Write a copy of an example in which some texts are swapped; each must be there once."""
+    """Write a copy of a file in which some texts are swapped; each must be there once.
+
+    A text that ends in a space ends where a word does.
+    """
     text = source.read_text(encoding="utf-8")
     for old, new in swaps:
-        assert text.count(old) == 1, f"{old!r} stands {text.count(old)} times in {source.name}"
-        text = text.replace(old, new)
+        ending = r"(?=\s)" if old.endswith(" ") else ""
+        pattern = re.escape(old.rstrip(" ")) + ending
+        found = len(re.findall(pattern, text))
+        assert found == 1, f"{old!r} stands {found} times in {source.name}"
+        kept = new.rstrip(" ") if ending else new
+        text = re.sub(pattern, lambda _, kept=kept: kept, text)
     path.write_text(text, encoding="utf-8")
     return path

@@ -37,9 +37,9 @@ def nothing(path: Path) -> None:
     assert not path.exists()
 
 
-def swapped(old: str, new: str, source: str = "hill-tractor") -> Spoiler:
+def swapped(old: str, new: str, source: str = "") -> Spoiler:
     def spoil(path: Path) -> None:
-        edited(path, [(old, new)], GEOMETRIES / f"{source}.toml")
+        edited(path, [(old, new)], GEOMETRIES / f"{source}.toml" if source else TRACTOR)
 
     return spoil
 
@@ -209,7 +209,9 @@ def test_marks_in_a_file_are_printed_as_they_stand(tmp_path: Path) -> None:
     )
     assert "release.kind = [arm]" in run("stroke", path).err
     path = edited(path.with_name("other.toml"), [("(invented)", "[red]%s {0}")])
-    assert run("stroke", path).out.startswith("Hill tractor, single dry plate [red]%s {0}\n")
+    assert run("stroke", path).out.startswith(
+        "Base clutch of the tests, single dry plate [red]%s {0}\n"
+    )
 
 
 @pytest.mark.parametrize(

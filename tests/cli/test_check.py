@@ -123,7 +123,7 @@ def test_without_a_file_it_reads_the_example_back_and_says_so_on_stderr() -> Non
     done = run("check")
     assert done.code == 0
     assert "built-in example" in done.err
-    assert done.out.startswith("Hill tractor")
+    assert done.out.startswith("Quarry hauler")
 
 
 def test_a_slip_is_pointed_to_in_the_first_line(tmp_path: Path) -> None:

@@ -19,7 +19,7 @@ def test_the_page_answers_which_limit_wear_meets_first():
     assert done.code == 0
     assert done.err == ""
     lines = done.out.splitlines()
-    assert lines[0] == "Hill tractor, single dry plate (invented)"
+    assert lines[0] == "Base clutch of the tests, single dry plate (invented)"
     text = " ".join(lines)
     assert "The first limit that wear meets: the lever rides" in text
     assert "at 0.18 mm off each face (0.35 mm in all)" in text
@@ -41,7 +41,7 @@ def test_without_a_file_it_follows_the_built_in_example():
     done = run("wear", "--json")
     assert done.code == 0
     assert "built-in example" in done.err
-    assert done.data["title"] == "Hill tractor, single dry plate (invented)"
+    assert done.data["title"] == "Base clutch of the tests, single dry plate (invented)"
 
 
 def test_json_stands_alone_on_stdout_and_is_the_study():

@@ -17,12 +17,12 @@ def _table(path: Path) -> dict[str, Any]:
     return tomllib.loads(path.read_text(encoding="utf-8"))
 
 
-_TRACTOR = _table(TESTS.parent / "geometries" / "hill-tractor.toml")
+_BASE = _table(TESTS / "base_clutch.toml")
 
 
-def _tractor(**over: dict[str, Any]) -> dict[str, Any]:
-    """Return the hill tractor with keys laid over its tables; None takes a key out."""
-    found = copy.deepcopy({k: v for k, v in _TRACTOR.items() if k != "changes"})
+def _base(**over: dict[str, Any]) -> dict[str, Any]:
+    """Return the base clutch with keys laid over its tables; None takes a key out."""
+    found = copy.deepcopy({k: v for k, v in _BASE.items() if k != "changes"})
     for table, keys in over.items():
         found.setdefault(table, {}).update(keys)
         found[table] = {k: v for k, v in found[table].items() if v is not None}
@@ -33,34 +33,28 @@ _WIRE = {"construction": "1x19", "material": "stainless", "diameter": 2.5, "leng
 DOCUMENTS: dict[str, dict[str, Any]] = {
     **_table(TESTS / "validation" / "point_equilibrium_scenarios.toml"),
     **{p.stem: _table(p) for p in sorted((TESTS.parent / "geometries").glob("*.toml"))},
-    "ends in the slack": _tractor(lever={"hand_travel": 3.0}),
-    "ends as the cable stretches": _tractor(lever={"hand_travel": 7.0}),
-    "ends in the float": _tractor(lever={"hand_travel": 10.0}),
-    "ends on the cushion": _tractor(lever={"hand_travel": 24.0}),
-    "no cushion, not released": _tractor(
-        faces={"cushion_travel": 0.0}, lever={"hand_travel": 20.0}
-    ),
-    "rubbing spring": _tractor(spring={"friction": 0.05}),
-    "rubbing spring, not released": _tractor(
-        spring={"friction": 0.05}, lever={"hand_travel": 20.0}
-    ),
-    "wire and casing": _tractor(
+    "ends in the slack": _base(lever={"hand_travel": 3.0}),
+    "ends as the cable stretches": _base(lever={"hand_travel": 7.0}),
+    "ends in the float": _base(lever={"hand_travel": 10.0}),
+    "ends on the cushion": _base(lever={"hand_travel": 24.0}),
+    "no cushion, not released": _base(faces={"cushion_travel": 0.0}, lever={"hand_travel": 20.0}),
+    "rubbing spring": _base(spring={"friction": 0.05}),
+    "rubbing spring, not released": _base(spring={"friction": 0.05}, lever={"hand_travel": 20.0}),
+    "wire and casing": _base(
         cable={"stiffness": None, "wire": _WIRE, "housing": {"stiffness": 900.0}}
     ),
-    "take-up at the hand": _tractor(cable={"free_play": None, "take_up_at_hand": 12.0}),
-    "free play at the hand": _tractor(cable={"free_play": None, "free_play_at_hand": 7.0}),
-    "holds itself": _tractor(release={"friction_angle": 15.0}),
-    "end of the track": _tractor(
+    "take-up at the hand": _base(cable={"free_play": None, "take_up_at_hand": 12.0}),
+    "free play at the hand": _base(cable={"free_play": None, "free_play_at_hand": 7.0}),
+    "holds itself": _base(release={"friction_angle": 15.0}),
+    "end of the track": _base(
         release={"max_rotation": 8.0}, lever={"stiffness": 50.0, "efficiency": 0.9}
     ),
-    "run-outs with angles": _tractor(
+    "run-outs with angles": _base(
         faces={"pressure_plate_runout_angle": 10.0, "lift_tilt_angle": 100.0}
     ),
-    "moved pivot": _tractor(
-        lever={"hand_angle": -100.0, "pivot_shift_x": 1.0, "pivot_shift_y": -0.5}
-    ),
-    "arm holds itself": _tractor(arm={"efficiency": 0.45}),
-    "lever holds itself": _tractor(lever={"efficiency": 0.45}),
+    "moved pivot": _base(lever={"hand_angle": -100.0, "pivot_shift_x": 1.0, "pivot_shift_y": -0.5}),
+    "arm holds itself": _base(arm={"efficiency": 0.45}),
+    "lever holds itself": _base(lever={"efficiency": 0.45}),
 }
 NAMES = list(DOCUMENTS)
 

@@ -86,7 +86,7 @@ def test_the_budget_is_worked_out_whole(name: str) -> None:
     assert worked == [f"budget.{item}.left_mm" for item in items]
 
 
-@pytest.mark.parametrize("name", ["hill-tractor", "quarry-hauler", "arm holds itself"])
+@pytest.mark.parametrize("name", ["base-clutch", "quarry-hauler", "arm holds itself"])
 def test_letting_back_ends_at_the_hand_force_of_letting_back(name: str) -> None:
     lines = [x for x in working_of(name).lines if x.name == "F_h'"]
     assert len(lines) == 1
@@ -94,9 +94,9 @@ def test_letting_back_ends_at_the_hand_force_of_letting_back(name: str) -> None:
 
 
 def test_the_peak_is_the_peak() -> None:
-    section = next(s for s in working_of("hill-tractor").sections if "peak" in s.title)
+    section = next(s for s in working_of("base-clutch").sections if "peak" in s.title)
     values = {line.name: line.value for line in section.lines}
-    peak = results_of("hill-tractor")["peak"]
+    peak = results_of("base-clutch")["peak"]
     assert values["F_h"] == pytest.approx(peak["hand_force_n"], rel=1e-12)
     assert values["h"] == pytest.approx(peak["hand_travel_mm"], rel=1e-12)
 
@@ -167,18 +167,18 @@ def test_a_pocket_calculator_gets_each_printed_answer(name: str) -> None:
 
 
 def test_the_calculator_notices_a_wrong_digit() -> None:
-    line = next(x for x in working_of("hill-tractor").lines if x.name == "F_h")
+    line = next(x for x in working_of("base-clutch").lines if x.name == "F_h")
     typed = _typed(line.sides()[-2])
     got = _calculated(typed)
     assert abs(got * 1.001 - line.value) > _allowed(typed, got) + 1e-3
 
 
 def test_text_carries_every_line_it_promises() -> None:
-    text = working_of("hill-tractor").text()
-    for line in working_of("hill-tractor").lines:
+    text = working_of("base-clutch").text()
+    for line in working_of("base-clutch").lines:
         for side in line.sides():
             assert side in text
-    force = results_of("hill-tractor")["full_lever"]["hand_force_n"]
+    force = results_of("base-clutch")["full_lever"]["hand_force_n"]
     assert f"= {six_figures(force)} N" in text
 
 
@@ -207,15 +207,15 @@ def test_a_wrong_identity_is_found_out() -> None:
 
 def test_the_advantage_is_the_ratio_of_small_travels() -> None:
     """A third way, without formulas: move the lever a little and look at the rod."""
-    parts = mechanism_of("hill-tractor").parts()
-    full = results_of("hill-tractor")["full_lever"]
+    parts = mechanism_of("base-clutch").parts()
+    full = results_of("base-clutch")["full_lever"]
     step = 1e-5
     angle, arm = np.radians(full["lever_angle_deg"]), np.radians(full["arm_rotation_deg"])
     lever, link, unit = parts.lever.link, parts.arm.link, parts.release
     pulled = lever.at(angle + step).pull_mm - lever.at(angle - step).pull_mm
     turned = link.at_pull(link.at(arm).pull_mm + pulled).rotation_rad - arm
     risen = unit.at(arm + turned).travel_mm - unit.at(arm).travel_mm
-    line = next(x for x in working_of("hill-tractor").lines if x.name == "A_i")
+    line = next(x for x in working_of("base-clutch").lines if x.name == "A_i")
     assert line.value == pytest.approx(75.0 * 2 * step / risen, rel=1e-4)
 
 
@@ -233,13 +233,13 @@ def test_the_advantage_is_the_ratio_of_small_travels() -> None:
     ],
 )
 def test_a_subject_takes_its_own_part(subject: str, has: str, lacks: str) -> None:
-    found = {x.result for x in formulas.formula(mechanism_of("hill-tractor"), subject).lines}
+    found = {x.result for x in formulas.formula(mechanism_of("base-clutch"), subject).lines}
     assert has in found
     assert lacks not in found
 
 
 @pytest.mark.parametrize("subject", formulas.SUBJECTS)
-@pytest.mark.parametrize("name", ["hill-tractor", "moor-plough", "ferry-winch"])
+@pytest.mark.parametrize("name", ["base-clutch", "moor-plough", "ferry-winch"])
 def test_every_number_of_a_part_is_put_down_in_it(subject: str, name: str) -> None:
     known: set[str] = set()
     for line in formulas.formula(mechanism_of(name), subject).lines:
@@ -249,7 +249,7 @@ def test_every_number_of_a_part_is_put_down_in_it(subject: str, name: str) -> No
 
 def test_an_unknown_subject_names_the_nearest() -> None:
     with pytest.raises(RequestError, match="Did you mean clearance"):
-        formulas.formula(mechanism_of("hill-tractor"), "clearence")
+        formulas.formula(mechanism_of("base-clutch"), "clearence")
 
 
 def test_a_change_is_worked_out_as_changed() -> None:
@@ -260,7 +260,7 @@ def test_a_change_is_worked_out_as_changed() -> None:
 
 
 def mechanism_of_file() -> Mechanism:
-    return liftgeo.load(TESTS.parent / "geometries" / "hill-tractor.toml")
+    return liftgeo.load(TESTS / "base_clutch.toml")
 
 
 # --- LaTeX and Markdown ---
@@ -278,7 +278,7 @@ def test_every_formula_is_latex_that_can_be_set(name: str) -> None:
 
 
 def test_latex_is_a_whole_document_in_plain_letters() -> None:
-    text = working_of("hill-tractor").latex()
+    text = working_of("base-clutch").latex()
     assert text.startswith(r"\documentclass")
     assert text.endswith(r"\end{document}")
     assert text.count(r"\begin{") == text.count(r"\end{")
@@ -287,7 +287,7 @@ def test_latex_is_a_whole_document_in_plain_letters() -> None:
 
 
 def test_markdown_has_its_dollars_in_pairs_and_its_tables_whole() -> None:
-    text = working_of("hill-tractor").markdown()
+    text = working_of("base-clutch").markdown()
     blocks = text.split("$$")
     assert len(blocks) % 2 == 1
     outside = "".join(blocks[::2])
@@ -331,7 +331,7 @@ def test_a_primed_symbol_is_the_same_quantity_letting_back() -> None:
 
 
 def test_every_form_to_read_carries_the_caution() -> None:
-    working = working_of("hill-tractor")
+    working = working_of("base-clutch")
     plain = " ".join(CAUTION.split())
     for word in ("weigh", "stores energy", "dust", "local codes"):
         assert word in plain
@@ -341,19 +341,19 @@ def test_every_form_to_read_carries_the_caution() -> None:
 
 
 def test_csv_has_a_row_for_every_line() -> None:
-    working = working_of("hill-tractor")
+    working = working_of("base-clutch")
     head, *rows = csv.reader(io.StringIO(working.to_csv()))
     assert head == ["symbol", "meaning", "value", "unit"]
     assert len(rows) == len(list(working.lines))
     force = next(row for row in rows if row[0] == "F_h")
-    expected = result("hill-tractor", "full_lever.hand_force_n")
+    expected = result("base-clutch", "full_lever.hand_force_n")
     assert float(force[2]) == pytest.approx(expected, rel=1e-12)
     assert force[3] == "N"
     assert ["γ_L0", "deg"] in [[row[0], row[3]] for row in rows]
 
 
 def test_a_notebook_shows_equations_and_a_table() -> None:
-    working = formulas.formula(mechanism_of("hill-tractor"), "capacity")
+    working = formulas.formula(mechanism_of("base-clutch"), "capacity")
     latex, table = working._repr_latex_(), working._repr_html_()
     assert latex.startswith("$")
     assert latex.endswith("$")
@@ -363,12 +363,12 @@ def test_a_notebook_shows_equations_and_a_table() -> None:
 
 
 def test_printing_a_result_gives_its_text() -> None:
-    assert str(working_of("hill-tractor")) == working_of("hill-tractor").text()
+    assert str(working_of("base-clutch")) == working_of("base-clutch").text()
 
 
 def test_a_result_is_frozen() -> None:
     with pytest.raises(dataclasses.FrozenInstanceError):
-        working_of("hill-tractor").title = "another"  # type: ignore[misc]
+        working_of("base-clutch").title = "another"  # type: ignore[misc]
 
 
 def test_importing_the_room_leaves_sympy_alone() -> None:
@@ -421,7 +421,7 @@ class Wedge(Linear):
 
 
 def _with_a_wedge(monkeypatch: pytest.MonkeyPatch) -> Mechanism:
-    mechanism = from_document(DOCUMENTS["hill-tractor"])
+    mechanism = from_document(DOCUMENTS["base-clutch"])
     wedge = Wedge(24.0, math.radians(10.0))
     parts = dataclasses.replace(mechanism.parts(), release=wedge)
     monkeypatch.setitem(vars(mechanism.inward), "parts", parts)
@@ -464,8 +464,8 @@ def test_a_unit_registered_at_run_time_gets_its_formula(monkeypatch: pytest.Monk
 
 
 def _past_dead_centre() -> dict[str, Any]:
-    """Return a tractor whose arm would pass dead centre, were it not for its losses."""
-    tractor = DOCUMENTS["hill-tractor"]
+    """Return a clutch whose arm would pass dead centre, were it not for its losses."""
+    tractor = DOCUMENTS["base-clutch"]
     arm = {"radius": 38.0, "stop_distance": 90.0, "cable_angle": 130.0}
     return {**tractor, "arm": arm, "cable": {**tractor["cable"], "free_play": 12.0}}
 
@@ -484,4 +484,4 @@ def test_where_the_arm_would_pass_dead_centre_the_working_says_so() -> None:
 
 
 def test_where_nothing_passes_dead_centre_nothing_is_said_of_it() -> None:
-    assert "dead centre" not in working_of("hill-tractor").text()
+    assert "dead centre" not in working_of("base-clutch").text()

@@ -45,7 +45,7 @@ def test_every_section_is_in_the_contents_and_every_link_leads_somewhere() -> No
 
 def test_what_the_page_says_of_the_example_is_so() -> None:
     """The last paragraph of "What is left out" quotes the built-in example."""
-    base = liftgeo.load(CHECKOUT / "geometries" / "hill-tractor.toml")
+    base = liftgeo.load(CHECKOUT / "tests" / "base_clutch.toml")
     stock = liftgeo.stroke(base)
 
     def changed(key: str, more: float) -> tuple[str, str, str]:

@@ -24,7 +24,7 @@ from liftgeo.words.lines import Headline, columns, headline, listed, noted, page
 from liftgeo.words.numbers import fixed
 from liftgeo.words.stroke_page import stroke_page
 
-TRACTOR = Path(__file__).resolve().parents[2] / "geometries" / "hill-tractor.toml"
+BASE_FILE = Path(__file__).resolve().parents[1] / "base_clutch.toml"
 
 
 def spring_ends() -> set[str]:
@@ -91,7 +91,7 @@ def test_a_page_keeps_one_blank_line_between_blocks_and_drops_empty_ones() -> No
 
 
 def test_the_headline_of_a_page_is_marked_and_nothing_else() -> None:
-    mechanism = liftgeo.load(TRACTOR)
+    mechanism = liftgeo.load(BASE_FILE)
     lines = stroke_page(liftgeo.stroke(mechanism), mechanism, "metric", "file.toml")
     marked = [line for line in lines if isinstance(line, Headline)]
     assert marked[0].startswith("DRAGS: at full lever")
@@ -124,7 +124,7 @@ def test_names_of_the_json_are_listed_as_words() -> None:
 
 
 def test_words_need_no_terminal_and_no_figure() -> None:
-    modules = sorted((TRACTOR.parents[1] / "liftgeo" / "words").glob("*.py"))
+    modules = sorted((BASE_FILE.parents[1] / "liftgeo" / "words").glob("*.py"))
     imports = "\n".join(f"import liftgeo.words.{path.stem}" for path in modules)
     program = f"import sys\n{imports}\nprint({{'typer', 'rich', 'matplotlib'}} & set(sys.modules))"
     done = subprocess.run(

@@ -56,8 +56,8 @@ def _stiffened(name: str) -> Mechanism:
 
 # One for each kind of lever, arm, release unit and way of giving the play; a few without friction.
 RIGID = [
-    ("hill-tractor", True),
-    ("hill-tractor", False),
+    ("base-clutch", True),
+    ("base-clutch", False),
     ("vineyard-crawler", True),
     ("quarry-hauler", True),
     ("timber-skidder", True),
@@ -105,13 +105,13 @@ def _bounded(mechanism: Mechanism, key: str, value: float) -> bool:
 
 
 def test_rigid_derivatives_take_the_rod_force_of_full_lever() -> None:
-    mechanism = mechanism_of("hill-tractor")
+    mechanism = mechanism_of("base-clutch")
     rod = liftgeo.stroke(mechanism).full_lever.rod_force_n
     assert rigid_derivatives(mechanism) == rigid_derivatives(mechanism, rod)
 
 
 def test_rigid_derivatives_cover_what_lift_and_effort_hang_on() -> None:
-    found = rigid_derivatives(mechanism_of("hill-tractor"))
+    found = rigid_derivatives(mechanism_of("base-clutch"))
     for key in ("lever.nipple_radius", "arm.radius", "release.ramp_angle", "cable.free_play"):
         assert found[key].lift_mm_per_unit != 0.0
     assert found["rod.end_float"].lift_mm_per_unit == -1.0
