@@ -61,7 +61,11 @@ def _along(values: Values, knots: Values, wanted: Values) -> Values:
 
 def stroke_columns(outcome: Outcome, positions: int) -> dict[str, Values]:
     """Return the columns of the stroke, each of shape (positions, ...)."""
-    at = stroke_coordinates(outcome, positions)
+    return columns_at(outcome, stroke_coordinates(outcome, positions))
+
+
+def columns_at(outcome: Outcome, at: Values) -> dict[str, Values]:
+    """Return the columns of the stroke at stroke coordinates, each of their shape."""
     parts = outcome.parts
     pull, back = outcome.pulled_to(at), position(parts, at, BACK)
     with np.errstate(all="ignore"):
@@ -85,4 +89,4 @@ def stroke_columns(outcome: Outcome, positions: int) -> dict[str, Values]:
         "ideal_advantage": ideal,
         "advantage": advantage,
     }
-    return {name: np.broadcast_to(column, at.shape) for name, column in columns.items()}
+    return {name: np.broadcast_to(column, np.shape(at)) for name, column in columns.items()}
