@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from liftgeo.chain.linkage import Parts
-from liftgeo.chain.positions import Position, position
+from liftgeo.chain.positions import position
 from liftgeo.chain.stop import StrokeEnd, path_pieces
 from liftgeo.parts.root import bracketed_root
 from liftgeo.parts.values import Values
@@ -14,20 +14,6 @@ _SAMPLES = 17
 """Samples of each smooth piece: the hand only goes forward in it, the blade may waver."""
 _SAME = 1e-12
 """What has come so near, over 1 mm or 1 rad or its own size, is there."""
-
-
-def pulled_to(parts: Parts, end: StrokeEnd, at: Values) -> Position:
-    """Return the pulling position at stroke coordinates outside a jump.
-
-    The hand stands still while the plates jump, also where they land on their stop.
-    """
-    p = end.full if at is end.at else position(parts, at)
-    if not np.any(end.jumps):
-        return p
-    start = position(parts, end.jump_from).hand_travel_mm
-    landed = end.jumps & (at >= end.jump_to)
-    travel = np.where(landed, np.maximum(p.hand_travel_mm, start), p.hand_travel_mm)
-    return p._replace(hand_travel_mm=travel)
 
 
 def where(
@@ -58,7 +44,7 @@ def where(
     wanted = level - _SAME * max(1.0, abs(level))
 
     def reached(at: Values) -> Values:
-        return np.broadcast_to(getattr(pulled_to(parts, end, at), name), np.shape(at))
+        return np.broadcast_to(getattr(position(parts, at), name), np.shape(at))
 
     for low, high in path_pieces(parts, end):
         if not high > low:

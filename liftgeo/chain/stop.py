@@ -214,32 +214,57 @@ def _jump(
     return np.where(jumps, start, at), np.where(jumps, end, at)
 
 
-def _with_peak(parts: Parts, shape: tuple[int, ...], course: _Course, end: StrokeEnd) -> StrokeEnd:
-    """Return the end with its peak: the greatest force of a sample, or the hump beside it."""
+def _with_jump_ends(
+    parts: Parts, shape: tuple[int, ...], course: _Course, end: StrokeEnd
+) -> _Course:
+    """Return the course with both ends of the jump among its samples."""
+    ends = np.stack([np.broadcast_to(at, shape) for at in (end.jump_from, end.jump_to)])
+    pairs = zip(course, _course(ends, position(parts, ends, rates=True)), strict=True)
+    joined = [np.concatenate(pair) for pair in pairs]
+    order = np.argsort(joined[0], axis=0, kind="stable")
+    return _Course(*(np.take_along_axis(values, order, axis=0) for values in joined))
+
+
+def _promised(course: _Course, end: StrokeEnd) -> Values:
+    """Return how high the force may be between two neighbours, as far as a hump is promised there.
+
+    Two tangents that meet above promise one. Where a lever's dead centre ends the stroke the force
+    falls straight down: only the tangent before it says how high.
+    """
     points, force, slope = course.points, course.hand_force_n, course.force_rate
+    (low, high), (rise, fall) = (points[:-1], points[1:]), (slope[:-1], slope[1:])
+    sheer = ~np.isfinite(fall) & (high == end.at)
+    humps = (rise > 0) & ((fall < 0) | sheer) & (high - low > 1e-9)
+    humps &= (high <= end.jump_from) | (low >= end.jump_to)
+    meeting = rise * force[1:] - fall * force[:-1] - rise * fall * (high - low)
+    meeting = meeting / np.where(humps, rise - fall, 1.0)
+    meeting = np.where(sheer, force[:-1] + rise * (high - low), meeting)
+    return np.where(humps & ~np.isnan(meeting), meeting, -np.inf)
+
+
+def _with_peak(parts: Parts, shape: tuple[int, ...], course: _Course, end: StrokeEnd) -> StrokeEnd:
+    """Return the end with its peak: the greatest force of a sample, or of a hump between two."""
+    if np.any(end.jumps):
+        course = _with_jump_ends(parts, shape, course, end)
+    points, force = course.points, course.hand_force_n
     jumped = (points > end.jump_from) & (points < end.jump_to)
     usable = np.where(jumped | np.isnan(force), -np.inf, force)
     at = _at_row(points, usable.argmax(axis=0))
     top = usable.max(axis=0)
-    # The tangents of two neighbours that meet above the best sample promise a hump between them.
-    (low, high), (rise, fall) = (points[:-1], points[1:]), (slope[:-1], slope[1:])
-    humps = (rise > 0) & (fall < 0) & (high - low > 1e-9)
-    humps &= (high <= end.jump_from) | (low >= end.jump_to)
-    meeting = rise * force[1:] - fall * force[:-1] - rise * fall * (high - low)
-    meeting = np.where(humps, meeting / np.where(humps, rise - fall, 1.0), -np.inf)
-    best = meeting.argmax(axis=0)
-    promised = _at_row(meeting, best) > top
-    candidates = []
-    if np.any(promised):
-        low, high = _at_row(low, best), _at_row(high, best)
-        found = _subset_root(parts, shape, promised, low, high, "rates.hand_force", 0.0)
-        candidates = [np.where(promised, found, at)]
-    if np.any(end.jumps):
-        candidates += [end.jump_from, end.jump_to]
-    for candidate in candidates:
-        there = position(parts, candidate).hand_force_n
-        at, top = np.where(there > top, candidate, at), np.fmax(there, top)
-    return replace(end, peak_at=at, peak_n=top)
+    promised = _promised(course, end)
+    while True:
+        best = promised.argmax(axis=0)
+        worth = _at_row(promised, best) > top
+        if not np.any(worth):
+            return replace(end, peak_at=at, peak_n=top)
+        low, high = _at_row(points, best), _at_row(points, best + 1)
+        # A slope that is none, at the very end, would give the root search no sign.
+        sheer = worth & ~np.isfinite(_at_row(course.force_rate, best + 1))
+        high = np.where(sheer, high - 1e-9 * (high - low), high)
+        found = _subset_root(parts, shape, worth, low, high, "rates.hand_force", 0.0)
+        there = np.where(worth, position(parts, found).hand_force_n, -np.inf)
+        at, top = np.where(there > top, found, at), np.fmax(there, top)
+        np.put_along_axis(promised, best[None, ...], -np.inf, axis=0)
 
 
 def _searched(parts: Parts, shape: tuple[int, ...]) -> StrokeEnd:

@@ -9,7 +9,7 @@ from functools import cached_property
 import numpy as np
 
 from liftgeo.cautions import Caution, raised
-from liftgeo.chain import FACES_PART, Parts, Position, at_hand, budget, position
+from liftgeo.chain import FACES_PART, Parts, Position, budget, position
 from liftgeo.chain.energy import effort_floor_n, stroke_work_nmm
 from liftgeo.chain.limits import limit_names
 from liftgeo.chain.stop import StrokeEnd, stroke_end
@@ -54,8 +54,17 @@ class Outcome:
         return stroke_end(self.parts, self.shape)
 
     def pulled_to(self, at: Values) -> Position:
-        """Return the pulling position at stroke coordinates outside a jump."""
-        return at_hand.pulled_to(self.parts, self.end, at)
+        """Return the pulling position at stroke coordinates outside a jump.
+
+        The hand stands still while the plates jump, also where they land on their stop.
+        """
+        p = self.end.full if at is self.end.at else position(self.parts, at)
+        if not np.any(self.end.jumps):
+            return p
+        start = position(self.parts, self.end.jump_from).hand_travel_mm
+        landed = self.end.jumps & (at >= self.end.jump_to)
+        travel = np.where(landed, np.maximum(p.hand_travel_mm, start), p.hand_travel_mm)
+        return p._replace(hand_travel_mm=travel)
 
     @cached_property
     def full(self) -> Position:
