@@ -306,17 +306,15 @@ _NEAR = 1e-7
 
 
 def _newton_after_parting(
-    parts: Parts, ends: Limits, p: Position, shape: tuple[int, ...]
+    parts: Parts, ends: Limits, room: Values, speed: Values, shape: tuple[int, ...]
 ) -> tuple[Values, Values]:
     """Return where the stroke ends after the faces have parted, and where that was found.
 
     Parameters
     ----------
-    p : Position
-        As the faces part, with rates.
+    room, speed : array of shape (7, *shape)
+        As the faces part: the room left to each limit, and how fast it comes nearer.
     """
-    assert p.rates is not None
-    room, speed = ends.room(p, shape), closing_speed(p.rates, shape)
     open_ended = room.min(axis=0) > 0
     at: Values = np.full(shape, FACES_PART)
     done: Values = np.zeros(shape, bool)
@@ -387,8 +385,9 @@ def _by_few_samples(parts: Parts, shape: tuple[int, ...]) -> tuple[StrokeEnd, Va
     few = _FEW.reshape((-1,) + (1,) * len(shape))
     p = position(parts, few, rates=True)  # what all mechanisms share is worked out once
     few = np.broadcast_to(few, (len(_FEW), *shape))
-    parting = _row(p, len(_FEW) - 1, dimensions)
-    at, good = _newton_after_parting(parts, ends, parting, shape)
+    assert p.rates is not None
+    room, speed = ends.room(p, few.shape)[:, -1], closing_speed(p.rates, few.shape)[:, -1]
+    at, good = _newton_after_parting(parts, ends, room, speed, shape)
     later = np.stack([(FACES_PART + at) / 2, at])
     q = position(parts, later, rates=True)
     pieces = zip(_course(few, p), _course(later, q), strict=True)
