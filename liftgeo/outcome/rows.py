@@ -7,7 +7,7 @@ import numpy as np
 from liftgeo.chain import FACES_PART, JOINTS, position
 from liftgeo.outcome.outcome import Outcome
 from liftgeo.parts.cable import BACK
-from liftgeo.parts.values import Values
+from liftgeo.parts.values import Values, spread
 
 
 def stroke_coordinates(outcome: Outcome, positions: int) -> Values:
@@ -94,4 +94,4 @@ def columns_at(outcome: Outcome, at: Values) -> dict[str, Values]:
         "ideal_advantage": ideal,
         "advantage": advantage,
     }
-    return {name: np.broadcast_to(column, np.shape(at)) for name, column in columns.items()}
+    return {name: spread(column, np.shape(at)) for name, column in columns.items()}

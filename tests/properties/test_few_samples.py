@@ -29,9 +29,10 @@ def pulled_further(document, far):
 
 
 @settings(max_examples=150, derandomize=True)
-@given(documents(**SMOOTH), FAR)
-def test_few_samples_say_what_the_dense_search_says(document, far):
-    document["spring"].pop("friction", None)
+@given(documents(**SMOOTH), FAR, st.sampled_from([None, 0.0, 0.05, 0.3]))
+def test_few_samples_say_what_the_dense_search_says(document, far, rubbing):
+    if rubbing is not None:
+        document["spring"]["friction"] = rubbing
     parts = pulled_further(document, far).parts()
     assert _is_smooth(parts)
     with np.errstate(all="ignore"):
@@ -49,12 +50,11 @@ def test_few_samples_settle_every_other_stroke_drawn():
     @settings(max_examples=60, derandomize=True, database=None)
     @given(documents(**SMOOTH))
     def look(document):
-        document["spring"].pop("friction", None)
         with np.errstate(all="ignore"):
             settled.append(bool(_by_few_samples(read(document).parts(), ())[1]))
 
     look()
-    assert np.mean(settled) > 0.5
+    assert np.mean(settled) > 0.4
 
 
 @settings(max_examples=120, derandomize=True)
