@@ -20,11 +20,17 @@ if TYPE_CHECKING:
         Reason,
         RequestError,
     )
+    from liftgeo.formulas import formula
     from liftgeo.geometry_file import load, loads
     from liftgeo.mechanism import Mechanism
     from liftgeo.outcome.analysis import stroke
+    from liftgeo.outcome.at_hand import position
     from liftgeo.outcome.batches import Batch, batch
     from liftgeo.outcome.results import Result
+    from liftgeo.studies.compare import compare
+    from liftgeo.studies.sensitivity import sensitivity
+    from liftgeo.studies.size import size
+    from liftgeo.studies.wear import wear
 
 _HOMES = {
     "Batch": "outcome.batches",
@@ -38,9 +44,15 @@ _HOMES = {
     "RequestError": "errors",
     "Result": "outcome.results",
     "batch": "outcome.batches",
+    "compare": "studies.compare",
+    "formula": "formulas",
     "load": "geometry_file",
     "loads": "geometry_file",
+    "position": "outcome.at_hand",
+    "sensitivity": "studies.sensitivity",
+    "size": "studies.size",
     "stroke": "outcome.analysis",
+    "wear": "studies.wear",
 }
 
 __all__ = [
@@ -56,9 +68,15 @@ __all__ = [
     "Result",
     "__version__",
     "batch",
+    "compare",
+    "formula",
     "load",
     "loads",
+    "position",
+    "sensitivity",
+    "size",
     "stroke",
+    "wear",
 ]
 
 

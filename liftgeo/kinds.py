@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-
-KINDS: Mapping[str, tuple[str, ...]] = {
+KINDS: dict[str, tuple[str, ...]] = {
     "lever": ("pin", "drum", "profile"),
     "arm": ("pin", "drum", "profile"),
     "release": ("ball-ramp", "quick-thread", "rack", "crank", "eccentric", "profile"),

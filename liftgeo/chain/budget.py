@@ -47,24 +47,23 @@ def left_mm(parts: Parts, full: Position) -> list[Values]:
     wind_up = arm.shaft_compliance_rad_per_nmm * full.unit_torque_nmm
     squeezed = rod.compliance_mm_per_n * full.rod_force_n
 
-    def lift(angle: Values, shorter: Values, twist: Values, less: Values) -> Values:
-        pull = lever.link.at(angle).pull_mm - shorter
-        turned = arm.link.at_pull(np.maximum(pull, 0.0)).rotation_rad
-        turned = np.where(pull < 0, pull / first_arm, turned) - twist
-        travel = parts.release.at(np.maximum(turned, 0.0)).travel_mm
-        travel = np.where(turned < 0, first_slope * turned, travel)
-        return (travel - less) / rod.finger_ratio
-
     bent = grip - flex
-    steps = [
-        lift(grip, 0.0, 0.0, 0.0),
-        lift(grip, slack, 0.0, 0.0),
-        lift(bent, slack, 0.0, 0.0),
-        lift(bent, slack + stretch, 0.0, 0.0),
-        lift(bent, slack + stretch, wind_up, 0.0),
-        lift(bent, slack + stretch, wind_up, rod.float_mm),
-        lift(bent, slack + stretch, wind_up, rod.float_mm + squeezed),
-        full.signed_lift_mm,
-    ]
+    # Each row switches one more loss on: free play, blade, cable, shaft, float, rod.
+    shape = np.shape(full.hand_force_n + grip + slack + stretch + wind_up + squeezed)
+
+    def rows(*values: Values) -> Values:
+        return np.stack([np.broadcast_to(value, shape) for value in values])
+
+    angle = rows(grip, grip, bent, bent, bent, bent, bent)
+    shorter = rows(0.0, slack, slack, slack + stretch, *[slack + stretch] * 3)
+    twist = rows(0.0, 0.0, 0.0, 0.0, wind_up, wind_up, wind_up)
+    less = rows(0.0, 0.0, 0.0, 0.0, 0.0, rod.float_mm, rod.float_mm + squeezed)
+    pull = lever.link.at(angle).pull_mm - shorter
+    turned = arm.link.at_pull(np.maximum(pull, 0.0)).rotation_rad
+    turned = np.where(pull < 0, pull / first_arm, turned) - twist
+    travel = parts.release.at(np.maximum(turned, 0.0)).travel_mm
+    travel = np.where(turned < 0, first_slope * turned, travel)
+    lift = (travel - less) / rod.finger_ratio
     separation = full.signed_lift_mm - parts.cushion_mm
-    return [*steps, separation, separation - parts.faces.needed_mm]
+    needed = parts.faces.needed_mm
+    return [*lift, full.signed_lift_mm, separation, separation - needed]

@@ -10,6 +10,7 @@ from liftgeo.chain.linkage import Parts
 from liftgeo.chain.positions import Position, position
 from liftgeo.chain.stop import StrokeEnd, path_pieces
 from liftgeo.parts.cable import PULLING
+from liftgeo.parts.root import bracketed_root
 from liftgeo.parts.values import Values
 
 # Gauss-Legendre nodes and weights, 12 points, the positive half; held to NumPy's in tests. Written
@@ -114,8 +115,12 @@ def _rubbing_nmm(parts: Parts, end: StrokeEnd) -> Values:
         return 0.0
     shape = np.shape(end.at)
     pieces = path_pieces(parts, end)
-    low = np.stack([np.broadcast_to(piece[0], shape) for piece in pieces])
-    half = (np.stack([np.broadcast_to(piece[1], shape) for piece in pieces]) - low) / 2
+    low, high = (
+        np.stack([np.broadcast_to(piece[side], shape) for piece in pieces]) for side in (0, 1)
+    )
+    for travel in parts.release.loss_bends_mm:
+        low, high = _cut(parts, low, high, travel)
+    half = (high - low) / 2
     column = (len(_NODES),) + (1,) * low.ndim
     p = position(parts, low + half + half * _NODES.reshape(column), rates=True)
     assert p.rates is not None
@@ -123,6 +128,17 @@ def _rubbing_nmm(parts: Parts, end: StrokeEnd) -> Values:
     power = np.where(half > 0, p.rod_force_n * more * p.rates.unit_rotation, 0.0)
     work: Values = np.sum(half * power * _WEIGHTS.reshape(column), axis=(0, 1))
     return work
+
+
+def _cut(parts: Parts, low: Values, high: Values, travel_mm: Values) -> tuple[Values, Values]:
+    """Return pieces of shape (pieces, ...) cut in two where they pass a rod travel [mm]."""
+
+    def short(at: Values) -> Values:
+        return position(parts, at).rod_travel_mm - travel_mm
+
+    passed = (short(low) < 0) & (short(high) > 0)
+    at = np.where(passed, bracketed_root(short, low, high), high)
+    return np.concatenate([low, at]), np.concatenate([at, high])
 
 
 def _loss_at_rest(parts: Parts) -> Values:

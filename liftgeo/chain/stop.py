@@ -4,20 +4,22 @@ from __future__ import annotations
 
 import itertools
 from dataclasses import dataclass, replace
-from typing import NamedTuple
 
 import numpy as np
 
+from liftgeo.chain.course import (
+    Course,
+    at_row,
+    course_of,
+    joined,
+    middle_slope,
+    sample_points,
+    subset_root,
+)
 from liftgeo.chain.limits import Limits, closing_speed, limits
 from liftgeo.chain.linkage import Parts, taken
-from liftgeo.chain.positions import FACES_PART, JOINTS, Position, position
-from liftgeo.parts.root import bracketed_root
+from liftgeo.chain.positions import FACES_PART, JOINTS, ROD_LOADS, Position, position
 from liftgeo.parts.values import Values
-
-# Samples in each segment besides its two ends, enough to see every fold and hump of the laws
-# here; a measured curve may have one between any two readings.
-_SAMPLES = (0, 0, 2, 5, 11)
-_SAMPLES_OF_CURVES = (0, 0, 9, 41, 59)
 
 
 @dataclass(frozen=True, eq=False, repr=False)
@@ -94,102 +96,8 @@ def _end(parts: Parts, ends: Limits, shape: tuple[int, ...]) -> Values:
     return _first_zero(parts, ends, low, high)
 
 
-def _samples(counts: tuple[int, ...]) -> tuple[Values, Values]:
-    """Return where each sample starts, and its share of the last segment's length."""
-    starts: list[float] = []
-    shares: list[float] = []
-    for start, inner in zip(JOINTS, counts, strict=True):
-        share = np.linspace(0.0, 1.0, inner + 2)
-        if start == 0.0:
-            share = np.insert(share, 1, 1e-12)  # just past rest, where the cable's drag is felt
-        if start < FACES_PART:
-            share[-1] = 1.0 - 1e-12  # just before the joint, where rates are those of the segment
-            starts += list(start + share)
-            shares += [0.0] * len(share)
-        else:
-            starts += [start] * len(share)
-            shares += list(share)
-    return np.array(starts), np.array(shares)
-
-
-_SMOOTH, _CURVED = _samples(_SAMPLES), _samples(_SAMPLES_OF_CURVES)
-
-
-def _sample_points(parts: Parts, at: Values, shape: tuple[int, ...]) -> Values:
-    """Return coordinates over the whole stroke, both sides of every joint among them."""
-    laws = (parts.lever.link, parts.arm.link, parts.release, parts.spring)
-    starts, shares = _CURVED if any(law.has_bends for law in laws) else _SMOOTH
-    column = (len(starts),) + (1,) * len(shape)
-    last = np.maximum(at - FACES_PART, 0.0)
-    return np.minimum(starts.reshape(column) + shares.reshape(column) * last, at)
-
-
-def _at_row(rows: Values, index: Values) -> Values:
-    return np.take_along_axis(rows, index[None, ...], axis=0)[0]
-
-
-def _subset_root(
-    parts: Parts,
-    shape: tuple[int, ...],
-    mask: Values,
-    low: Values,
-    high: Values,
-    quantity: str,
-    level: Values,
-) -> Values:
-    """Return `low`, and where the mask holds the coordinate at which a quantity has a level."""
-    if not np.any(mask):
-        return low
-    chosen = taken(parts, mask, shape)
-    wanted = np.asarray(np.broadcast_to(level, shape)[mask], float)
-
-    def miss(at: Values) -> Values:
-        p = position(chosen, at, rates=True)
-        value: Values = p
-        for name in quantity.split("."):
-            value = getattr(value, name)
-        return value - wanted
-
-    found = np.array(np.broadcast_to(low, shape), float)
-    found[mask] = bracketed_root(miss, found[mask], np.broadcast_to(high, shape)[mask])
-    return found
-
-
-class _Course(NamedTuple):
-    """What the search looks at along the stroke; each of shape (samples, ...)."""
-
-    points: Values
-    hand_travel_mm: Values
-    hand_force_n: Values
-    travel_rate: Values
-    force_rate: Values
-    slowest_rate: Values
-    lift_rate: Values
-
-
-def _course(points: Values, p: Position) -> _Course:
-    """Return the course of the stroke through positions with rates."""
-    r = p.rates
-    assert r is not None
-    slowest = np.minimum(np.minimum(r.rod_travel, r.arm_rotation), r.cable_pull)
-    return _Course(
-        points,
-        *(
-            np.broadcast_to(value, points.shape)
-            for value in (
-                p.hand_travel_mm,
-                p.hand_force_n,
-                r.hand_travel,
-                r.hand_force,
-                slowest,
-                r.lift,
-            )
-        ),
-    )
-
-
 def _jump(
-    parts: Parts, shape: tuple[int, ...], course: _Course, at: Values
+    parts: Parts, shape: tuple[int, ...], course: Course, at: Values
 ) -> tuple[Values, Values]:
     """Return both ends of the first jump: hand travel stops rising, and reaches its level again."""
     points, speed, travel = course.points, course.travel_rate, course.hand_travel_mm
@@ -199,47 +107,69 @@ def _jump(
     if not np.any(jumps):
         return at, at
     first = falls.argmax(axis=0)
-    low, high = _at_row(points, np.maximum(first - 1, 0)), _at_row(points, first)
-    start = _subset_root(parts, shape, jumps, low, high, "rates.hand_travel", 0.0)
+    low, high = at_row(points, np.maximum(first - 1, 0)), at_row(points, first)
+    start = subset_root(parts, shape, jumps, low, high, "rates.hand_travel", 0.0)
     level = position(parts, start).hand_travel_mm
     rows = np.arange(len(points)).reshape((-1,) + (1,) * len(shape))
     again = (travel > level) & (rows > first) & (points > start)
     back = again.any(axis=0)
     beyond = np.where(back, again.argmax(axis=0), len(points) - 1)
-    low, high = _at_row(points, np.maximum(beyond - 1, 0)), _at_row(points, beyond)
+    low, high = at_row(points, np.maximum(beyond - 1, 0)), at_row(points, beyond)
     low = np.maximum(low, start)
     lands = jumps & back
-    end = _subset_root(parts, shape, lands, low, high, "hand_travel_mm", level)
+    end = subset_root(parts, shape, lands, low, high, "hand_travel_mm", level)
     end = np.where(lands, end, at)
     return np.where(jumps, start, at), np.where(jumps, end, at)
 
 
-def _with_peak(parts: Parts, shape: tuple[int, ...], course: _Course, end: StrokeEnd) -> StrokeEnd:
-    """Return the end with its peak: the greatest force of a sample, or the hump beside it."""
+def _with_jump_ends(parts: Parts, shape: tuple[int, ...], course: Course, end: StrokeEnd) -> Course:
+    """Return the course with both ends of the jump among its samples."""
+    ends = np.stack([np.broadcast_to(at, shape) for at in (end.jump_from, end.jump_to)])
+    more = joined(course, course_of(ends, position(parts, ends, rates=True)))
+    order = np.argsort(more.points, axis=0, kind="stable")
+    return Course(*(np.take_along_axis(values, order, axis=0) for values in more))
+
+
+def _promised(course: Course, end: StrokeEnd) -> Values:
+    """Return how high the force may be between two neighbours, as far as a hump is promised there.
+
+    Two tangents that meet above promise one. Where a lever's dead centre ends the stroke the force
+    falls straight down: only the tangent before it says how high.
+    """
     points, force, slope = course.points, course.hand_force_n, course.force_rate
-    jumped = (points > end.jump_from) & (points < end.jump_to)
-    usable = np.where(jumped | np.isnan(force), -np.inf, force)
-    at = _at_row(points, usable.argmax(axis=0))
-    top = usable.max(axis=0)
-    # The tangents of two neighbours that meet above the best sample promise a hump between them.
     (low, high), (rise, fall) = (points[:-1], points[1:]), (slope[:-1], slope[1:])
-    humps = (rise > 0) & (fall < 0) & (high - low > 1e-9)
+    sheer = ~np.isfinite(fall) & (high == end.at)
+    humps = (rise > 0) & ((fall < 0) | sheer) & (high - low > 1e-9)
     humps &= (high <= end.jump_from) | (low >= end.jump_to)
     meeting = rise * force[1:] - fall * force[:-1] - rise * fall * (high - low)
-    meeting = np.where(humps, meeting / np.where(humps, rise - fall, 1.0), -np.inf)
-    best = meeting.argmax(axis=0)
-    promised = _at_row(meeting, best) > top
-    candidates = []
-    if np.any(promised):
-        low, high = _at_row(low, best), _at_row(high, best)
-        found = _subset_root(parts, shape, promised, low, high, "rates.hand_force", 0.0)
-        candidates = [np.where(promised, found, at)]
+    meeting = meeting / np.where(humps, rise - fall, 1.0)
+    meeting = np.where(sheer, force[:-1] + rise * (high - low), meeting)
+    return np.where(humps & ~np.isnan(meeting), meeting, -np.inf)
+
+
+def _with_peak(parts: Parts, shape: tuple[int, ...], course: Course, end: StrokeEnd) -> StrokeEnd:
+    """Return the end with its peak: the greatest force of a sample, or of a hump between two."""
     if np.any(end.jumps):
-        candidates += [end.jump_from, end.jump_to]
-    for candidate in candidates:
-        there = position(parts, candidate).hand_force_n
-        at, top = np.where(there > top, candidate, at), np.fmax(there, top)
-    return replace(end, peak_at=at, peak_n=top)
+        course = _with_jump_ends(parts, shape, course, end)
+    points, force = course.points, course.hand_force_n
+    jumped = (points > end.jump_from) & (points < end.jump_to)
+    usable = np.where(jumped | np.isnan(force), -np.inf, force)
+    at = at_row(points, usable.argmax(axis=0))
+    top = usable.max(axis=0)
+    promised = _promised(course, end)
+    while True:
+        best = promised.argmax(axis=0)
+        worth = at_row(promised, best) > top
+        if not np.any(worth):
+            return replace(end, peak_at=at, peak_n=top)
+        low, high = at_row(points, best), at_row(points, best + 1)
+        # A slope that is none, at the very end, would give the root search no sign.
+        sheer = worth & ~np.isfinite(at_row(course.force_rate, best + 1))
+        high = np.where(sheer, high - 1e-9 * (high - low), high)
+        found = subset_root(parts, shape, worth, low, high, "rates.hand_force", 0.0)
+        there = np.where(worth, position(parts, found).hand_force_n, -np.inf)
+        at, top = np.where(there > top, found, at), np.fmax(there, top)
+        np.put_along_axis(promised, best[None, ...], -np.inf, axis=0)
 
 
 def _searched(parts: Parts, shape: tuple[int, ...]) -> StrokeEnd:
@@ -247,7 +177,7 @@ def _searched(parts: Parts, shape: tuple[int, ...]) -> StrokeEnd:
     ends = limits(parts)
     at = _end(parts, ends, shape)
     for _ in range(4):
-        points = _sample_points(parts, at, shape)
+        points = sample_points(parts, at, shape)
         p = position(parts, points, rates=True)
         room = ends.room(p, points.shape).min(axis=0)
         # Beyond a dead centre the lever comes back: the end found may lie past another limit.
@@ -257,15 +187,15 @@ def _searched(parts: Parts, shape: tuple[int, ...]) -> StrokeEnd:
         if not again.any():
             break
         first = early.argmax(axis=0)
-        low = _at_row(points, np.maximum(first - 1, 0))
-        high = _at_row(points, first)
+        low = at_row(points, np.maximum(first - 1, 0))
+        high = at_row(points, first)
         low, high = np.where(again, low, at), np.where(again, high, at)
         at = np.where(again, _first_zero(parts, ends, low, high), at)
     full = position(parts, at)
     which = ends.room(full, shape).argmin(axis=0)
     assert p.rates is not None
     folds = (p.rates.rod_travel < 0) & (points >= FACES_PART)
-    course = _course(points, p)
+    course = course_of(points, p)
     start, end = _jump(parts, shape, course, at)
     found = StrokeEnd(at, which, start, end, folds.any(axis=0), at, full.hand_force_n, full)
     return _with_peak(parts, shape, course, found)
@@ -281,17 +211,15 @@ _NEAR = 1e-7
 
 
 def _newton_after_parting(
-    parts: Parts, ends: Limits, p: Position, shape: tuple[int, ...]
+    parts: Parts, ends: Limits, room: Values, speed: Values, shape: tuple[int, ...]
 ) -> tuple[Values, Values]:
     """Return where the stroke ends after the faces have parted, and where that was found.
 
     Parameters
     ----------
-    p : Position
-        As the faces part, with rates.
+    room, speed : array of shape (7, *shape)
+        As the faces part: the room left to each limit, and how fast it comes nearer.
     """
-    assert p.rates is not None
-    room, speed = ends.room(p, shape), closing_speed(p.rates, shape)
     open_ended = room.min(axis=0) > 0
     at: Values = np.full(shape, FACES_PART)
     done: Values = np.zeros(shape, bool)
@@ -310,12 +238,7 @@ def _newton_after_parting(
     return at, done & open_ended & np.isfinite(at)
 
 
-def _middle_slope(rise: Values, length: Values, first: Values, last: Values) -> Values:
-    """Return the slope amid a piece of a smooth law, from its rise and the slopes at its ends."""
-    return 1.5 * rise / length - (first + last) / 4
-
-
-def _is_plain(course: _Course) -> Values:
+def _is_plain(course: Course) -> Values:
     """Return where samples show that nothing jumps, and no effort peaks unseen between them.
 
     Each piece after the float is judged by its slopes at both ends and the one amid it that its
@@ -330,7 +253,7 @@ def _is_plain(course: _Course) -> Values:
     def slopes(value: Values, rate: Values) -> tuple[Values, Values, Values]:
         value, rate = value[_AFTER_FLOAT:], rate[_AFTER_FLOAT:]
         first, last = rate[:-1], rate[1:]
-        return first, _middle_slope(np.diff(value, axis=0), length, first, last), last
+        return first, middle_slope(np.diff(value, axis=0), length, first, last), last
 
     first, amid, last = slopes(course.hand_travel_mm, course.travel_rate)
     slowest, fastest = np.minimum(first, last), np.maximum(first, last)
@@ -344,9 +267,24 @@ def _is_plain(course: _Course) -> Values:
 
 
 def _is_smooth(parts: Parts) -> bool:
-    """Return whether every law of the mechanism is smooth within the segments of the stroke."""
+    """Return whether every law of the mechanism is smooth between the few places."""
     laws = (parts.lever.link, parts.arm.link, parts.release, parts.spring)
-    return not (any(law.has_bends for law in laws) or np.any(parts.spring_friction))
+    return not any(law.has_bends for law in laws)
+
+
+def _few_places(parts: Parts, dimensions: int) -> Values:
+    """Return the few places, of shape (places, 1 or more, ...).
+
+    A spring that rubs adds both sides of where the clamp force begins to fall, amid a segment.
+    """
+    few = _FEW.reshape((-1,) + (1,) * (dimensions - 1))
+    if not np.any(parts.spring_friction):
+        return few
+    falls = FACES_PART - 1 / (1 + np.asarray(parts.spring_friction, float))
+    falls = falls.reshape(falls.shape or few.shape[1:])
+    sides = np.stack([np.maximum(falls - 1e-12, ROD_LOADS), falls])
+    few = np.broadcast_to(few, (len(few), *falls.shape))
+    return np.concatenate([few[: _AFTER_FLOAT + 1], sides, few[_AFTER_FLOAT + 1 :]])
 
 
 def _row(value: Values, k: int, dimensions: int) -> Values:
@@ -359,15 +297,15 @@ def _row(value: Values, k: int, dimensions: int) -> Values:
 def _by_few_samples(parts: Parts, shape: tuple[int, ...]) -> tuple[StrokeEnd, Values]:
     """Return the ends of strokes that few samples settle, and which those are."""
     ends, dimensions = limits(parts), 1 + len(shape)
-    few = _FEW.reshape((-1,) + (1,) * len(shape))
+    few = _few_places(parts, dimensions)
     p = position(parts, few, rates=True)  # what all mechanisms share is worked out once
-    few = np.broadcast_to(few, (len(_FEW), *shape))
-    parting = _row(p, len(_FEW) - 1, dimensions)
-    at, good = _newton_after_parting(parts, ends, parting, shape)
+    few = np.broadcast_to(few, (len(few), *shape))
+    assert p.rates is not None
+    room, speed = ends.room(p, few.shape)[:, -1], closing_speed(p.rates, few.shape)[:, -1]
+    at, good = _newton_after_parting(parts, ends, room, speed, shape)
     later = np.stack([(FACES_PART + at) / 2, at])
     q = position(parts, later, rates=True)
-    pieces = zip(_course(few, p), _course(later, q), strict=True)
-    course = _Course(*(np.concatenate(pair) for pair in pieces))
+    course = joined(course_of(few, p), course_of(later, q))
     full = _row(q, 1, dimensions)
     room = ends.room(full, shape)
     good = good & (room.min(axis=0) > -1e-9) & _is_plain(course)

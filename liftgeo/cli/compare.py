@@ -21,7 +21,7 @@ from liftgeo.errors import RequestError
 if TYPE_CHECKING:
     from liftgeo.figures import Figure
     from liftgeo.studies.compare import Comparison
-    from liftgeo.studies.sensitivity import Sensitivity
+    from liftgeo.studies.sensitivity import Sensitivities
 
 FIGURE_POSITIONS = 121
 
@@ -77,7 +77,7 @@ def compare(
     wanted = Outputs(as_json, csv, figure, units, force)
     _check_positions(positions)
     from liftgeo.studies.compare import compare as set_side_by_side
-    from liftgeo.studies.sensitivity import sensitivities, to_csv
+    from liftgeo.studies.sensitivity import sensitivity as rank
     from liftgeo.words.compare_page import compare_page
 
     mechanism, names = open_mechanism(file), list(change or [])
@@ -91,12 +91,12 @@ def compare(
     if figure is not None and not sensitivity and rows is None:
         rows = FIGURE_POSITIONS
     found = set_side_by_side(mechanism, names, together=together, against=others, positions=rows)
-    ranking = sensitivities(mechanism) if sensitivity else None
+    ranking = rank(mechanism) if sensitivity else None
     emit(
         wanted,
         page=lambda: compare_page(found, ranking, units, file),
         data=lambda: _data(found, ranking, strokes=positions is not None),
-        table=lambda: found.to_csv() if ranking is None else to_csv(ranking),
+        table=(found if ranking is None else ranking).to_csv,
         drawing=lambda: _drawing(found, ranking, units),
     )
 
@@ -108,19 +108,17 @@ def _check_positions(positions: int | None) -> None:
         raise RequestError(f"{positions} positions are too few; at least {FEWEST_POSITIONS}.")
 
 
-def _data(
-    found: Comparison, ranking: tuple[Sensitivity, ...] | None, *, strokes: bool
-) -> dict[str, object]:
+def _data(found: Comparison, ranking: Sensitivities | None, *, strokes: bool) -> dict[str, object]:
     data = found.to_dict()
     if not strokes:
         for result in (data["base"], *(v["result"] for v in data["variants"])):
             result.pop("stroke", None)
     if ranking is not None:
-        data["sensitivity"] = [row.to_dict() for row in ranking]
+        data |= ranking.to_dict()
     return data
 
 
-def _drawing(found: Comparison, ranking: tuple[Sensitivity, ...] | None, units: str) -> Figure:
+def _drawing(found: Comparison, ranking: Sensitivities | None, units: str) -> Figure:
     from liftgeo.figures.study_pages import comparison_page, sensitivity_page
     from liftgeo.words.compare_page import bar_rows, figure_title, targets_of
     from liftgeo.words.names import AS_IT_STANDS

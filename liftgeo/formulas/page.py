@@ -6,6 +6,8 @@ import html
 import textwrap
 from typing import TYPE_CHECKING
 
+from liftgeo.outcome.html_table import html_table
+
 if TYPE_CHECKING:
     from liftgeo.formulas.result import Formula, Identity, Line, Section
 
@@ -150,14 +152,8 @@ def equations(working: Formula) -> str:
 
 def table(working: Formula) -> str:
     """Return the numbers as an HTML table, and the caution."""
-    rows = []
+    rows: list[tuple[str, ...]] = []
     for section in working.sections:
-        cells = [
-            "".join(f"<td>{html.escape(c)}</td>" for c in (*line.shown, line.words))
-            for line in section.lines
-        ]
-        if cells:
-            rows.append(f'<tr><th colspan="3">{html.escape(section.title)}</th></tr>')
-            rows += [f"<tr>{c}</tr>" for c in cells]
-    head, caution = html.escape(_headline(working)), html.escape(CAUTION)
-    return "\n".join([f"<table><caption>{head}</caption>", *rows, f"</table><p>{caution}</p>"])
+        cells = [(*line.shown, line.words) for line in section.lines]
+        rows += [(section.title,), *cells] if cells else []
+    return f"{html_table(_headline(working), rows)}<p>{html.escape(CAUTION)}</p>"

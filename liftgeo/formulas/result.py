@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import csv
-import io
 import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
@@ -12,6 +10,7 @@ from typing import Any, ClassVar, Literal
 from liftgeo.formulas import page
 from liftgeo.formulas.numbers import as_given, six_figures
 from liftgeo.formulas.symbols import ANGLE, Quantity, quantity
+from liftgeo.outcome.csv_text import csv_text
 
 
 @dataclass(frozen=True)
@@ -210,12 +209,8 @@ class Formula:
 
     def to_csv(self) -> str:
         """Return the numbers as CSV text, one row a line: symbol, meaning, value, unit."""
-        out = io.StringIO()
-        writer = csv.writer(out, lineterminator="\n")
-        writer.writerow(["symbol", "meaning", "value", "unit"])
-        for line in self.lines:
-            writer.writerow([line.name, line.words, repr(line.shown_value), line.unit])
-        return out.getvalue()
+        rows = [(line.name, line.words, line.shown_value, line.unit) for line in self.lines]
+        return csv_text(["symbol", "meaning", "value", "unit"], rows)
 
     def _repr_latex_(self) -> str:
         """Return every equation for a notebook, one below the other."""

@@ -5,7 +5,7 @@ Every function takes the file's keys as one flat dictionary, whose numbers may b
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -14,13 +14,13 @@ import numpy as np
 from liftgeo.chain import Arm, Lever, Parts, Rod, position
 from liftgeo.mechanism.key_facts import number as number
 from liftgeo.mechanism.laying import hand_angle_rad
+from liftgeo.mechanism.release_tables import RELEASE_UNITS
 from liftgeo.mechanism.runouts import pressure_plate_runout_mm
-from liftgeo.parts import release as units
 from liftgeo.parts.bearing import Bearing
 from liftgeo.parts.cable import PULLING, Cable, wire_area_mm2, wire_modulus_mpa
 from liftgeo.parts.curve import Curve
 from liftgeo.parts.faces import Faces, needed_separation_mm
-from liftgeo.parts.release import ReleaseUnit, back_factor
+from liftgeo.parts.release import Rack, ReleaseUnit, back_factor
 from liftgeo.parts.spring import Coils, ConedDisc, MeasuredSpring, Spring
 from liftgeo.parts.stand_ins import NO_FACES, NoSpring
 from liftgeo.parts.triangle import Drum, Link, MeasuredLink, Triangle, rest_length_mm
@@ -171,44 +171,40 @@ def arm(keys: Keys, found: Sides | None) -> Arm:
     )
 
 
+class Given:
+    """The keys of one table, by their own names, for what makes a part of them."""
+
+    def __init__(self, keys: Keys, table: str) -> None:
+        self._keys, self._table = keys, table
+
+    def __contains__(self, name: str) -> bool:
+        return f"{self._table}.{name}" in self._keys
+
+    def __getitem__(self, name: str) -> Any:
+        return self._keys[f"{self._table}.{name}"]
+
+    def word(self, name: str, default: str) -> str:
+        """Return a word, or what it is where left out."""
+        return str(self._keys.get(f"{self._table}.{name}", default))
+
+    def number(self, name: str, default: Values = None) -> Values:
+        """Return a number in the file's bare unit, or what it is where left out."""
+        return number(self._keys, f"{self._table}.{name}", default)
+
+    def angle_rad(self, name: str, default_rad: Values = 0.0) -> Values:
+        """Return an angle [rad], or what it is where left out."""
+        return np.radians(self[name]) if name in self else default_rad
+
+    def curve(self, across: str, up: str, scale: float = 1.0, *, counted: bool = True) -> Curve:
+        """Return a curve through readings, those across scaled (see `measured`)."""
+        return measured(self._keys, self._table, across, up, scale, counted=counted)
+
+
 def release_unit(keys: Keys) -> ReleaseUnit:
     """Return the release unit of the file's kind."""
-
-    def of(name: str, default: Values = None) -> Values:
-        return number(keys, f"release.{name}", default)
-
-    kind = keys.get("release.kind")
-    if kind is None:
-        return units.Rack(1.0)  # a stand-in: nothing that rests on it is told
-    if kind == "ball-ramp":
-        ramp = np.radians(keys["release.ramp_angle"])
-        far = keys.get("release.far_ramp_angle")
-        far = ramp if far is None else np.radians(far)
-        loss = np.radians(of("friction_angle"))
-        rolling = keys.get("release.balls", "rolling") == "rolling"
-        return units.BallRamp(keys["release.pitch_radius"], ramp, far, loss, rolling)
-    if kind == "quick-thread":
-        return units.QuickThread(
-            keys["release.lead"],
-            keys["release.mean_diameter"],
-            np.radians(of("flank_angle")),
-            of("friction"),
-            of("collar_diameter"),
-            of("collar_friction"),
-        )
-    if kind == "rack":
-        return units.Rack(keys["release.pinion_radius"], of("efficiency", 1.0))
-    if kind == "profile":
-        curve = measured(keys, "release", "angle", "travel", np.pi / 180)
-        return units.MeasuredUnit(curve, of("efficiency", 1.0))
-    rest = np.radians(keys["release.rest_angle"])
-    if kind == "eccentric":
-        throw, cam = keys["release.eccentricity"], of("cam_radius")
-        return units.Eccentric(throw, rest, cam, of("friction"), of("efficiency", 1.0))
-    radius, efficiency = keys["release.crank_radius"], of("efficiency", 1.0)
-    if "release.link_length" not in keys:
-        return units.CrankWithSlot(radius, rest, efficiency)
-    return units.CrankWithLink(radius, keys["release.link_length"], rest, of("offset"), efficiency)
+    if "release.kind" not in keys:
+        return Rack(1.0)  # a stand-in: nothing that rests on it is told
+    return RELEASE_UNITS[keys["release.kind"]].made(Given(keys, "release"))
 
 
 def cable_compliance(keys: Keys) -> Values:
@@ -255,17 +251,17 @@ def lever_ratio(keys: Keys) -> Values:
     return (outside - inside) / np.abs(apart)
 
 
-def spring(keys: Keys) -> Spring:
-    """Return the clamping spring of the file's kind."""
-    kind = keys.get("spring.kind")
-    if kind is None:
-        return NoSpring()
-    if kind == "coils":
-        solid = number(keys, "spring.solid_length", np.nan)
-        return Coils(keys["spring.count"], keys["spring.rate"], keys["spring.free_length"], solid)
-    if kind == "table":
-        curve = measured(keys, "spring", "deflection", "load", counted=False)
-        return MeasuredSpring(curve, number(keys, "spring.free_height", np.nan))
+def _coils(keys: Keys) -> Coils:
+    solid = number(keys, "spring.solid_length", np.nan)
+    return Coils(keys["spring.count"], keys["spring.rate"], keys["spring.free_length"], solid)
+
+
+def _measured_spring(keys: Keys) -> MeasuredSpring:
+    curve = measured(keys, "spring", "deflection", "load", counted=False)
+    return MeasuredSpring(curve, number(keys, "spring.free_height", np.nan))
+
+
+def _coned_disc(keys: Keys) -> ConedDisc:
     return ConedDisc(
         keys["spring.outside_diameter"],
         keys["spring.inside_diameter"],
@@ -278,6 +274,19 @@ def spring(keys: Keys) -> Spring:
         lever_ratio(keys),
         bool(keys.get("spring.past_flat", False)),
     )
+
+
+SPRINGS: Mapping[str, Callable[[Keys], Spring]] = {
+    "coned-disc": _coned_disc,
+    "coils": _coils,
+    "table": _measured_spring,
+}
+"""What makes the spring of each kind."""
+
+
+def spring(keys: Keys) -> Spring:
+    """Return the clamping spring of the file's kind; a stand-in where none is known."""
+    return SPRINGS[keys["spring.kind"]](keys) if "spring.kind" in keys else NoSpring()
 
 
 def plain_plates(keys: Keys) -> Values:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from functools import cache
 from typing import Any
 
 from liftgeo.errors import Fault
@@ -38,22 +39,30 @@ def _walk(model: type[Table], home: str, kind: str) -> Iterator[tuple[str | None
             yield from ((dotted, within) for _, within in _walk(inner, dotted, kind))
 
 
-_ALL = [
-    found
-    for table, kinds in TABLES.items()
-    for kind, model in kinds.items()
-    for found in _walk(model, table, kind)
-]
-NEEDS: tuple[Need, ...] = tuple(need for given, need in _ALL if given is None)
-"""What a table of a kind cannot do without."""
+@cache
+def _all() -> tuple[tuple[str | None, Need], ...]:
+    """Return what every kind of table needs, and once which key or inner table is given."""
+    return tuple(
+        found
+        for table, kinds in TABLES.items()
+        for kind, model in kinds.items()
+        for found in _walk(model, table, kind)
+    )
 
-NEEDS_WITH: tuple[tuple[str, Need], ...] = tuple((g, need) for g, need in _ALL if g is not None)
-"""What is needed once the key, or inner table, of the first name is given."""
+
+def needs() -> list[Need]:
+    """Return what a table of a kind cannot do without."""
+    return [need for given, need in _all() if given is None]
+
+
+def needs_with() -> list[tuple[str, Need]]:
+    """Return what is needed once the key, or inner table, of the first name is given."""
+    return [(given, need) for given, need in _all() if given is not None]
 
 
 def ever_needed(dotted: str) -> bool:
     """Return whether some file cannot do without a key, or without what may stand for it."""
-    known = (*NEEDS, *(need for _, need in NEEDS_WITH))
+    known = [need for _, need in _all()]
     fitted = dotted.startswith(("stack.", "spring.installed"))
     return fitted or any(dotted in (need.key, *need.unless) for need in known)
 
@@ -69,10 +78,10 @@ def missing(keys: Keys, tables: frozenset[str]) -> list[Fault]:
         Tables to look at: present, and of a known kind.
     """
     found, names = [], names_in(keys)
-    wanted = [need for need in NEEDS if need.key.split(".")[0] in tables]
+    wanted = [need for need in needs() if need.key.split(".")[0] in tables]
     wanted += [
         need
-        for given, need in NEEDS_WITH
+        for given, need in needs_with()
         if given in tables or (given.split(".")[0] in tables and given in names)
     ]
     wanted += _installed(keys, tables)

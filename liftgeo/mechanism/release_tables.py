@@ -1,12 +1,20 @@
-"""Tables of the release units, with what each key means."""
+"""Release units: the table of each kind, with what each key means, and the unit it makes."""
 
 from __future__ import annotations
 
-from typing import Literal
+from collections.abc import Callable
+from typing import TYPE_CHECKING, Literal, NamedTuple
+
+import numpy as np
 
 from liftgeo.mechanism import fields as f
 from liftgeo.mechanism.table import Table, key
 from liftgeo.mechanism.usual import Usual
+from liftgeo.parts import release as units
+from liftgeo.parts.release import ReleaseUnit
+
+if TYPE_CHECKING:
+    from liftgeo.mechanism.convert import Given
 
 
 class _Release(Table):
@@ -169,3 +177,69 @@ class ReleaseProfile(_Release):
         typical="0.85 to 0.95 greased (common practice)",
         usual=Usual(0.88, 0.93, 0.97, "high"),
     )
+
+
+def _ball_ramp(of: Given) -> units.BallRamp:
+    ramp, loss = of.angle_rad("ramp_angle"), np.radians(of.number("friction_angle"))
+    rolling = of.word("balls", "rolling") == "rolling"
+    far = of.angle_rad("far_ramp_angle", ramp)
+    return units.BallRamp(of["pitch_radius"], ramp, far, loss, rolling)
+
+
+def _quick_thread(of: Given) -> units.QuickThread:
+    return units.QuickThread(
+        of["lead"],
+        of["mean_diameter"],
+        np.radians(of.number("flank_angle")),
+        of.number("friction"),
+        of.number("collar_diameter"),
+        of.number("collar_friction"),
+    )
+
+
+def _rack(of: Given) -> units.Rack:
+    return units.Rack(of["pinion_radius"], of.number("efficiency", 1.0))
+
+
+def _crank(of: Given) -> units.CrankWithSlot | units.CrankWithLink:
+    radius, rest, efficiency = (
+        of["crank_radius"],
+        of.angle_rad("rest_angle"),
+        of.number("efficiency", 1.0),
+    )
+    if "link_length" not in of:
+        return units.CrankWithSlot(radius, rest, efficiency)
+    return units.CrankWithLink(radius, of["link_length"], rest, of.number("offset"), efficiency)
+
+
+def _eccentric(of: Given) -> units.Eccentric:
+    return units.Eccentric(
+        of["eccentricity"],
+        of.angle_rad("rest_angle"),
+        of.number("cam_radius"),
+        of.number("friction"),
+        of.number("efficiency", 1.0),
+    )
+
+
+def _profile(of: Given) -> units.MeasuredUnit:
+    curve = of.curve("angle", "travel", np.pi / 180)
+    return units.MeasuredUnit(curve, of.number("efficiency", 1.0))
+
+
+class UnitKind(NamedTuple):
+    """A kind of release unit: its table, and what makes the unit of the table's keys."""
+
+    table: type[Table]
+    made: Callable[[Given], ReleaseUnit]
+
+
+RELEASE_UNITS: dict[str, UnitKind] = {
+    "ball-ramp": UnitKind(BallRampTable, _ball_ramp),
+    "quick-thread": UnitKind(QuickThreadTable, _quick_thread),
+    "rack": UnitKind(RackTable, _rack),
+    "crank": UnitKind(CrankTable, _crank),
+    "eccentric": UnitKind(EccentricTable, _eccentric),
+    "profile": UnitKind(ReleaseProfile, _profile),
+}
+"""Every kind of release unit, in the order in which they are offered."""

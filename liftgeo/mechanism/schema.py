@@ -12,7 +12,7 @@ from collections.abc import Iterable, Iterator
 from typing import Any
 
 from liftgeo.mechanism.laying import ALTERNATIVES
-from liftgeo.mechanism.needs import NEEDS, NEEDS_WITH, Need
+from liftgeo.mechanism.needs import Need, needs, needs_with
 from liftgeo.mechanism.tables import DEFAULT_KIND, REQUIRED_TABLES, TABLES, Table
 
 Schema = dict[str, Any]
@@ -144,17 +144,19 @@ def _whole(table: str, kind: str) -> Schema:
 
 
 def _needs_of(table: str, kind: str) -> Iterable[Need]:
-    for need in NEEDS:
+    for need in needs():
         if need.key.split(".")[0] == table and need.kind in ("", kind):
             yield need
-    for given, need in NEEDS_WITH:
+    for given, need in needs_with():
         if given == table:
             yield need
 
 
 def _inside(home: str) -> list[Need]:
     """Return what a table inside a table needs once it is there, such as the points."""
-    return [need for given, need in NEEDS_WITH if given == home and need.key.startswith(f"{home}.")]
+    return [
+        need for given, need in needs_with() if given == home and need.key.startswith(f"{home}.")
+    ]
 
 
 def _needed_within(table: str, name: str) -> Schema:

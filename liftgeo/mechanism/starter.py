@@ -8,7 +8,7 @@ from collections.abc import Iterator, Mapping
 from typing import Any, Literal, get_args, get_origin
 
 from liftgeo.mechanism.key_facts import inner_table, names, number_in, readings_in
-from liftgeo.mechanism.needs import NEEDS
+from liftgeo.mechanism.needs import needs
 from liftgeo.mechanism.tables import DEFAULT_KIND, TABLES, Table
 from liftgeo.quantities import DIMENSIONS
 
@@ -106,7 +106,7 @@ def blanks(table: str, kind: str) -> list[str]:
     """Return the names of the keys of a table that a starter file leaves blank."""
     asked = {
         need.key.split(".")[1]
-        for need in NEEDS
+        for need in needs()
         if need.key.split(".")[0] == table and need.kind in ("", kind)
     }
     asked |= set(ASKED.get(table, ())) | (

@@ -6,6 +6,8 @@ stand for each other in `laying`, what must hold between keys in `rules`.
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Mapping
+
 from liftgeo.kinds import KINDS
 from liftgeo.mechanism.clutch_tables import (
     AngularContactTable,
@@ -29,14 +31,7 @@ from liftgeo.mechanism.linkage_tables import (
     LeverProfile,
     RodTable,
 )
-from liftgeo.mechanism.release_tables import (
-    BallRampTable,
-    CrankTable,
-    EccentricTable,
-    QuickThreadTable,
-    RackTable,
-    ReleaseProfile,
-)
+from liftgeo.mechanism.release_tables import RELEASE_UNITS
 from liftgeo.mechanism.table import Table
 
 __all__ = ["DEFAULT_KIND", "REQUIRED_TABLES", "TABLES", "Table"]
@@ -47,19 +42,24 @@ def _by_kind(table: str, *models: type[Table]) -> dict[str, type[Table]]:
     return dict(zip(KINDS[table], models, strict=True))
 
 
-TABLES: dict[str, dict[str, type[Table]]] = {
+class _OfUnits(Mapping[str, type[Table]]):
+    """The tables of the release units, as `RELEASE_UNITS` has them."""
+
+    def __getitem__(self, kind: str) -> type[Table]:
+        return RELEASE_UNITS[kind].table
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(RELEASE_UNITS)
+
+    def __len__(self) -> int:
+        return len(RELEASE_UNITS)
+
+
+TABLES: dict[str, Mapping[str, type[Table]]] = {
     "lever": _by_kind("lever", LeverPin, LeverDrum, LeverProfile),
     "cable": {"": CableTable},
     "arm": _by_kind("arm", ArmPin, ArmDrum, ArmProfile),
-    "release": _by_kind(
-        "release",
-        BallRampTable,
-        QuickThreadTable,
-        RackTable,
-        CrankTable,
-        EccentricTable,
-        ReleaseProfile,
-    ),
+    "release": _OfUnits(),
     "rod": {"": RodTable},
     "spring": _by_kind("spring", ConedDiscTable, CoilsTable, SpringTable),
     "stack": {"": StackTable},

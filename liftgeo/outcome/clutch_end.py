@@ -333,8 +333,12 @@ def _nearest_peak(spring: MeasuredSpring, deflection_mm: Values) -> Values:
     """Return the reading of greatest load nearest to a deflection [mm]; NaN where there is none."""
     x, y = spring.curve.x, spring.curve.y
     inner = (y[1:-1] > y[:-2]) & (y[1:-1] >= y[2:])
-    peaks = x[1:-1][inner]
-    if not len(peaks):
+    if not inner.any():
         return np.nan
-    away = np.abs(np.expand_dims(deflection_mm, -1) - peaks)
-    return peaks[np.argmin(away, axis=-1)]
+    if x.ndim == 1:  # one curve, for however many mechanisms
+        column = (-1,) + (1,) * np.ndim(deflection_mm)
+        x, inner = x.reshape(column), inner.reshape(column)
+    away = np.where(inner, np.abs(deflection_mm - x[1:-1]), np.inf)
+    nearest = away.argmin(axis=0)[None, ...]
+    peak = np.take_along_axis(np.broadcast_to(x[1:-1], away.shape), nearest, axis=0)[0]
+    return np.where(inner.any(axis=0), peak, np.nan)

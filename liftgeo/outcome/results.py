@@ -12,6 +12,7 @@ import numpy as np
 from liftgeo.cautions.warning import Warning
 from liftgeo.geometry_file import write_whole
 from liftgeo.outcome.csv_text import csv_text
+from liftgeo.outcome.html_table import html_table
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -297,11 +298,40 @@ class Result:
     __repr__ = __str__
 
     def _repr_html_(self) -> str:
-        import html
-
         name = self.title + (f" with {self.change}" if self.change else "")
-        rows = "".join(
-            f"<tr><th style='text-align:left'>{html.escape(k)}</th><td>{html.escape(v)}</td></tr>"
-            for k, v in self._lines()
-        )
-        return f"<table><caption>{html.escape(name)}</caption>{rows}</table>"
+        return html_table(name, self._lines())
+
+
+@dataclass(frozen=True)
+class PositionResult:
+    """The mechanism with the hand at one place of its stroke, pulling.
+
+    `return_hand_force_n` is what the hand feels there once it lets back, the plate lifted as far.
+    """
+
+    hand_travel_mm: float
+    lever_angle_deg: float
+    cable_pull_mm: float
+    arm_rotation_deg: float
+    rod_travel_mm: float
+    plate_lift_mm: float
+    separation_mm: float
+    hand_force_n: float
+    return_hand_force_n: float
+    cable_tension_n: float
+    rod_force_n: float
+    clamp_force_n: float
+
+    def to_dict(self) -> dict[str, Any]:
+        """Return it as plain data, by the names of the stroke's columns."""
+        data: dict[str, Any] = plain(self)
+        return data
+
+    def to_csv(self) -> str:
+        """Return it as CSV text: one row under the names of the stroke's columns."""
+        data = self.to_dict()
+        return csv_text(list(data), [data.values()])
+
+    def _repr_html_(self) -> str:
+        caption = f"With the hand at {self.hand_travel_mm:.4g} mm"
+        return html_table(caption, self.to_dict().items())

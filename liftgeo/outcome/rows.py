@@ -7,7 +7,7 @@ import numpy as np
 from liftgeo.chain import FACES_PART, JOINTS, position
 from liftgeo.outcome.outcome import Outcome
 from liftgeo.parts.cable import BACK
-from liftgeo.parts.values import Values
+from liftgeo.parts.values import Values, spread
 
 
 def stroke_coordinates(outcome: Outcome, positions: int) -> Values:
@@ -31,37 +31,46 @@ def stroke_coordinates(outcome: Outcome, positions: int) -> Values:
     at = np.stack([np.broadcast_to(s, shape) for s in special])
     at = np.sort(np.where(np.isnan(at), 0.0, at), axis=0)
     reached = _along(travel, knots, at) / np.where(travel[-1] > 0, travel[-1], 1.0)
-    slot = np.rint(reached * (positions - 1)).astype(int)
     inner = (at > 0) & (at < end.at)
-    for k in range(len(at)):
-        row = slot[k]
-        if k:
-            row = np.maximum(row, slot[k - 1] + inner[k - 1])
-            row = np.where(at[k] == at[k - 1], slot[k - 1], row)
-        slot[k] = np.minimum(np.maximum(row, 1), positions - 1 - len(at) + k)
-        here = np.take_along_axis(rows, slot[k][None, ...], axis=0)
-        np.put_along_axis(rows, slot[k][None, ...], np.where(inner[k], at[k], here), axis=0)
+    slot = _slots(np.rint(reached * (positions - 1)).astype(int), at, inner, positions)
+    here = np.take_along_axis(rows, slot, axis=0)
+    np.put_along_axis(rows, slot, np.where(inner, at, here), axis=0)
     rows[0], rows[-1] = 0.0, end.at
     return np.sort(rows, axis=0)
 
 
+def _slots(nearest: Values, at: Values, inner: Values, positions: int) -> Values:
+    """Return a row for each place, in order: the nearest, or the next that is still free."""
+    count = len(at)
+    place = np.arange(count).reshape((-1,) + (1,) * (at.ndim - 1))
+    other = np.ones(at.shape, bool)
+    other[1:] = at[1:] != at[:-1]  # the same place twice takes one row
+    taken = np.zeros(at.shape, int)
+    np.cumsum(other[1:] & inner[:-1], axis=0, out=taken[1:])
+    slot = np.maximum.accumulate(np.maximum(nearest, 1) - taken, axis=0) + taken
+    first = np.maximum.accumulate(np.where(other, place, 0), axis=0)
+    return np.minimum(slot, positions - 1 - count + first)
+
+
 def _along(values: Values, knots: Values, wanted: Values) -> Values:
     """Return values at `wanted`, straight between knots (rows); steps in the knots are skipped."""
-    found = np.broadcast_to(values[0], np.broadcast(wanted, knots[0]).shape).copy()
-    for k in range(len(knots) - 1):
-        width = knots[k + 1] - knots[k]
-        if not np.any(width > 0):
-            continue
-        step = (wanted - knots[k]) / np.where(width > 0, width, 1.0)
-        step = np.minimum(np.maximum(step, 0.0), 1.0)
-        inside = (wanted >= knots[k]) & (width > 0)
-        found = np.where(inside, values[k] + step * (values[k + 1] - values[k]), found)
-    return found
+    k = np.zeros(np.broadcast(wanted, knots[0]).shape, int)
+    for knot in knots[1:-1]:
+        k += wanted >= knot
+    low, first = (np.take_along_axis(rows, k, axis=0) for rows in (knots, values))
+    high, last = (np.take_along_axis(rows, k + 1, axis=0) for rows in (knots, values))
+    width = high - low
+    step = (wanted - low) / np.where(width > 0, width, np.inf)
+    return first + np.minimum(np.maximum(step, 0.0), 1.0) * (last - first)
 
 
 def stroke_columns(outcome: Outcome, positions: int) -> dict[str, Values]:
     """Return the columns of the stroke, each of shape (positions, ...)."""
-    at = stroke_coordinates(outcome, positions)
+    return columns_at(outcome, stroke_coordinates(outcome, positions))
+
+
+def columns_at(outcome: Outcome, at: Values) -> dict[str, Values]:
+    """Return the columns of the stroke at stroke coordinates, each of their shape."""
     parts = outcome.parts
     pull, back = outcome.pulled_to(at), position(parts, at, BACK)
     with np.errstate(all="ignore"):
@@ -85,4 +94,4 @@ def stroke_columns(outcome: Outcome, positions: int) -> dict[str, Values]:
         "ideal_advantage": ideal,
         "advantage": advantage,
     }
-    return {name: np.broadcast_to(column, at.shape) for name, column in columns.items()}
+    return {name: spread(column, np.shape(at)) for name, column in columns.items()}

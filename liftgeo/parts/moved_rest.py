@@ -90,6 +90,12 @@ class UnitMovedBack:
         """Whether the share of a torque that rubbing takes varies with position."""
         return self.unit.loss_varies
 
+    @property
+    def loss_bends_mm(self) -> tuple[Values, ...]:
+        """Rod travels at which the loss begins to vary, from the measured rest on [mm]."""
+        moved = self.unit.at(0.0).slope_mm_per_rad * self.back_rad
+        return (moved, *(moved + travel for travel in self.unit.loss_bends_mm))
+
     def at(self, rotation_rad: Values, way: int = PULLING) -> UnitAt:
         """Return where the unit stands at a rotation from the moved rest [rad]."""
         past = rotation_rad - self.back_rad

@@ -58,6 +58,10 @@ class ReleaseUnit(Protocol):
     def loss_varies(self) -> bool:
         """Whether torque over frictionless torque varies with position."""
 
+    @property
+    def loss_bends_mm(self) -> tuple[Values, ...]:
+        """Rod travels at which a loss that varies begins to, or varies otherwise [mm]."""
+
     def at(self, rotation_rad: Values, way: int = PULLING) -> UnitAt:
         """Return where the unit stands at a rotation [rad]."""
 
@@ -103,6 +107,11 @@ class Linear:
     def loss_varies(self) -> bool:
         """Return False: the torque arm is the same everywhere."""
         return False
+
+    @property
+    def loss_bends_mm(self) -> tuple[Values, ...]:
+        """Return no travel: the loss does not vary."""
+        return ()
 
     def at(self, rotation_rad: Values, way: int = PULLING) -> UnitAt:
         """Return where the unit stands at a rotation [rad]."""
@@ -232,6 +241,11 @@ class Shaped:
     def loss_varies(self) -> bool:
         """Return False: the efficiency is the same everywhere."""
         return False
+
+    @property
+    def loss_bends_mm(self) -> tuple[Values, ...]:
+        """Return no travel: a loss that varies does so smoothly."""
+        return ()
 
     def _found(
         self, rotation_rad: Values, travel_mm: Values, slope: Values, bend: Values, way: int
@@ -370,6 +384,11 @@ class Eccentric(SineLift):
     def loss_varies(self) -> bool:
         """Whether the follower rubs, at a radius that changes as the eccentric turns."""
         return bool(np.any(self.friction))
+
+    @property
+    def loss_bends_mm(self) -> tuple[Values, ...]:
+        """Rod travel at which the follower touches level with the shaft, where rubbing turns."""
+        return (-self.cam_radius_mm - self.eccentricity_mm * np.sin(self.rest_angle_rad),)
 
     def _found(
         self, rotation_rad: Values, travel_mm: Values, slope: Values, bend: Values, way: int

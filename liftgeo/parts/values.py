@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import Any, TypeAlias
 
+import numpy as np
+
 # A float or a NumPy array of floats. NumPy's own stubs describe what its functions return for
 # such a union no more closely than this.
 Values: TypeAlias = Any
@@ -16,3 +18,8 @@ def counts(value: Values) -> bool:
 
 # One element of an outcome: () for one mechanism, (k,) for the k-th of many.
 Index: TypeAlias = tuple[int, ...]
+
+
+def spread(value: Values, shape: tuple[int, ...]) -> Values:
+    """Return a value in a shape it broadcasts to; as it is where it has that shape."""
+    return value if np.shape(value) == shape else np.broadcast_to(value, shape)

@@ -14,6 +14,7 @@ from liftgeo.errors import Fault, GeometryError, RequestError
 from liftgeo.mechanism import Mechanism
 from liftgeo.outcome.analysis import result_at
 from liftgeo.outcome.csv_text import csv_text
+from liftgeo.outcome.html_table import Cell, html_table
 from liftgeo.outcome.outcome import VERDICTS, analysed
 from liftgeo.outcome.results import Result, plain
 from liftgeo.studies.reasons import Account, account_of, reason_between
@@ -169,6 +170,14 @@ class Comparison:
             for case in self.all
         ]
         return csv_text(["names", "verdict", "stopped_by", *numbers, "reason", "stop"], rows)
+
+    def _repr_html_(self) -> str:
+        names = ("clearance_per_face_mm", "peak_hand_force_n", "clamp_force_n", "slip_margin")
+        rows: list[list[Cell]] = [
+            [case.label, case.result.verdict, *map(case.value, names), case.reason]
+            for case in self.all
+        ]
+        return html_table(self.base.result.title, rows, ("names", "verdict", *names, "reason"))
 
 
 def dangers_of(result: Result) -> tuple[str, ...]:

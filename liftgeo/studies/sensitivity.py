@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import astuple, dataclass, fields
 from typing import Any
 
@@ -14,6 +14,7 @@ from liftgeo.mechanism import Mechanism
 from liftgeo.mechanism.laying import Flat, lay
 from liftgeo.outcome.batches import batch
 from liftgeo.outcome.csv_text import csv_text
+from liftgeo.outcome.html_table import html_table
 from liftgeo.outcome.results import plain
 from liftgeo.quantities import DIMENSIONS
 
@@ -77,6 +78,44 @@ class Sensitivity:
         """Return it as plain data, nulls for what is not known."""
         data: dict[str, Any] = plain(self)
         return data
+
+
+@dataclass(frozen=True)
+class Sensitivities:
+    """What every input does, the strongest first.
+
+    Attributes
+    ----------
+    title, change : str, str or None
+        The file's title, and the changes laid over it.
+    rows : tuple of Sensitivity
+        One an input.
+    """
+
+    title: str
+    change: str | None
+    rows: tuple[Sensitivity, ...]
+
+    def __iter__(self) -> Iterator[Sensitivity]:
+        return iter(self.rows)
+
+    def __len__(self) -> int:
+        return len(self.rows)
+
+    def to_dict(self) -> dict[str, Any]:
+        """Return the ranking as plain data: {sensitivity: [...]}."""
+        return {"sensitivity": [row.to_dict() for row in self.rows]}
+
+    def to_csv(self) -> str:
+        """Return the ranking as CSV text, one row an input."""
+        return csv_text([f.name for f in fields(Sensitivity)], map(astuple, self.rows))
+
+    def _repr_html_(self) -> str:
+        names = ["key", "value", "unit", "percent_clearance_mm", "percent_peak_n"]
+        names += ["step", "step_clearance_mm", "step_peak_n"]
+        rows = [[getattr(row, name) for name in names] for row in self.rows]
+        name = self.title + (f" with {self.change}" if self.change else "")
+        return html_table(name, rows, names)
 
 
 @dataclass(frozen=True)
@@ -145,7 +184,7 @@ def _fits(number: Any, value: float, small: float, sides: tuple[int, int]) -> bo
     return all(bool(number.within(value + side * small)) for side in sides)
 
 
-def sensitivities(mechanism: Mechanism) -> tuple[Sensitivity, ...]:
+def sensitivity(mechanism: Mechanism) -> Sensitivities:
     """Return what every numeric input does to clearance and peak effort, the strongest first.
 
     Parameters
@@ -167,7 +206,8 @@ def sensitivities(mechanism: Mechanism) -> tuple[Sensitivity, ...]:
         many = batch(mechanism, over)
         clearance, peak = many.clearance_per_face_mm, many.peak_hand_force_n
     found = [_found(p, clearance, peak, 1 + 4 * k) for k, p in enumerate(probes)]
-    return tuple(sorted(found, key=lambda s: (-s.weight_mm, -s.weight_n, s.key)))
+    ranked = sorted(found, key=lambda s: (-s.weight_mm, -s.weight_n, s.key))
+    return Sensitivities(mechanism.title, mechanism.change, tuple(ranked))
 
 
 def _found(probe: _Probe, clearance: Array, peak: Array, start: int) -> Sensitivity:
@@ -191,8 +231,3 @@ def _found(probe: _Probe, clearance: Array, peak: Array, start: int) -> Sensitiv
         clearance_slope=slope_mm,
         peak_slope=slope_n,
     )
-
-
-def to_csv(found: tuple[Sensitivity, ...]) -> str:
-    """Return the ranking as CSV text, one row an input."""
-    return csv_text([f.name for f in fields(Sensitivity)], map(astuple, found))

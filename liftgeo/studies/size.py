@@ -14,6 +14,7 @@ from liftgeo.errors import Reason, RequestError
 from liftgeo.mechanism import Mechanism
 from liftgeo.outcome.analysis import result_at
 from liftgeo.outcome.csv_text import csv_text
+from liftgeo.outcome.html_table import html_table
 from liftgeo.outcome.outcome import analysed
 from liftgeo.outcome.results import Result, plain
 from liftgeo.studies.compare import dangers_of, worries_of
@@ -149,6 +150,18 @@ class Sizing:
             for point in self.front
         ]
         return csv_text(heads, rows)
+
+    def _repr_html_(self) -> str:
+        rows: list[tuple[str, str | float]] = [("met", "yes" if self.met else "no")]
+        rows += self.values.items()
+        rows += [(kept.want.measure, kept.value) for kept in self.wants]
+        rows += [
+            ("verdict", self.result.verdict),
+            ("clearance_per_face_mm", self.result.full_lever.clearance_per_face_mm),
+            ("peak_hand_force_n", self.result.peak.hand_force_n),
+            ("stop", "; ".join(self.dangers)),
+        ]
+        return html_table(self.base.title, rows)
 
 
 def goal_of(

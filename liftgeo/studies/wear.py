@@ -18,6 +18,7 @@ from liftgeo.errors import RequestError
 from liftgeo.mechanism import Mechanism
 from liftgeo.mechanism.convert import NMM_PER_NM
 from liftgeo.outcome.csv_text import csv_text
+from liftgeo.outcome.html_table import html_table
 from liftgeo.outcome.outcome import TOLERANCE_MM, VERDICTS, Outcome, analysed
 from liftgeo.outcome.results import plain
 from liftgeo.parts.root import bracketed_root
@@ -128,6 +129,13 @@ class WearStudy:
         """Return the rows as CSV text, metric."""
         rows = zip(*(c.tolist() for c in self.columns.values()), self.verdicts, strict=True)
         return csv_text([*self.columns, "verdict"], rows)
+
+    def _repr_html_(self) -> str:
+        rows = [
+            (c.name, c.severity, "when new" if c.when_new else c.wear_mm) for c in self.crossings
+        ]
+        name = self.title + (f" with {self.change}" if self.change else "")
+        return html_table(name, rows, ("line", "severity", "wear_mm"))
 
 
 LINES: tuple[Line, ...] = (

@@ -16,7 +16,7 @@ from liftgeo.words.verdict import answer_line, hand_force_target_n
 if TYPE_CHECKING:
     from liftgeo.mechanism import Mechanism
     from liftgeo.studies.compare import Compared, Comparison
-    from liftgeo.studies.sensitivity import Sensitivity
+    from liftgeo.studies.sensitivity import Sensitivities, Sensitivity
 
 PHYSICS = (
     "How to read this: lever, arm and ramp trade lift for effort, at constant work; what one "
@@ -208,7 +208,7 @@ def next_lines(found: Comparison, name: str) -> list[str]:
     return wrapped(text)
 
 
-def shown_rows(mechanism: Mechanism, ranking: Sequence[Sensitivity]) -> list[Sensitivity]:
+def shown_rows(mechanism: Mechanism, ranking: Sensitivities) -> list[Sensitivity]:
     """Return the inputs that the file gives and that do something, the strongest first."""
     given = [r for r in ranking if r.key in mechanism.given or r.value != 0]
     return [r for r in given if r.weight_mm >= 5e-5 or r.weight_n >= 0.05]
@@ -230,16 +230,14 @@ def figure_title(found: Comparison, *, ranked: bool) -> str:
 
 
 def bar_rows(
-    mechanism: Mechanism, ranking: Sequence[Sensitivity], units: str
+    mechanism: Mechanism, ranking: Sensitivities, units: str
 ) -> list[tuple[str, float, float]]:
     """Return the strongest inputs for a figure: what is changed, and what it does [mm, N]."""
     strongest = shown_rows(mechanism, ranking)[:_MOST_BARS]
     return [(f"{row.key} {step_words(row, units)}", *row.shown_effects) for row in strongest]
 
 
-def sensitivity_lines(
-    mechanism: Mechanism, ranking: Sequence[Sensitivity], show: Shown
-) -> list[str]:
+def sensitivity_lines(mechanism: Mechanism, ranking: Sensitivities, show: Shown) -> list[str]:
     """Return the ranking of inputs as a table."""
     length, force = show.unit("length"), show.unit("force")
     digits = 3 if show.units == "metric" else 5
@@ -281,7 +279,7 @@ def sensitivity_lines(
 
 
 def compare_page(
-    found: Comparison, ranking: Sequence[Sensitivity] | None, units: str, name: str
+    found: Comparison, ranking: Sensitivities | None, units: str, name: str
 ) -> list[str]:
     """Return the whole page; `name` is the base's file as it was named."""
     show, base = Shown(units), found.base

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from liftgeo.mechanism.derived import derived
-from liftgeo.mechanism.needs import NEEDS
+from liftgeo.mechanism.needs import needs
 from liftgeo.mechanism.tables import DEFAULT_KIND, REQUIRED_TABLES, TABLES
 from liftgeo.words.certainty import taken_line
 from liftgeo.words.lines import columns, headline, page, wrapped
@@ -68,7 +68,7 @@ def next_line(mechanism: Mechanism, name: str) -> str:
         return f"Next: add {wanted}; `liftgeo check {name}` says how each is measured."
     kinds = [kind for kind in TABLES[table] if kind]
     kind = DEFAULT_KIND.get(table, "")
-    needed = [n.key.split(".")[1] for n in NEEDS if n.key.startswith(f"{table}.") and not n.kind]
+    needed = [n.key.split(".")[1] for n in needs() if n.key.startswith(f"{table}.") and not n.kind]
     what = f"kind (one of {', '.join(kinds)})" if kinds and not kind else ", ".join(needed)
     return f"Next: add [{table}] with its {what}; a file from `liftgeo new` says how to measure it."
 

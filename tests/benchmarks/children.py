@@ -58,7 +58,7 @@ import sys
 sys.path.insert(0, sys.argv[1])
 import worker
 worker.keep_within(int(sys.argv[4]))
-worker.many(sys.argv[2], int(sys.argv[3]))
+worker.many(sys.argv[2], int(sys.argv[3]), answers=worker.ANSWERS)
 """
 
 

@@ -14,6 +14,9 @@ from numpy.typing import NDArray
 
 Array = NDArray[np.float64]
 
+ANSWERS = ("clearance_per_face_mm", "peak_hand_force_n", "hand_force_n")
+"""What is asked of every variant: clearance [mm], peak and full-lever hand force [N]."""
+
 _LINKAGE = """
 title = "Bench clutch (invented)"
 

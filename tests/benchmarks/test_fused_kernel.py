@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from batching import batch, three_answers
 from fused_kernel import INPUTS, kernel
-from scenarios import SCENARIOS, Array, read
+from scenarios import ANSWERS, SCENARIOS, Array, read
+
+import liftgeo
 
 COUNT = 3000
 
@@ -14,7 +15,8 @@ COUNT = 3000
 def beside(name: str, over: dict[str, Array]) -> tuple[list[Array], list[Array]]:
     """Return the answers of the kernel and of the package: clearance, peak, full lever."""
     mechanism = read(name)
-    return list(kernel(mechanism.keys, over)), list(three_answers(batch(mechanism, over)))
+    many = liftgeo.batch(mechanism, over, answers=ANSWERS)
+    return list(kernel(mechanism.keys, over)), [getattr(many, name) for name in ANSWERS]
 
 
 @pytest.mark.parametrize("name", SCENARIOS)

@@ -15,7 +15,7 @@ import pytest
 import liftgeo
 from liftgeo.studies.compare import compare
 from liftgeo.studies.search import sobol
-from liftgeo.studies.sensitivity import sensitivities
+from liftgeo.studies.sensitivity import sensitivity
 from liftgeo.studies.variants import Variants
 from liftgeo.studies.wants import Range
 
@@ -102,8 +102,8 @@ def test_ranking_all_inputs_costs_no_more_than_two_strokes_for_each(
     record_property: Record, capsys: pytest.CaptureFixture[str]
 ) -> None:
     mechanism = liftgeo.load(TRACTOR)
-    inputs = len(sensitivities(mechanism))
-    taken = quickest(lambda: sensitivities(mechanism), 5)
+    inputs = len(sensitivity(mechanism))
+    taken = quickest(lambda: sensitivity(mechanism), 5)
     single = quickest(lambda: liftgeo.stroke(mechanism), 15)
     record_property("ranking_ms", 1000 * taken)
     with capsys.disabled():

@@ -18,8 +18,7 @@ from typing import Any
 
 sys.path.insert(0, str(Path(__file__).resolve().parent))
 
-from batching import batch, three_answers
-from scenarios import CHANGES, SCENARIOS, read
+from scenarios import ANSWERS, CHANGES, SCENARIOS, read
 
 MARGIN = 0.6  # of the memory that is free
 
@@ -32,9 +31,12 @@ def variants(name: str, count: int) -> Any:
     return SCENARIOS[name].over(count)
 
 
-def many(scenario: str, count: int, threads: int | None = None) -> object:
-    """Work out three answers of many variants."""
-    return three_answers(batch(mechanism(scenario), variants(scenario, count), threads=threads))
+def many(scenario: str, count: int, **words: Any) -> object:
+    """Work out three answers of many variants; `words` are those of this `liftgeo.batch`."""
+    import liftgeo
+
+    found = liftgeo.batch(mechanism(scenario), variants(scenario, count), **words)
+    return [getattr(found, name) for name in ANSWERS]
 
 
 def one(scenario: str) -> object:

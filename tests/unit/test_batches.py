@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import warnings
 
 import numpy as np
@@ -10,6 +11,8 @@ from clutches import mechanism
 
 import liftgeo
 from liftgeo.errors import Reason
+from liftgeo.outcome import batches
+from liftgeo.outcome.values import GROUPS, HOME
 
 RADII = np.array([36.0, 38.0, 40.0, 42.0])
 
@@ -121,3 +124,108 @@ def test_a_large_batch_is_the_same_as_its_pieces():
         piece.clearance_per_face_mm, whole.clearance_per_face_mm[1234:1240], rtol=0, atol=1e-12
     )
     assert np.all(np.diff(whole.arm_rotation_deg) < 0)
+
+
+# ---------------------------------------------------------------- points, readings, answers, blocks
+
+
+POINTS = {
+    "pivot": [0.0, 0.0],
+    "pin": [1.0, 24.5],
+    "stop": [33.0, 26.0],
+    "hand": [61.0, 81.0],
+}
+BY_POINTS = {"lever": {"points": POINTS, "hand_travel": 39.0, "nipple_radius": None,
+    "stop_distance": None, "rest_length": None, "hand_radius": None, "hand_angle": None,
+    "cable_angle": None}}  # fmt: skip
+READ = {"kind": "table", "deflection": [0, 1, 2, 3, 4], "load": [0, 2000, 3100, 3400, 3200],
+    "installed_deflection": 1.9}  # fmt: skip
+
+
+def assert_like_a_loop(file, over):
+    """Every number of a batch is that of the mechanism changed alone."""
+    many = liftgeo.batch(file, over, answers=list(GROUPS))
+    assert many.ok.all()
+    for k in range(len(many)):
+        alone = liftgeo.batch(
+            file.changed({key: np.asarray(values[k]).tolist() for key, values in over.items()}),
+            {"targets.hand_force": 90.0},
+            answers=list(GROUPS),
+        )
+        for name in HOME:
+            wanted = pytest.approx(getattr(alone, name)[0], rel=1e-11, abs=1e-11, nan_ok=True)
+            assert getattr(many, name)[k] == wanted, (name, k)
+        assert many.verdict[k] == alone.verdict[0]
+
+
+def test_points_of_many_variants_are_those_of_each():
+    file = mechanism(**BY_POINTS)
+    pins = np.array([[1.0, 24.5], [1.5, 25.0], [0.0, 23.0], [-1.0, 26.0]])
+    stops = np.array([[33.0, 26.0], [34.0, 25.0], [32.0, 27.0], [33.5, 26.5]])
+    assert_like_a_loop(file, {"lever.points.pin": pins})
+    assert_like_a_loop(file, {"lever.points.pin": pins, "lever.points.stop": stops})
+    assert_like_a_loop(file, {"lever.points.pin": pins, "arm.radius": RADII})
+    one_for_all = liftgeo.batch(file, {"lever.points.pin": pins[1], "arm.radius": RADII})
+    each = liftgeo.batch(file, {"lever.points.pin": np.tile(pins[1], (4, 1)), "arm.radius": RADII})
+    np.testing.assert_array_equal(one_for_all.hand_force_n, each.hand_force_n)
+
+
+def test_readings_of_many_variants_are_those_of_each():
+    file = mechanism(spring=READ, stack=None)
+    loads = np.array(READ["load"]) * np.array([1.0, 0.95, 1.1, 1.03])[:, None]
+    loads[2, 3] += 100.0
+    assert_like_a_loop(file, {"spring.load": loads})
+    assert_like_a_loop(file, {"spring.load": loads, "spring.installed_deflection": RADII / 20})
+    longer = np.array(READ["deflection"]) * np.array([1.0, 1.02, 0.98, 1.05])[:, None]
+    assert_like_a_loop(file, {"spring.load": loads, "spring.deflection": longer})
+
+
+def test_a_point_that_cannot_be_is_one_variant_out():
+    file = mechanism(**BY_POINTS)
+    pins = np.array([[1.0, 24.5], [np.nan, 25.0], [33.0, 26.0], [1.0, 25.0]])
+    many = liftgeo.batch(file, {"lever.points.pin": pins})
+    assert many.ok.tolist() == [True, False, False, True]
+    assert np.isnan(many.hand_force_n).tolist() == [False, True, True, False]
+
+
+@pytest.mark.parametrize(
+    ("answers", "words"),
+    [
+        (["peak_hand_force"], "no answer called peak_hand_force. Did you mean peak_hand_force_n"),
+        (["capacities"], "Did you mean capacity"),
+        (["full_lever", "xyz"], "no answer called xyz"),
+    ],
+)
+def test_an_answer_that_does_not_exist_is_refused(answers, words):
+    with pytest.raises(liftgeo.RequestError, match=re.escape(words)):
+        liftgeo.batch(mechanism(), {"arm.radius": RADII}, answers=answers)
+
+
+def test_only_what_is_asked_for_is_worked_out_at_once():
+    many = liftgeo.batch(mechanism(), {"arm.radius": RADII}, answers=["clearance_per_face_mm"])
+    assert set(many.known) == {"clearance_per_face_mm"}
+    assert many.work_j.shape == (4,)
+    assert set(many.known) == {"clearance_per_face_mm", *GROUPS["effort"]}
+    usual = liftgeo.batch(mechanism(), {"arm.radius": RADII})
+    assert set(usual.known) == {n for g in ("full_lever", "peak", "codes") for n in GROUPS[g]}
+
+
+@pytest.mark.parametrize("size", [1, 7, 64, 4096])
+@pytest.mark.parametrize("threads", [1, 2, 3])
+def test_blocks_and_threads_change_nothing(size, threads, monkeypatch):
+    """Radii from where the triangle does not close, over ordinary ones, to a dead centre."""
+    over = {"arm.radius": np.linspace(5.0, 90.0, 150), "cable.stiffness": np.linspace(30, 900, 150)}
+    file = mechanism(lever={"hand_travel": 70.0})
+    whole = liftgeo.batch(file, over, answers=list(GROUPS), threads=1)
+    assert 0 < whole.ok.sum() < 150
+    monkeypatch.setattr(batches, "BLOCK", size)
+    monkeypatch.setattr(batches, "SMALL_BLOCK", size)
+    cut = liftgeo.batch(file, over, answers=list(GROUPS), threads=threads)
+    np.testing.assert_array_equal(cut.reason, whole.reason)
+    for name in HOME:
+        np.testing.assert_allclose(
+            getattr(cut, name), getattr(whole, name), rtol=1e-12, atol=1e-12, err_msg=name
+        )
+    np.testing.assert_array_equal(cut.verdict, whole.verdict)
+    rows = liftgeo.batch(file, over, threads=threads).stroke["hand_force_n"]
+    np.testing.assert_allclose(rows, whole.stroke["hand_force_n"], rtol=1e-11, atol=1e-11)

@@ -359,7 +359,7 @@ def test_a_notebook_shows_equations_and_a_table() -> None:
     assert latex.endswith("$")
     assert latex.count(r"\\") == sum(len(s.items) for s in working.sections)
     assert table.count("<tr>") == len(list(working.lines)) + len(working.sections)
-    assert "<td>M_c</td><td>" in table
+    assert ">M_c</th><td>" in table
 
 
 def test_printing_a_result_gives_its_text() -> None:

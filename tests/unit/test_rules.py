@@ -9,7 +9,7 @@ from clutches import COILS, KINDS, document, fault, faults, mechanism
 import liftgeo
 from liftgeo.errors import GeometryError, Reason
 from liftgeo.mechanism import from_document
-from liftgeo.mechanism.needs import NEEDS
+from liftgeo.mechanism.needs import needs
 from liftgeo.mechanism.rules import RULES
 from liftgeo.mechanism.tables import REQUIRED_TABLES, TABLES
 
@@ -202,14 +202,14 @@ def test_an_empty_table_misses_every_key_it_needs(table):
         return
     with pytest.raises(GeometryError) as caught:
         from_document(whole)
-    wanted = {n.key for n in NEEDS if n.key.startswith(f"{table}.") and n.kind in ("", "pin")}
+    wanted = {n.key for n in needs() if n.key.startswith(f"{table}.") and n.kind in ("", "pin")}
     assert {f.key for f in caught.value.faults} == wanted
     assert all("Needed, and not given" in f.problem for f in caught.value.faults)
 
 
 NEEDED = [
     (table, kind, need.key)
-    for need in NEEDS
+    for need in needs()
     for table, kinds in KINDS.items()
     for kind in kinds
     if need.key.startswith(f"{table}.") and need.kind == kind

@@ -11,7 +11,7 @@ import pytest
 from clutches import mechanism
 
 import liftgeo
-from liftgeo.studies.sensitivity import numbers_in, sensitivities, to_csv
+from liftgeo.studies.sensitivity import numbers_in, sensitivity
 
 GEOMETRIES = Path(__file__).resolve().parents[2] / "geometries"
 
@@ -19,7 +19,7 @@ GEOMETRIES = Path(__file__).resolve().parents[2] / "geometries"
 @pytest.mark.parametrize("path", sorted(GEOMETRIES.glob("*.toml")), ids=lambda path: path.stem)
 def test_every_number_but_counts_and_targets_is_an_input(path: Path) -> None:
     clutch = liftgeo.load(path)
-    inputs = {s.key for s in sensitivities(clutch)}
+    inputs = {s.key for s in sensitivity(clutch)}
     for key, value in clutch.given.items():
         single = key in clutch.numeric_keys() and not isinstance(value, list)
         wanted = single and not key.startswith("targets.") and not clutch.number(key).whole
@@ -53,7 +53,7 @@ def test_a_pivot_cannot_be_moved_where_the_hand_is_not_known() -> None:
 def test_the_effects_are_those_of_the_changed_file(key: str, step: float, unit: str) -> None:
     clutch = mechanism()
     base = liftgeo.stroke(clutch)
-    found = next(s for s in sensitivities(clutch) if s.key == key)
+    found = next(s for s in sensitivity(clutch) if s.key == key)
     value = float(clutch.keys[key])
     assert (found.value, found.unit) == (value, unit)
     more = liftgeo.stroke(clutch.changed({key: value * 1.01}))
@@ -76,14 +76,14 @@ def test_the_effects_are_those_of_the_changed_file(key: str, step: float, unit: 
 
 
 def test_a_slope_is_the_effect_of_a_step_over_the_step() -> None:
-    found = {s.key: s for s in sensitivities(mechanism())}
+    found = {s.key: s for s in sensitivity(mechanism())}
     for key in ("arm.radius", "lever.rest_length", "faces.plate_runout", "rod.end_float"):
         own = found[key]
         assert own.step_clearance_mm / own.step == pytest.approx(own.clearance_slope, rel=0.02)
 
 
 def test_the_strongest_comes_first() -> None:
-    found = sensitivities(mechanism())
+    found = sensitivity(mechanism()).rows
     weights = [s.weight_mm for s in found]
     assert weights == sorted(weights, reverse=True)
     assert weights[0] > 0.05
@@ -92,21 +92,21 @@ def test_the_strongest_comes_first() -> None:
 
 def test_a_step_at_which_nothing_can_be_built_has_no_effect_to_show() -> None:
     # An efficiency of 1 cannot rise; one step of a length may open a triangle.
-    found = {s.key: s for s in sensitivities(mechanism(lever={"efficiency": 1.0}))}
+    found = {s.key: s for s in sensitivity(mechanism(lever={"efficiency": 1.0}))}
     assert math.isnan(found["lever.efficiency"].percent_clearance_mm)
     assert found["lever.efficiency"].peak_slope < 0
     assert found["lever.efficiency"].to_dict()["percent_clearance_mm"] is None
 
 
 def test_engine_and_facing_do_nothing_to_lift_and_effort() -> None:
-    found = {s.key: s for s in sensitivities(mechanism())}
+    found = {s.key: s for s in sensitivity(mechanism())}
     for key in ("engine.torque", "faces.friction", "faces.facing_thickness"):
         assert (found[key].clearance_slope, found[key].peak_slope) == (0.0, 0.0)
 
 
 def test_the_table_has_one_row_an_input_and_empty_cells_for_what_is_not_known() -> None:
-    found = sensitivities(mechanism())
-    rows = list(csv.DictReader(io.StringIO(to_csv(found))))
+    found = sensitivity(mechanism())
+    rows = list(csv.DictReader(io.StringIO(found.to_csv())))
     assert [r["key"] for r in rows] == [s.key for s in found]
     by_key = {r["key"]: r for r in rows}
     assert by_key["cable.stiffness"]["step_peak_n"] == ""

@@ -257,6 +257,33 @@ def test_a_peak_at_full_lever():
     assert result.peak.hand_force_n == pytest.approx(result.full_lever.hand_force_n, rel=1e-12)
 
 
+@pytest.mark.parametrize(("rest", "radius", "stiffness"),
+    [(36.0, 26.0, None), (33.0, 22.0, None), (30.0, 22.0, 2000.0), (36.0, 30.0, 2000.0)],
+)  # fmt: skip
+def test_a_peak_just_before_the_dead_centre_of_the_lever(rest, radius, stiffness):
+    """The force falls straight down there, from a hump that ends after the last sample but one.
+
+    Found again by a scan of 400,001 places.
+    """
+    file = coils_mechanism(
+        lever={"hand_travel": 300.0, "rest_length": rest},
+        release={"max_rotation": None, "ramp_angle": 10.0 if stiffness is None else 6.0},
+        arm={"radius": radius},
+        cable={"stiffness": stiffness or 240.0},
+    )
+    outcome = analysed(file)
+    end = outcome.end
+    assert outcome.stop_names[int(end.limit)] == "dead-centre"
+    at = np.linspace(0.0, float(end.at), 400001)
+    with np.errstate(all="ignore"):
+        force = position(outcome.parts, at).hand_force_n
+    highest = np.nanmax(force)
+    assert highest * (1 - 1e-9) <= float(end.peak_n) <= highest * (1 + 1e-6)
+    assert float(end.peak_at) == pytest.approx(at[np.nanargmax(force)], abs=2e-4)
+    many = liftgeo.batch(file, {"arm.radius": [radius, radius]})
+    np.testing.assert_allclose(many.peak_hand_force_n, float(end.peak_n), rtol=1e-12)
+
+
 def test_a_smooth_peak_is_as_high_as_scipy_finds_it():
     """A disc whose load still rises where the faces part, then falls."""
     file = mechanism(

@@ -20,7 +20,7 @@ from rigid_chain import RigidDerivative, rigid_derivatives
 
 import liftgeo
 from liftgeo.mechanism import from_document
-from liftgeo.studies.sensitivity import Sensitivity, sensitivities
+from liftgeo.studies.sensitivity import Sensitivity, sensitivity
 
 PLATES, COILS, RATE = 2, 6, 60.0
 
@@ -41,7 +41,7 @@ def rigid() -> liftgeo.Mechanism:
 
 
 def slopes(mechanism: liftgeo.Mechanism) -> dict[str, Sensitivity]:
-    return {s.key: s for s in sensitivities(mechanism)}
+    return {s.key: s for s in sensitivity(mechanism)}
 
 
 @cache
