@@ -51,6 +51,13 @@ NEEDS_WITH: tuple[tuple[str, Need], ...] = tuple((g, need) for g, need in _ALL i
 """What is needed once the key, or inner table, of the first name is given."""
 
 
+_RUBS_WITH = {
+    "release.collar_diameter": "release.collar_friction",
+    "release.cam_radius": "release.friction",
+}
+"""Radii at which something rubs: not needed where the friction is zero."""
+
+
 def ever_needed(dotted: str) -> bool:
     """Return whether some file cannot do without a key, or without what may stand for it."""
     known = (*NEEDS, *(need for _, need in NEEDS_WITH))
@@ -82,7 +89,8 @@ def missing(keys: Keys, tables: frozenset[str]) -> list[Fault]:
             continue
         if need.key in keys or not names.isdisjoint(need.unless):
             continue
-        if need.key.startswith("release.collar") and not keys.get("release.collar_friction"):
+        rubbing = _RUBS_WITH.get(need.key)
+        if rubbing is not None and not keys.get(rubbing):
             continue
         what, how = describe(need.key, kind)
         also = [u for u in need.unless if not u.endswith("points")]

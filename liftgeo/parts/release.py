@@ -351,8 +351,9 @@ class Eccentric(SineLift):
 
     Notes
     -----
-    Torque R (e cos(psi) +- mu (Rc + e sin(psi))), or R j/eta when an efficiency is given instead
-    of a friction. Source: statics of the contact point; derived in docs/theory.md, "Eccentric".
+    Torque R (e cos(psi) +- mu |Rc + e sin(psi)|), or R j/eta when an efficiency is given instead
+    of a friction: the follower rubs at that radius, on whichever side of the axis it touches.
+    Source: statics of the contact point; derived in docs/theory.md, "Eccentric".
     """
 
     eccentricity_mm: Values
@@ -375,10 +376,10 @@ class Eccentric(SineLift):
         self, rotation_rad: Values, travel_mm: Values, slope: Values, bend: Values, way: int
     ) -> UnitAt:
         found = super()._found(rotation_rad, travel_mm, slope, bend, way)
-        rubs = way * self.friction
+        rubs, radius = way * self.friction, self.cam_radius_mm - bend
         return found._replace(
-            torque_arm_mm=found.torque_arm_mm + rubs * (self.cam_radius_mm - bend),
-            torque_arm_rate=found.torque_arm_rate + rubs * slope,
+            torque_arm_mm=found.torque_arm_mm + rubs * np.abs(radius),
+            torque_arm_rate=found.torque_arm_rate + rubs * np.sign(radius) * slope,
         )
 
 
