@@ -4,25 +4,31 @@ from __future__ import annotations
 
 import itertools
 from dataclasses import dataclass, replace
-from typing import NamedTuple
 
 import numpy as np
 
+from liftgeo.chain.course import (
+    SLOWEST_SHARE,
+    Course,
+    at_row,
+    course_of,
+    joined,
+    least_between,
+    looked_into,
+    middle_slope,
+    sample_points,
+    subset_root,
+)
+from liftgeo.chain.jumps import is_within, jumps_of, over_centre_of
 from liftgeo.chain.limits import Limits, closing_speed, limits
 from liftgeo.chain.linkage import Parts, taken
 from liftgeo.chain.positions import FACES_PART, JOINTS, Position, position
-from liftgeo.parts.root import bracketed_root
 from liftgeo.parts.values import Values
-
-# Samples in each segment besides its two ends, enough to see every fold and hump of the laws
-# here; a measured curve may have one between any two readings.
-_SAMPLES = (0, 0, 2, 5, 11)
-_SAMPLES_OF_CURVES = (0, 0, 9, 41, 59)
 
 
 @dataclass(frozen=True, eq=False, repr=False)
 class StrokeEnd:
-    """The end of the stroke, the jump and the peak, for every mechanism.
+    """The end of the stroke, its jumps and its peak, for every mechanism.
 
     Attributes
     ----------
@@ -30,8 +36,12 @@ class StrokeEnd:
         Stroke coordinate of full lever.
     limit : array of int
         Index into `limit_names`.
-    jump_from, jump_to : array
-        Ends of the plates' jump on the stroke coordinate; both `at` where there is none.
+    jumps_from, jumps_to : array of shape (J, ...)
+        Ends of the jumps on the stroke coordinate, in order; both `at` where a mechanism has
+        fewer.
+    over_from, over_to : array
+        Where the rod force first falls below zero on the way, and where it is back (`at` where it
+        stays); NaN where it nowhere does.
     folds : array of bool
         Rod travel falls while the plates part: they jump with the arm held.
     peak_at, peak_n : array
@@ -42,8 +52,10 @@ class StrokeEnd:
 
     at: Values
     limit: Values
-    jump_from: Values
-    jump_to: Values
+    jumps_from: Values
+    jumps_to: Values
+    over_from: Values
+    over_to: Values
     folds: Values
     peak_at: Values
     peak_n: Values
@@ -51,8 +63,13 @@ class StrokeEnd:
 
     @property
     def jumps(self) -> Values:
-        """Whether the plates jump."""
-        return self.jump_to > self.jump_from
+        """Whether anything jumps."""
+        return (self.jumps_to > self.jumps_from).any(axis=0)
+
+    @property
+    def over_centre(self) -> Values:
+        """Whether the rod force falls below zero anywhere on the way."""
+        return ~np.isnan(self.over_from)
 
 
 def _first_zero(parts: Parts, ends: Limits, low: Values, high: Values) -> Values:
@@ -94,148 +111,29 @@ def _end(parts: Parts, ends: Limits, shape: tuple[int, ...]) -> Values:
     return _first_zero(parts, ends, low, high)
 
 
-def _samples(counts: tuple[int, ...]) -> tuple[Values, Values]:
-    """Return where each sample starts, and its share of the last segment's length."""
-    starts: list[float] = []
-    shares: list[float] = []
-    for start, inner in zip(JOINTS, counts, strict=True):
-        share = np.linspace(0.0, 1.0, inner + 2)
-        if start == 0.0:
-            share = np.insert(share, 1, 1e-12)  # just past rest, where the cable's drag is felt
-        if start < FACES_PART:
-            share[-1] = 1.0 - 1e-12  # just before the joint, where rates are those of the segment
-            starts += list(start + share)
-            shares += [0.0] * len(share)
-        else:
-            starts += [start] * len(share)
-            shares += list(share)
-    return np.array(starts), np.array(shares)
-
-
-_SMOOTH, _CURVED = _samples(_SAMPLES), _samples(_SAMPLES_OF_CURVES)
-
-
-def _sample_points(parts: Parts, at: Values, shape: tuple[int, ...]) -> Values:
-    """Return coordinates over the whole stroke, both sides of every joint among them."""
-    laws = (parts.lever.link, parts.arm.link, parts.release, parts.spring)
-    starts, shares = _CURVED if any(law.has_bends for law in laws) else _SMOOTH
-    column = (len(starts),) + (1,) * len(shape)
-    last = np.maximum(at - FACES_PART, 0.0)
-    return np.minimum(starts.reshape(column) + shares.reshape(column) * last, at)
-
-
-def _at_row(rows: Values, index: Values) -> Values:
-    return np.take_along_axis(rows, index[None, ...], axis=0)[0]
-
-
-def _subset_root(
-    parts: Parts,
-    shape: tuple[int, ...],
-    mask: Values,
-    low: Values,
-    high: Values,
-    quantity: str,
-    level: Values,
-) -> Values:
-    """Return `low`, and where the mask holds the coordinate at which a quantity has a level."""
-    if not np.any(mask):
-        return low
-    chosen = taken(parts, mask, shape)
-    wanted = np.asarray(np.broadcast_to(level, shape)[mask], float)
-
-    def miss(at: Values) -> Values:
-        p = position(chosen, at, rates=True)
-        value: Values = p
-        for name in quantity.split("."):
-            value = getattr(value, name)
-        return value - wanted
-
-    found = np.array(np.broadcast_to(low, shape), float)
-    found[mask] = bracketed_root(miss, found[mask], np.broadcast_to(high, shape)[mask])
-    return found
-
-
-class _Course(NamedTuple):
-    """What the search looks at along the stroke; each of shape (samples, ...)."""
-
-    points: Values
-    hand_travel_mm: Values
-    hand_force_n: Values
-    travel_rate: Values
-    force_rate: Values
-    slowest_rate: Values
-    lift_rate: Values
-
-
-def _course(points: Values, p: Position) -> _Course:
-    """Return the course of the stroke through positions with rates."""
-    r = p.rates
-    assert r is not None
-    slowest = np.minimum(np.minimum(r.rod_travel, r.arm_rotation), r.cable_pull)
-    return _Course(
-        points,
-        *(
-            np.broadcast_to(value, points.shape)
-            for value in (
-                p.hand_travel_mm,
-                p.hand_force_n,
-                r.hand_travel,
-                r.hand_force,
-                slowest,
-                r.lift,
-            )
-        ),
-    )
-
-
-def _jump(
-    parts: Parts, shape: tuple[int, ...], course: _Course, at: Values
-) -> tuple[Values, Values]:
-    """Return both ends of the first jump: hand travel stops rising, and reaches its level again."""
-    points, speed, travel = course.points, course.travel_rate, course.hand_travel_mm
-    falls = (speed <= 0) & (course.lift_rate > 0) & (points < at) & (points > 0)
-    falls &= np.isfinite(speed)
-    jumps = falls.any(axis=0)
-    if not np.any(jumps):
-        return at, at
-    first = falls.argmax(axis=0)
-    low, high = _at_row(points, np.maximum(first - 1, 0)), _at_row(points, first)
-    start = _subset_root(parts, shape, jumps, low, high, "rates.hand_travel", 0.0)
-    level = position(parts, start).hand_travel_mm
-    rows = np.arange(len(points)).reshape((-1,) + (1,) * len(shape))
-    again = (travel > level) & (rows > first) & (points > start)
-    back = again.any(axis=0)
-    beyond = np.where(back, again.argmax(axis=0), len(points) - 1)
-    low, high = _at_row(points, np.maximum(beyond - 1, 0)), _at_row(points, beyond)
-    low = np.maximum(low, start)
-    lands = jumps & back
-    end = _subset_root(parts, shape, lands, low, high, "hand_travel_mm", level)
-    end = np.where(lands, end, at)
-    return np.where(jumps, start, at), np.where(jumps, end, at)
-
-
-def _with_peak(parts: Parts, shape: tuple[int, ...], course: _Course, end: StrokeEnd) -> StrokeEnd:
+def _with_peak(parts: Parts, shape: tuple[int, ...], course: Course, end: StrokeEnd) -> StrokeEnd:
     """Return the end with its peak: the greatest force of a sample, or the hump beside it."""
     points, force, slope = course.points, course.hand_force_n, course.force_rate
-    jumped = (points > end.jump_from) & (points < end.jump_to)
+    jumped = is_within(points, end.jumps_from, end.jumps_to)
     usable = np.where(jumped | np.isnan(force), -np.inf, force)
-    at = _at_row(points, usable.argmax(axis=0))
+    at = at_row(points, usable.argmax(axis=0))
     top = usable.max(axis=0)
     # The tangents of two neighbours that meet above the best sample promise a hump between them.
     (low, high), (rise, fall) = (points[:-1], points[1:]), (slope[:-1], slope[1:])
     humps = (rise > 0) & (fall < 0) & (high - low > 1e-9)
-    humps &= (high <= end.jump_from) | (low >= end.jump_to)
+    for start, landed in zip(end.jumps_from, end.jumps_to, strict=True):
+        humps &= (high <= start) | (low >= landed)
     meeting = rise * force[1:] - fall * force[:-1] - rise * fall * (high - low)
     meeting = np.where(humps, meeting / np.where(humps, rise - fall, 1.0), -np.inf)
     best = meeting.argmax(axis=0)
-    promised = _at_row(meeting, best) > top
+    promised = at_row(meeting, best) > top
     candidates = []
     if np.any(promised):
-        low, high = _at_row(low, best), _at_row(high, best)
-        found = _subset_root(parts, shape, promised, low, high, "rates.hand_force", 0.0)
+        low, high = at_row(low, best), at_row(high, best)
+        found = subset_root(parts, shape, promised, low, high, "rates.hand_force", 0.0)
         candidates = [np.where(promised, found, at)]
     if np.any(end.jumps):
-        candidates += [end.jump_from, end.jump_to]
+        candidates += [*end.jumps_from, *end.jumps_to]
     for candidate in candidates:
         there = position(parts, candidate).hand_force_n
         at, top = np.where(there > top, candidate, at), np.fmax(there, top)
@@ -247,7 +145,7 @@ def _searched(parts: Parts, shape: tuple[int, ...]) -> StrokeEnd:
     ends = limits(parts)
     at = _end(parts, ends, shape)
     for _ in range(4):
-        points = _sample_points(parts, at, shape)
+        points = sample_points(parts, at, shape)
         p = position(parts, points, rates=True)
         room = ends.room(p, points.shape).min(axis=0)
         # Beyond a dead centre the lever comes back: the end found may lie past another limit.
@@ -257,17 +155,21 @@ def _searched(parts: Parts, shape: tuple[int, ...]) -> StrokeEnd:
         if not again.any():
             break
         first = early.argmax(axis=0)
-        low = _at_row(points, np.maximum(first - 1, 0))
-        high = _at_row(points, first)
+        low = at_row(points, np.maximum(first - 1, 0))
+        high = at_row(points, first)
         low, high = np.where(again, low, at), np.where(again, high, at)
         at = np.where(again, _first_zero(parts, ends, low, high), at)
     full = position(parts, at)
     which = ends.room(full, shape).argmin(axis=0)
     assert p.rates is not None
     folds = (p.rates.rod_travel < 0) & (points >= FACES_PART)
-    course = _course(points, p)
-    start, end = _jump(parts, shape, course, at)
-    found = StrokeEnd(at, which, start, end, folds.any(axis=0), at, full.hand_force_n, full)
+    points = np.broadcast_to(points, (len(points), *shape))
+    course = looked_into(parts, shape, course_of(points, p))
+    starts, ends_of = jumps_of(parts, shape, course, at)
+    over = over_centre_of(parts, shape, course, starts, ends_of)
+    found = StrokeEnd(
+        at, which, starts, ends_of, *over, folds.any(axis=0), at, full.hand_force_n, full
+    )
     return _with_peak(parts, shape, course, found)
 
 
@@ -310,13 +212,8 @@ def _newton_after_parting(
     return at, done & open_ended & np.isfinite(at)
 
 
-def _middle_slope(rise: Values, length: Values, first: Values, last: Values) -> Values:
-    """Return the slope amid a piece of a smooth law, from its rise and the slopes at its ends."""
-    return 1.5 * rise / length - (first + last) / 4
-
-
-def _is_plain(course: _Course) -> Values:
-    """Return where samples show that nothing jumps, and no effort peaks unseen between them.
+def _is_plain(course: Course) -> Values:
+    """Return where samples show that nothing jumps or peaks unseen, or goes over centre.
 
     Each piece after the float is judged by its slopes at both ends and the one amid it that its
     rise implies (exact for a cubic): travels that nowhere slow down to a seventh of their fastest
@@ -330,17 +227,20 @@ def _is_plain(course: _Course) -> Values:
     def slopes(value: Values, rate: Values) -> tuple[Values, Values, Values]:
         value, rate = value[_AFTER_FLOAT:], rate[_AFTER_FLOAT:]
         first, last = rate[:-1], rate[1:]
-        return first, _middle_slope(np.diff(value, axis=0), length, first, last), last
+        return first, middle_slope(np.diff(value, axis=0), length, first, last), last
 
     first, amid, last = slopes(course.hand_travel_mm, course.travel_rate)
     slowest, fastest = np.minimum(first, last), np.maximum(first, last)
-    moves = np.minimum(slowest, amid) > 0.15 * np.maximum(fastest, amid)
+    moves = np.minimum(slowest, amid) > SLOWEST_SHARE * np.maximum(fastest, amid)
     first, amid, last = slopes(force, course.force_rate)
     least = 0.25 * np.minimum(np.abs(first), np.abs(last))
     even = (first * last < 0) | (amid * np.sign(first) >= least)
     forward = (course.slowest_rate[_AFTER_FLOAT:] > 0).all(axis=0)
     light = 2 * force[:_AFTER_FLOAT].max(axis=0) < force.max(axis=0)
-    return (short | (moves & even)).all(axis=0) & forward & light
+    early = (course.travel_rate[:_AFTER_FLOAT] >= 0).all(axis=0)
+    rod, rate = course.rod_force_n[_AFTER_FLOAT:], course.rod_rate[_AFTER_FLOAT:]
+    pushed = least_between(rod, rate, length) >= -1e-9 * rod.max(axis=0)
+    return (short | (moves & even & pushed)).all(axis=0) & forward & light & early
 
 
 def _is_smooth(parts: Parts) -> bool:
@@ -366,13 +266,22 @@ def _by_few_samples(parts: Parts, shape: tuple[int, ...]) -> tuple[StrokeEnd, Va
     at, good = _newton_after_parting(parts, ends, parting, shape)
     later = np.stack([(FACES_PART + at) / 2, at])
     q = position(parts, later, rates=True)
-    pieces = zip(_course(few, p), _course(later, q), strict=True)
-    course = _Course(*(np.concatenate(pair) for pair in pieces))
+    course = joined(course_of(few, p), course_of(later, q))
     full = _row(q, 1, dimensions)
     room = ends.room(full, shape)
     good = good & (room.min(axis=0) > -1e-9) & _is_plain(course)
     nothing: Values = np.zeros(shape, bool)
-    found = StrokeEnd(at, room.argmin(axis=0), at, at, nothing, at, full.hand_force_n, full)
+    never: Values = np.full(shape, np.nan)
+    found = StrokeEnd(
+        at,
+        room.argmin(axis=0),
+        *(at[None], at[None]),
+        *(never, never),
+        nothing,
+        at,
+        full.hand_force_n,
+        full,
+    )
     return _with_peak(parts, shape, course, found), good
 
 
@@ -405,21 +314,27 @@ def stroke_end(parts: Parts, shape: tuple[int, ...]) -> StrokeEnd:
         rest = ~good
         others = _searched(taken(parts, rest, shape), (int(np.count_nonzero(rest)),))
         merged = {}
-        for name in ("at", "limit", "jump_from", "jump_to", "folds", "peak_at", "peak_n"):
+        for name in ("at", "limit", "over_from", "over_to", "folds", "peak_at", "peak_n"):
             value = np.array(getattr(found, name))
             value[rest] = getattr(others, name)
+            merged[name] = value
+        for name in ("jumps_from", "jumps_to"):
+            ends_of = getattr(others, name)
+            value = np.repeat(merged["at"][None], len(ends_of), axis=0)
+            value[:, rest] = ends_of
             merged[name] = value
         return replace(found, **merged, full=position(parts, merged["at"]))
 
 
 def path_pieces(parts: Parts, end: StrokeEnd) -> list[tuple[Values, Values]]:
-    """Return the smooth pieces of the pulling path as (from, to), the jump left out."""
+    """Return the smooth pieces of the pulling path as (from, to), the jumps left out."""
     turning = FACES_PART - 1 / (1 + parts.spring_friction)
     marks = [0.0, 1.0, 2.0, 3.0, turning, FACES_PART, np.inf]
     pieces = []
+    zero: Values = np.zeros(np.shape(end.at))
     for low, high in itertools.pairwise(marks):
         low, high = np.minimum(low, end.at), np.minimum(high, end.at)
-        pieces.append((np.minimum(low, end.jump_from), np.minimum(high, end.jump_from)))
-        if np.any(end.jumps):
-            pieces.append((np.maximum(low, end.jump_to), np.maximum(high, end.jump_to)))
+        for start, landed in zip([zero, *end.jumps_to], [*end.jumps_from, end.at], strict=True):
+            first = np.minimum(np.maximum(low, start), landed)
+            pieces.append((first, np.minimum(np.maximum(high, start), landed)))
     return pieces

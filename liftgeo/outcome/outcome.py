@@ -61,9 +61,11 @@ class Outcome:
         p = self.end.full if at is self.end.at else position(self.parts, at)
         if not np.any(self.end.jumps):
             return p
-        start = position(self.parts, self.end.jump_from).hand_travel_mm
-        landed = self.end.jumps & (at >= self.end.jump_to)
-        travel = np.where(landed, np.maximum(p.hand_travel_mm, start), p.hand_travel_mm)
+        travel = p.hand_travel_mm
+        for start, end in zip(self.end.jumps_from, self.end.jumps_to, strict=True):
+            level = position(self.parts, start).hand_travel_mm
+            landed = (end > start) & (at >= end)
+            travel = np.where(landed, np.maximum(travel, level), travel)
         return p._replace(hand_travel_mm=travel)
 
     @cached_property
@@ -165,8 +167,9 @@ class Outcome:
         found_at = []
         for at in wanted:
             reached = np.where(at <= end.at + TOLERANCE_MM, np.minimum(at, end.at), np.nan)
-            jumped = (reached > end.jump_from) & (reached < end.jump_to)
-            found_at.append(np.where(jumped, end.jump_to, reached))
+            for start, landed in zip(end.jumps_from, end.jumps_to, strict=True):
+                reached = np.where((reached > start) & (reached < landed), landed, reached)
+            found_at.append(reached)
         return found_at
 
     @cached_property
