@@ -107,6 +107,12 @@ class Mechanism:
         built = _build(given, self.title, self.changes, source, self.tables)
         return replace(built, change=joined, cushion_load_n=self.cushion_load_n, source=self.source)
 
+    @property
+    def called(self) -> str:
+        """Name of the file, with the changes laid over it: what a fault calls this mechanism."""
+        name = self.source or self.title
+        return f"{name} with {self.change}" if self.change else name
+
     def find_change(self, name: str) -> Change:
         """Return a named change.
 
