@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import itertools
+from collections.abc import Callable, Sequence
+from functools import partial
 from typing import NamedTuple
 
 import numpy as np
@@ -23,6 +25,10 @@ _PIECES, _INNER, _ROUNDS = 4, 7, 2
 _SHORTEST = 1e-7
 SLOWEST_SHARE = 0.15
 """Travel that nowhere slows down below this share of its fastest does not turn round unseen."""
+
+
+Turn = Callable[[Position], Values]
+"""Gives the rotation of a lever, an arm or a release unit at a position."""
 
 
 class Course(NamedTuple):
@@ -108,6 +114,41 @@ def sample_points(parts: Parts, at: Values, shape: tuple[int, ...]) -> Values:
     places = np.stack([np.broadcast_to(FACES_PART + turn - parting, shape) for turn in turns])
     places = np.where((places > FACES_PART) & (places < at), places, at)
     return np.sort(np.concatenate([np.broadcast_to(points, (column[0], *shape)), places]), axis=0)
+
+
+def with_readings(parts: Parts, shape: tuple[int, ...], points: Values, p: Position) -> Values:
+    """Return sampled coordinates with those added at which a measured law passes its readings.
+
+    However near two readings lie, what the law does between them is seen.
+
+    Parameters
+    ----------
+    points : array of shape (samples, ...)
+        Coordinates in order, the first at rest, and `p` the positions there.
+    """
+    found = [np.broadcast_to(points, (len(points), *shape))]
+    laws: tuple[tuple[Sequence[Values], Turn], ...] = (
+        (parts.lever.link.bends_rad, lambda p: p.lever.rotation_rad),
+        (parts.arm.link.bends_rad, lambda p: p.arm.rotation_rad),
+        (parts.release.bends_rad, lambda p: p.unit.rotation_rad),
+    )
+    for bends, of in laws:
+        if not bends:
+            continue
+        levels = np.stack([np.broadcast_to(bend, shape) for bend in bends])
+        turn = np.broadcast_to(of(p), found[0].shape)
+        past = (turn[None] >= levels[:, None]) & (found[0] > 0)
+        row = np.where(past.any(axis=1), past.argmax(axis=1), len(points) - 1)
+        low, high = (np.take_along_axis(found[0], k, axis=0) for k in (np.maximum(row - 1, 0), row))
+        at = bracketed_root(partial(_miss, parts, of, levels), low, high, steps=60)
+        found.append(at)
+        found += [at[:-1] + share * np.diff(at, axis=0) for share in _WITHIN_READINGS]
+    return np.sort(np.concatenate(found), axis=0)
+
+
+def _miss(parts: Parts, of: Turn, levels: Values, at: Values) -> Values:
+    """Return by how much a rotation misses some levels at coordinates."""
+    return of(position(parts, at)) - levels
 
 
 def at_row(rows: Values, index: Values) -> Values:

@@ -18,6 +18,7 @@ from liftgeo.chain.course import (
     middle_slope,
     sample_points,
     subset_root,
+    with_readings,
 )
 from liftgeo.chain.jumps import is_within, jumps_of, over_centre_of
 from liftgeo.chain.limits import Limits, closing_speed, limits
@@ -164,6 +165,9 @@ def _searched(parts: Parts, shape: tuple[int, ...]) -> StrokeEnd:
     assert p.rates is not None
     folds = (p.rates.rod_travel < 0) & (points >= FACES_PART)
     points = np.broadcast_to(points, (len(points), *shape))
+    if not _turns_smoothly(parts):
+        points = with_readings(parts, shape, points, p)
+        p = position(parts, points, rates=True)
     course = looked_into(parts, shape, course_of(points, p))
     starts, ends_of = jumps_of(parts, shape, course, at)
     over = over_centre_of(parts, shape, course, starts, ends_of)
@@ -241,6 +245,11 @@ def _is_plain(course: Course) -> Values:
     rod, rate = course.rod_force_n[_AFTER_FLOAT:], course.rod_rate[_AFTER_FLOAT:]
     pushed = least_between(rod, rate, length) >= -1e-9 * rod.max(axis=0)
     return (short | (moves & even & pushed)).all(axis=0) & forward & light & early
+
+
+def _turns_smoothly(parts: Parts) -> bool:
+    """Return whether lever, arm and release unit are smooth."""
+    return not any(law.bends_rad for law in (parts.lever.link, parts.arm.link, parts.release))
 
 
 def _is_smooth(parts: Parts) -> bool:

@@ -27,10 +27,20 @@ def _rises(*names: str) -> Callable[[Inward], Values]:
         counts = {column.shape[-1] for column in columns}
         rises: Values = np.asarray(len(counts) == 1 and min(counts) >= 2)
         for column in columns:
-            rises = rises & np.all(np.diff(column) > 0, axis=-1)
+            rises = rises & np.all(_steps(column) > LEAST_STEP, axis=-1)
         return rises
 
     return holds
+
+
+LEAST_STEP = 1e-5
+"""Least step between two readings that can be told apart, as a share of the whole table."""
+
+
+def _steps(column: Values) -> Values:
+    """Return each step from reading to reading, as a share of the whole column."""
+    whole = np.abs(column[..., -1:] - column[..., :1])
+    return np.diff(column) / np.where(whole > 0, whole, 1.0)
 
 
 def _rises_text(first: str, second: str) -> Text:
@@ -43,11 +53,12 @@ def _rises_text(first: str, second: str) -> Text:
             )
         for name in (first, second):
             column = np.asarray(keys[name], float)
-            bad = np.flatnonzero(np.diff(column) <= 0)
+            bad = np.flatnonzero(_steps(column) <= LEAST_STEP)
             if len(bad):
                 k = int(bad[0])
+                rises = "hardly rises" if column[k + 1] > column[k] else "does not rise"
                 return (
-                    f"{name} does not rise: {column[k + 1]:g} follows {column[k]:g} "
+                    f"{name} {rises}: {column[k + 1]:.9g} follows {column[k]:.9g} "
                     f"(readings {k + 1} and {k + 2}).",
                     "Sort the readings, and take out doubles; both columns must rise.",
                 )
@@ -59,7 +70,7 @@ def _rises_text(first: str, second: str) -> Text:
 def _falling_column(first: str, second: str) -> Callable[[Inward], str]:
     def key(keys: Inward) -> str:
         column = np.asarray(keys[first], float)
-        return second if np.all(np.diff(column) > 0) else first
+        return second if np.all(_steps(column) > LEAST_STEP) else first
 
     return key
 

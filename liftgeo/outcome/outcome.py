@@ -55,6 +55,12 @@ class Outcome:
         """Where the stroke ends, jumps and peaks."""
         return stroke_end(self.parts, self.shape)
 
+    def landed(self, at: Values) -> Values:
+        """Return stroke coordinates, those within a jump moved to where it lands."""
+        for start, end in zip(self.end.jumps_from, self.end.jumps_to, strict=True):
+            at = np.where((at > start) & (at < end), end, at)
+        return at
+
     def pulled_to(self, at: Values) -> Position:
         """Return the pulling position at stroke coordinates outside a jump.
 
@@ -189,9 +195,7 @@ class Outcome:
         found_at = []
         for at in wanted:
             reached = np.where(at <= end.at + TOLERANCE_MM, np.minimum(at, end.at), np.nan)
-            for start, landed in zip(end.jumps_from, end.jumps_to, strict=True):
-                reached = np.where((reached > start) & (reached < landed), landed, reached)
-            found_at.append(reached)
+            found_at.append(self.landed(reached))
         return found_at
 
     @cached_property

@@ -26,7 +26,7 @@ def stroke_coordinates(outcome: Outcome, positions: int) -> Values:
     share = np.linspace(0.0, 1.0, positions).reshape(column)
     rows = _along(knots, travel, share * travel[-1])
 
-    special = [*outcome.event_at, end.peak_at, *marks[2:4], *jumps]
+    special = [*outcome.event_at, end.peak_at, *map(outcome.landed, marks[2:4]), *jumps]
     at = np.stack([np.broadcast_to(s, shape) for s in special])
     at = np.sort(np.where(np.isnan(at), 0.0, at), axis=0)
     reached = _along(travel, knots, at) / np.where(travel[-1] > 0, travel[-1], 1.0)

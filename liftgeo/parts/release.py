@@ -7,6 +7,7 @@ load, in mm), pulling (+1) and letting back (-1).
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import NamedTuple, Protocol
 
@@ -55,6 +56,10 @@ class ReleaseUnit(Protocol):
         """Whether the law bends on the way, so that few samples could miss a jump or a hump."""
 
     @property
+    def bends_rad(self) -> Sequence[Values]:
+        """Rotations at which the law bends, in order [rad]."""
+
+    @property
     def loss_varies(self) -> bool:
         """Whether torque over frictionless torque varies with position."""
 
@@ -98,6 +103,11 @@ class Linear:
     def has_bends(self) -> bool:
         """Return False: the law is straight."""
         return False
+
+    @property
+    def bends_rad(self) -> Sequence[Values]:
+        """Return nothing: the law is smooth."""
+        return ()
 
     @property
     def loss_varies(self) -> bool:
@@ -227,6 +237,11 @@ class Shaped:
     def has_bends(self) -> bool:
         """Return False: the law is smooth."""
         return False
+
+    @property
+    def bends_rad(self) -> Sequence[Values]:
+        """Return nothing: the law is smooth."""
+        return ()
 
     @property
     def loss_varies(self) -> bool:
@@ -410,6 +425,11 @@ class MeasuredUnit(Shaped):
     def has_bends(self) -> bool:
         """Return True: a measured law may bend between any two readings."""
         return True
+
+    @property
+    def bends_rad(self) -> Sequence[Values]:
+        """The readings' rotations [rad]."""
+        return tuple(self.curve.x)
 
     def at(self, rotation_rad: Values, way: int = PULLING) -> UnitAt:
         """Return where the unit stands at a rotation [rad]."""
