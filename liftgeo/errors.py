@@ -29,6 +29,7 @@ class Reason(IntEnum):
     SPRING_NO_LOAD = 11
     FACES_SHAPE = 12
     CABLE_PLAY = 13
+    NO_NUMBER = 14
 
 
 @dataclass(frozen=True)

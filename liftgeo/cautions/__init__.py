@@ -11,6 +11,7 @@ from liftgeo.cautions.plausible_rules import FILE_CAUTIONS, PLAUSIBLE_CAUTIONS
 from liftgeo.cautions.rule import CAUTION, SEVERITIES, STOP, Case, Caution
 from liftgeo.cautions.strength_rules import STRENGTH_CAUTIONS
 from liftgeo.cautions.stroke_rules import STROKE_CAUTIONS
+from liftgeo.cautions.table_rules import TABLE_CAUTIONS
 from liftgeo.cautions.warning import Warning
 from liftgeo.mechanism import Mechanism
 from liftgeo.parts.values import Values
@@ -31,6 +32,7 @@ __all__ = [
 
 CAUTIONS: tuple[Caution, ...] = (
     *PLAUSIBLE_CAUTIONS,
+    *TABLE_CAUTIONS,
     *STROKE_CAUTIONS,
     *CLUTCH_CAUTIONS,
     *STRENGTH_CAUTIONS,

@@ -101,7 +101,7 @@ def _near_end_words(case: Case) -> str:
     left = case(spring.known_end_mm - case.outcome.full.deflection_mm)
     end = "flat" if spring.end_name == "spring-flat" else "solid"
     return (
-        f"At full lever the spring is {left:.2f} mm from {end}: there its load climbs steeply and "
+        f"At full lever the spring is {left:z.2f} mm from {end}: there its load climbs steeply and "
         "its edges bear all of it."
     )
 

@@ -6,7 +6,7 @@ import numpy as np
 
 from liftgeo.cautions.findings import Findings
 from liftgeo.cautions.rule import CAUTION, NOTE, STOP, Case, Caution, has
-from liftgeo.chain import ARM_MOVES, position
+from liftgeo.chain import ARM_MOVES, ROD_LOADS, position
 from liftgeo.mechanism.key_facts import number
 from liftgeo.parts.curve import Curve
 from liftgeo.parts.values import Values
@@ -55,13 +55,37 @@ def _rigid_rod(case: Case) -> str:
     )
 
 
+def _jumps(case: Case) -> tuple[list[str], list[str]]:
+    """Return how far and where the arm jumps before the rod loads, and the plates after it."""
+    end, parts = case.outcome.end, case.outcome.parts
+    arm, plates = [], []
+    for start, landed in zip(end.jumps_from, end.jumps_to, strict=True):
+        if case(landed) <= case(start):
+            continue
+        before, after = position(parts, start), position(parts, landed)
+        travel = f"at {case(before.hand_travel_mm):.1f} mm"
+        if case(landed) <= ROD_LOADS:
+            turned = np.degrees(after.arm_rotation_rad - before.arm_rotation_rad)
+            arm.append(f"by {case(turned):.1f} deg {travel}")
+        else:
+            plates.append(f"by {case(after.lift_mm - before.lift_mm):.2f} mm {travel}")
+    return arm, plates
+
+
 def _snap(case: Case) -> str:
-    end = case.outcome.end
-    return (
-        f"The plates jump by {case(end.jump_to) - case(end.jump_from):.2f} mm with the hand "
-        "still: the spring eases faster than cable and rod can follow. Expect a sudden, uneven "
-        "take-up."
-    )
+    arm, plates = _jumps(case)
+    said = []
+    if plates:
+        said.append(
+            f"The plates jump {' and '.join(plates)} of hand travel, the hand still: the spring "
+            "eases faster than cable and rod can follow. Expect a sudden, uneven take-up."
+        )
+    if arm:
+        said.append(
+            f"The arm jumps {' and '.join(arm)} of hand travel before the rod loads, the hand "
+            "still: its moment arm grows faster than cable and return spring can follow."
+        )
+    return " ".join(said)
 
 
 def _plate_snap(case: Case) -> str:
@@ -115,11 +139,24 @@ def _spring_room_words(case: Case) -> str:
     )
 
 
+_PLACES = 65  # looked at for the greatest force with which a spring holds its clutch open
+
+
 def _over_centre(case: Case) -> str:
+    outcome, end = case.outcome, case.outcome.end
+    way = np.linspace(0.0, 1.0, _PLACES).reshape((-1,) + (1,) * len(outcome.shape))
+    least = position(outcome.parts, end.over_from + way * (end.over_to - end.over_from))
+    held = -case(np.broadcast_to(least.rod_force_n, (_PLACES, *outcome.shape)).min(axis=0))
+    first, last = (
+        case(position(outcome.parts, at).hand_travel_mm) for at in (end.over_from, end.over_to)
+    )
+    to = "full lever" if case(end.over_to) >= case(end.at) else f"{last:.1f} mm"
     return (
-        f"The spring goes over centre: at full lever it holds the clutch open with "
-        f"{-case(case.outcome.full.rod_force_n):.0f} N at the rod instead of closing it. Effort, "
-        "work and bearing load mean nothing from there on."
+        f"The spring goes over centre: from {first:.1f} mm of hand travel to {to} it holds the "
+        f"clutch open, with up to {held:.0f} N at the rod, instead of closing it. The plates run "
+        "on by themselves and the lever is limp: a hand force of 0 says that there is nothing to "
+        "pull, not that the clutch is light. Effort, work and bearing load mean nothing from there "
+        "on."
     )
 
 

@@ -27,6 +27,7 @@ _HALF = np.array(
 )
 _NODES = np.concatenate([-_HALF[::-1, 0], _HALF[:, 0]])
 _WEIGHTS = np.concatenate([_HALF[::-1, 1], _HALF[:, 1]])
+_LIMP_PIECES = 48
 
 
 @dataclass(frozen=True, eq=False, repr=False)
@@ -141,6 +142,31 @@ def _cut(parts: Parts, low: Values, high: Values, travel_mm: Values) -> tuple[Va
     return np.concatenate([low, at]), np.concatenate([at, high])
 
 
+def _limp_nmm(parts: Parts, end: StrokeEnd) -> Values:
+    """Return what the spring gives an arm whose cable is slack [N mm], where it goes over centre.
+
+    A cable cannot push, so this never comes back to the hand; the closed form counts it as if it
+    did. By Gauss-Legendre in small pieces; zero where the rod force nowhere falls below zero.
+    """
+    shape = np.shape(end.at)
+    first = np.where(end.over_centre, end.over_from, np.inf)
+    pieces = [
+        (np.minimum(np.maximum(low, first), high), np.broadcast_to(high, shape))
+        for low, high in path_pieces(parts, end)
+    ]
+    low, high = (np.stack(side) for side in zip(*pieces, strict=True))
+    half = (high - low) / (2 * _LIMP_PIECES)
+    within = (1 + 2 * np.arange(_LIMP_PIECES)[:, None] + _NODES).reshape((-1,) + (1,) * low.ndim)
+    p = position(parts, low + half * within, rates=True)
+    assert p.rates is not None
+    resisting = np.minimum(p.unit_torque_nmm + p.return_torque_nmm, 0.0)
+    given = np.where(half > 0, -resisting * p.rates.arm_rotation, 0.0)
+    weights = np.tile(_WEIGHTS, _LIMP_PIECES).reshape((-1,) + (1,) * low.ndim)
+    work: Values = np.sum(half * given * weights, axis=(0, 1))
+    passed = parts.cable.gain(PULLING) / (parts.arm.efficiency * parts.lever.efficiency)
+    return work * passed
+
+
 def _loss_at_rest(parts: Parts) -> Values:
     """Return torque over frictionless torque of the release unit at rest."""
     rest = parts.release.at(0.0)
@@ -170,7 +196,7 @@ def _work_to_nmm(parts: Parts, p: Position, rubbing: Values) -> Values:
 
 
 def stroke_work_nmm(parts: Parts, end: StrokeEnd, full: Position) -> Values:
-    """Return the work of the hand from rest to full lever [N mm], without that of a jump.
+    """Return the work of the hand from rest to full lever [N mm], without that of the jumps.
 
     Parameters
     ----------
@@ -182,10 +208,13 @@ def stroke_work_nmm(parts: Parts, end: StrokeEnd, full: Position) -> Values:
     Source: the terms of `power_balance`, integrated; derived in docs/theory.md, "Power balance".
     """
     work = _work_to_nmm(parts, full, _rubbing_nmm(parts, end))
+    if np.any(end.over_centre):
+        work = work + _limp_nmm(parts, end)
     if np.any(end.jumps):
         # The plates jump with the hand still; work and what rubs before and after it count.
-        work = work + _work_to_nmm(parts, position(parts, end.jump_from), 0.0)
-        work = work - _work_to_nmm(parts, position(parts, end.jump_to), 0.0)
+        for start, landed in zip(end.jumps_from, end.jumps_to, strict=True):
+            work = work + _work_to_nmm(parts, position(parts, start), 0.0)
+            work = work - _work_to_nmm(parts, position(parts, landed), 0.0)
     return work
 
 

@@ -8,14 +8,19 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from liftgeo.chain.course import (
+    SLOWEST_SHARE,
     Course,
     at_row,
     course_of,
     joined,
+    least_between,
+    looked_into,
     middle_slope,
     sample_points,
     subset_root,
+    with_readings,
 )
+from liftgeo.chain.jumps import is_within, jumps_of, over_centre_of
 from liftgeo.chain.limits import Limits, closing_speed, limits
 from liftgeo.chain.linkage import Parts, taken
 from liftgeo.chain.positions import FACES_PART, JOINTS, ROD_LOADS, Position, position
@@ -24,7 +29,7 @@ from liftgeo.parts.values import Values
 
 @dataclass(frozen=True, eq=False, repr=False)
 class StrokeEnd:
-    """The end of the stroke, the jump and the peak, for every mechanism.
+    """The end of the stroke, its jumps and its peak, for every mechanism.
 
     Attributes
     ----------
@@ -32,8 +37,12 @@ class StrokeEnd:
         Stroke coordinate of full lever.
     limit : array of int
         Index into `limit_names`.
-    jump_from, jump_to : array
-        Ends of the plates' jump on the stroke coordinate; both `at` where there is none.
+    jumps_from, jumps_to : array of shape (J, ...)
+        Ends of the jumps on the stroke coordinate, in order; both `at` where a mechanism has
+        fewer.
+    over_from, over_to : array
+        Where the rod force first falls below zero on the way, and where it is back (`at` where it
+        stays); NaN where it nowhere does.
     folds : array of bool
         Rod travel falls while the plates part: they jump with the arm held.
     peak_at, peak_n : array
@@ -44,8 +53,10 @@ class StrokeEnd:
 
     at: Values
     limit: Values
-    jump_from: Values
-    jump_to: Values
+    jumps_from: Values
+    jumps_to: Values
+    over_from: Values
+    over_to: Values
     folds: Values
     peak_at: Values
     peak_n: Values
@@ -53,8 +64,13 @@ class StrokeEnd:
 
     @property
     def jumps(self) -> Values:
-        """Whether the plates jump."""
-        return self.jump_to > self.jump_from
+        """Whether anything jumps."""
+        return (self.jumps_to > self.jumps_from).any(axis=0)
+
+    @property
+    def over_centre(self) -> Values:
+        """Whether the rod force falls below zero anywhere on the way."""
+        return ~np.isnan(self.over_from)
 
 
 def _first_zero(parts: Parts, ends: Limits, low: Values, high: Values) -> Values:
@@ -96,35 +112,9 @@ def _end(parts: Parts, ends: Limits, shape: tuple[int, ...]) -> Values:
     return _first_zero(parts, ends, low, high)
 
 
-def _jump(
-    parts: Parts, shape: tuple[int, ...], course: Course, at: Values
-) -> tuple[Values, Values]:
-    """Return both ends of the first jump: hand travel stops rising, and reaches its level again."""
-    points, speed, travel = course.points, course.travel_rate, course.hand_travel_mm
-    falls = (speed <= 0) & (course.lift_rate > 0) & (points < at) & (points > 0)
-    falls &= np.isfinite(speed)
-    jumps = falls.any(axis=0)
-    if not np.any(jumps):
-        return at, at
-    first = falls.argmax(axis=0)
-    low, high = at_row(points, np.maximum(first - 1, 0)), at_row(points, first)
-    start = subset_root(parts, shape, jumps, low, high, "rates.hand_travel", 0.0)
-    level = position(parts, start).hand_travel_mm
-    rows = np.arange(len(points)).reshape((-1,) + (1,) * len(shape))
-    again = (travel > level) & (rows > first) & (points > start)
-    back = again.any(axis=0)
-    beyond = np.where(back, again.argmax(axis=0), len(points) - 1)
-    low, high = at_row(points, np.maximum(beyond - 1, 0)), at_row(points, beyond)
-    low = np.maximum(low, start)
-    lands = jumps & back
-    end = subset_root(parts, shape, lands, low, high, "hand_travel_mm", level)
-    end = np.where(lands, end, at)
-    return np.where(jumps, start, at), np.where(jumps, end, at)
-
-
 def _with_jump_ends(parts: Parts, shape: tuple[int, ...], course: Course, end: StrokeEnd) -> Course:
-    """Return the course with both ends of the jump among its samples."""
-    ends = np.stack([np.broadcast_to(at, shape) for at in (end.jump_from, end.jump_to)])
+    """Return the course with both ends of every jump among its samples."""
+    ends = np.stack([np.broadcast_to(at, shape) for at in (*end.jumps_from, *end.jumps_to)])
     more = joined(course, course_of(ends, position(parts, ends, rates=True)))
     order = np.argsort(more.points, axis=0, kind="stable")
     return Course(*(np.take_along_axis(values, order, axis=0) for values in more))
@@ -140,7 +130,8 @@ def _promised(course: Course, end: StrokeEnd) -> Values:
     (low, high), (rise, fall) = (points[:-1], points[1:]), (slope[:-1], slope[1:])
     sheer = ~np.isfinite(fall) & (high == end.at)
     humps = (rise > 0) & ((fall < 0) | sheer) & (high - low > 1e-9)
-    humps &= (high <= end.jump_from) | (low >= end.jump_to)
+    for start, landed in zip(end.jumps_from, end.jumps_to, strict=True):
+        humps &= (high <= start) | (low >= landed)
     meeting = rise * force[1:] - fall * force[:-1] - rise * fall * (high - low)
     meeting = meeting / np.where(humps, rise - fall, 1.0)
     meeting = np.where(sheer, force[:-1] + rise * (high - low), meeting)
@@ -152,7 +143,7 @@ def _with_peak(parts: Parts, shape: tuple[int, ...], course: Course, end: Stroke
     if np.any(end.jumps):
         course = _with_jump_ends(parts, shape, course, end)
     points, force = course.points, course.hand_force_n
-    jumped = (points > end.jump_from) & (points < end.jump_to)
+    jumped = is_within(points, end.jumps_from, end.jumps_to)
     usable = np.where(jumped | np.isnan(force), -np.inf, force)
     at = at_row(points, usable.argmax(axis=0))
     top = usable.max(axis=0)
@@ -195,9 +186,16 @@ def _searched(parts: Parts, shape: tuple[int, ...]) -> StrokeEnd:
     which = ends.room(full, shape).argmin(axis=0)
     assert p.rates is not None
     folds = (p.rates.rod_travel < 0) & (points >= FACES_PART)
-    course = course_of(points, p)
-    start, end = _jump(parts, shape, course, at)
-    found = StrokeEnd(at, which, start, end, folds.any(axis=0), at, full.hand_force_n, full)
+    points = np.broadcast_to(points, (len(points), *shape))
+    if not _turns_smoothly(parts):
+        points = with_readings(parts, shape, points, p)
+        p = position(parts, points, rates=True)
+    course = looked_into(parts, shape, course_of(points, p))
+    starts, ends_of = jumps_of(parts, shape, course, at)
+    over = over_centre_of(parts, shape, course, starts, ends_of)
+    found = StrokeEnd(
+        at, which, starts, ends_of, *over, folds.any(axis=0), at, full.hand_force_n, full
+    )
     return _with_peak(parts, shape, course, found)
 
 
@@ -239,7 +237,7 @@ def _newton_after_parting(
 
 
 def _is_plain(course: Course) -> Values:
-    """Return where samples show that nothing jumps, and no effort peaks unseen between them.
+    """Return where samples show that nothing jumps or peaks unseen, or goes over centre.
 
     Each piece after the float is judged by its slopes at both ends and the one amid it that its
     rise implies (exact for a cubic): travels that nowhere slow down to a seventh of their fastest
@@ -257,13 +255,21 @@ def _is_plain(course: Course) -> Values:
 
     first, amid, last = slopes(course.hand_travel_mm, course.travel_rate)
     slowest, fastest = np.minimum(first, last), np.maximum(first, last)
-    moves = np.minimum(slowest, amid) > 0.15 * np.maximum(fastest, amid)
+    moves = np.minimum(slowest, amid) > SLOWEST_SHARE * np.maximum(fastest, amid)
     first, amid, last = slopes(force, course.force_rate)
     least = 0.25 * np.minimum(np.abs(first), np.abs(last))
     even = (first * last < 0) | (amid * np.sign(first) >= least)
     forward = (course.slowest_rate[_AFTER_FLOAT:] > 0).all(axis=0)
     light = 2 * force[:_AFTER_FLOAT].max(axis=0) < force.max(axis=0)
-    return (short | (moves & even)).all(axis=0) & forward & light
+    early = (course.travel_rate[:_AFTER_FLOAT] >= 0).all(axis=0)
+    rod, rate = course.rod_force_n[_AFTER_FLOAT:], course.rod_rate[_AFTER_FLOAT:]
+    pushed = least_between(rod, rate, length) >= -1e-9 * rod.max(axis=0)
+    return (short | (moves & even & pushed)).all(axis=0) & forward & light & early
+
+
+def _turns_smoothly(parts: Parts) -> bool:
+    """Return whether lever, arm and release unit are smooth."""
+    return not any(law.bends_rad for law in (parts.lever.link, parts.arm.link, parts.release))
 
 
 def _is_smooth(parts: Parts) -> bool:
@@ -310,7 +316,17 @@ def _by_few_samples(parts: Parts, shape: tuple[int, ...]) -> tuple[StrokeEnd, Va
     room = ends.room(full, shape)
     good = good & (room.min(axis=0) > -1e-9) & _is_plain(course)
     nothing: Values = np.zeros(shape, bool)
-    found = StrokeEnd(at, room.argmin(axis=0), at, at, nothing, at, full.hand_force_n, full)
+    never: Values = np.full(shape, np.nan)
+    found = StrokeEnd(
+        at,
+        room.argmin(axis=0),
+        *(at[None], at[None]),
+        *(never, never),
+        nothing,
+        at,
+        full.hand_force_n,
+        full,
+    )
     return _with_peak(parts, shape, course, found), good
 
 
@@ -343,21 +359,27 @@ def stroke_end(parts: Parts, shape: tuple[int, ...]) -> StrokeEnd:
         rest = ~good
         others = _searched(taken(parts, rest, shape), (int(np.count_nonzero(rest)),))
         merged = {}
-        for name in ("at", "limit", "jump_from", "jump_to", "folds", "peak_at", "peak_n"):
+        for name in ("at", "limit", "over_from", "over_to", "folds", "peak_at", "peak_n"):
             value = np.array(getattr(found, name))
             value[rest] = getattr(others, name)
+            merged[name] = value
+        for name in ("jumps_from", "jumps_to"):
+            ends_of = getattr(others, name)
+            value = np.repeat(merged["at"][None], len(ends_of), axis=0)
+            value[:, rest] = ends_of
             merged[name] = value
         return replace(found, **merged, full=position(parts, merged["at"]))
 
 
 def path_pieces(parts: Parts, end: StrokeEnd) -> list[tuple[Values, Values]]:
-    """Return the smooth pieces of the pulling path as (from, to), the jump left out."""
+    """Return the smooth pieces of the pulling path as (from, to), the jumps left out."""
     turning = FACES_PART - 1 / (1 + parts.spring_friction)
     marks = [0.0, 1.0, 2.0, 3.0, turning, FACES_PART, np.inf]
     pieces = []
+    zero: Values = np.zeros(np.shape(end.at))
     for low, high in itertools.pairwise(marks):
         low, high = np.minimum(low, end.at), np.minimum(high, end.at)
-        pieces.append((np.minimum(low, end.jump_from), np.minimum(high, end.jump_from)))
-        if np.any(end.jumps):
-            pieces.append((np.maximum(low, end.jump_to), np.maximum(high, end.jump_to)))
+        for start, landed in zip([zero, *end.jumps_to], [*end.jumps_from, end.at], strict=True):
+            first = np.minimum(np.maximum(low, start), landed)
+            pieces.append((first, np.minimum(np.maximum(high, start), landed)))
     return pieces

@@ -97,6 +97,8 @@ def emit(
     """
     from liftgeo.geometry_file import write_whole
 
+    # All is worked out before anything is written: an answer that fails leaves no file behind.
+    printed = json_text(data()) if wanted.as_json else list(page())
     if wanted.figure is not None and drawing is not None:
         from liftgeo.figures.output import render
 
@@ -104,9 +106,9 @@ def emit(
         write_whole(wanted.figure, drawn, force=wanted.force)
     if wanted.csv is not None and table is not None:
         write_whole(wanted.csv, table(), force=wanted.force)
-    if wanted.as_json:
-        typer.echo(json_text(data()))
+    if isinstance(printed, str):
+        typer.echo(printed)
     else:
-        print_page(page())
+        print_page(printed)
     for path in filter(None, (wanted.csv, wanted.figure)):
         say(f"Written: {path}")

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from typing import Any
 
 import sympy
-from sympy import acos, asin, cos, exp, log, pi, sin, sqrt, tan
+from sympy import Abs, acos, asin, cos, exp, log, pi, sin, sqrt, tan
 
 from liftgeo.formulas.registry import Input, LinkLaw, SpringLaw, Step, UnitLaw, as_written, register
 from liftgeo.formulas.symbols import sym, syms
@@ -327,7 +327,8 @@ def _eccentric(unit: units.Eccentric) -> UnitLaw:
     rolled = _by_efficiency(unit)
     arms = (rolled(1), rolled(-1))
     if unit.friction:
-        rubbing = mu * (cam + throw * sin(now))
+        radius = cam + throw * sin(now)
+        rubbing = mu * (radius if unit.cam_radius_mm >= unit.eccentricity_mm else Abs(radius))
         arms = (arms[0] + rubbing, arms[1] - rubbing)
     return UnitLaw(
         (

@@ -177,6 +177,12 @@ class Mechanism:
             "what to add next; `liftgeo stroke` answers as far as it can."
         )
 
+    @property
+    def called(self) -> str:
+        """Name of the file, with the changes laid over it: what a fault calls this mechanism."""
+        name = self.source or self.title
+        return f"{name} with {self.change}" if self.change else name
+
     def find_change(self, name: str) -> Change:
         """Return a named change.
 

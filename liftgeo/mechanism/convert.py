@@ -122,11 +122,12 @@ def measured(
 ) -> Curve:
     """Return a curve through a table's readings, counted from the first unless told otherwise.
 
-    Readings are lists of K numbers, or arrays of shape (N, K) for many mechanisms.
+    One that is counted rises everywhere. Readings are lists of K numbers, or arrays of shape
+    (N, K) for many mechanisms.
     """
     x = np.asarray(keys[f"{table}.{across}"], float).T * scale
     y = np.asarray(keys[f"{table}.{up}"], float).T
-    return Curve(x - x[0], y - y[0]) if counted else Curve(x, y)
+    return Curve(x - x[0], y - y[0], rising=True) if counted else Curve(x, y)
 
 
 def _link(keys: Keys, table: str, sense: int, found: Sides | None) -> Link:

@@ -60,6 +60,13 @@ def needs_with() -> list[tuple[str, Need]]:
     return [(given, need) for given, need in _all() if given is not None]
 
 
+_RUBS_WITH = {
+    "release.collar_diameter": "release.collar_friction",
+    "release.cam_radius": "release.friction",
+}
+"""Radii at which something rubs: not needed where the friction is zero."""
+
+
 def ever_needed(dotted: str) -> bool:
     """Return whether some file cannot do without a key, or without what may stand for it."""
     known = [need for _, need in _all()]
@@ -91,7 +98,8 @@ def missing(keys: Keys, tables: frozenset[str]) -> list[Fault]:
             continue
         if need.key in keys or not names.isdisjoint(need.unless):
             continue
-        if need.key.startswith("release.collar") and not keys.get("release.collar_friction"):
+        rubbing = _RUBS_WITH.get(need.key)
+        if rubbing is not None and not keys.get(rubbing):
             continue
         found.append(not_given(need.key, kind, need.unless))
     return found

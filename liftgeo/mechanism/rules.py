@@ -14,68 +14,12 @@ from liftgeo.mechanism import convert
 from liftgeo.mechanism.inward import Inward
 from liftgeo.mechanism.key_facts import defaults, number, value_text
 from liftgeo.mechanism.laying import kind_of, names_in
-from liftgeo.mechanism.rule import Rule, Text, fixed, length
+from liftgeo.mechanism.reading_rules import profile_rule, rises, rises_text
+from liftgeo.mechanism.rule import Rule, fixed, length
 from liftgeo.mechanism.tables import TABLES
 from liftgeo.mechanism.triangle_rules import triangle_rules
 from liftgeo.parts.rim import FEWEST_READINGS
 from liftgeo.parts.values import Values
-
-
-def _rises(*names: str) -> Callable[[Inward], Values]:
-    def holds(keys: Inward) -> Values:
-        columns = [np.asarray(keys[name], float) for name in names]
-        counts = {column.shape[-1] for column in columns}
-        rises: Values = np.asarray(len(counts) == 1 and min(counts) >= 2)
-        for column in columns:
-            rises = rises & np.all(np.diff(column) > 0, axis=-1)
-        return rises
-
-    return holds
-
-
-def _rises_text(first: str, second: str) -> Text:
-    def text(keys: Inward) -> tuple[str, str]:
-        a, b = len(keys[first]), len(keys[second])
-        if a != b:
-            return (
-                f"{first} has {a} readings and {second} has {b}.",
-                "Give one reading of each, side by side.",
-            )
-        for name in (first, second):
-            column = np.asarray(keys[name], float)
-            bad = np.flatnonzero(np.diff(column) <= 0)
-            if len(bad):
-                k = int(bad[0])
-                return (
-                    f"{name} does not rise: {column[k + 1]:g} follows {column[k]:g} "
-                    f"(readings {k + 1} and {k + 2}).",
-                    "Sort the readings, and take out doubles; both columns must rise.",
-                )
-        return (f"{first} needs two readings at least.", "Add readings.")
-
-    return text
-
-
-def _falling_column(first: str, second: str) -> Callable[[Inward], str]:
-    def key(keys: Inward) -> str:
-        column = np.asarray(keys[first], float)
-        return second if np.all(np.diff(column) > 0) else first
-
-    return key
-
-
-def _profile(table: str, across: str, up: str) -> Rule:
-    first, second = f"{table}.{across}", f"{table}.{up}"
-    reason = Reason.RELEASE_SHAPE if table == "release" else Reason.LEVER_TRIANGLE
-    return Rule(
-        reason,
-        (first, second),
-        _rises(first, second),
-        _falling_column(first, second),
-        _rises_text(first, second),
-        (table, "profile"),
-        forms=True,
-    )
 
 
 def _smaller(less: str, more: str, reason: Reason, words: str) -> Rule:
@@ -238,9 +182,9 @@ RULES: tuple[Rule, ...] = (
     ),
     _reading_rule("cable.free_play_at_hand"),
     _reading_rule("cable.take_up_at_hand"),
-    _profile("lever", "angle", "pull"),
-    _profile("arm", "angle", "pull"),
-    _profile("release", "angle", "travel"),
+    profile_rule("lever", "angle", "pull"),
+    profile_rule("arm", "angle", "pull"),
+    profile_rule("release", "angle", "travel"),
     Rule(
         Reason.RELEASE_SHAPE,
         ("release",),
@@ -310,9 +254,9 @@ RULES: tuple[Rule, ...] = (
     Rule(
         Reason.SPRING_SHAPE,
         ("spring.deflection", "spring.load"),
-        _rises("spring.deflection"),
+        rises("spring.deflection"),
         fixed("spring.deflection"),
-        _rises_text("spring.deflection", "spring.deflection"),
+        rises_text("spring.deflection", "spring.deflection"),
         ("spring", "table"),
         forms=True,
     ),
@@ -323,7 +267,7 @@ RULES: tuple[Rule, ...] = (
             np.shape(keys["spring.deflection"])[-1] == np.shape(keys["spring.load"])[-1]
         ),
         fixed("spring.load"),
-        _rises_text("spring.deflection", "spring.load"),
+        rises_text("spring.deflection", "spring.load"),
         ("spring", "table"),
         forms=True,
     ),

@@ -100,15 +100,19 @@ class Batch:
 
     def _each_block(self, answer: Callable[[Outcome, slice], None]) -> None:
         """Call a function with the outcome of every block and its place, on all threads."""
-        ready = self.mechanism.varied(self.over)
+        ready, judged = self.mechanism.varied(self.over), bool(self.known)
 
         def work(here: slice) -> None:
             over = {key: values[here] for key, values in self.over.items()}
             with np.errstate(all="ignore"):
                 carried = None if self.carried_n is None else self.carried_n[here]
                 keys, shape = ready.inward(over, carried), (here.stop - here.start,)
-                self.reason[here] = ready.reasons(keys, over, shape)
-                answer(outcome_of(keys, shape), here)
+                outcome = outcome_of(keys, shape)
+                if not judged:
+                    reason = ready.reasons(keys, over, shape)
+                    without = (reason == int(Reason.OK)) & ~outcome.finite
+                    self.reason[here] = np.where(without, int(Reason.NO_NUMBER), reason)
+                answer(outcome, here)
 
         blocks = list(self._blocks())
         if self.threads == 1 or len(blocks) == 1:

@@ -27,9 +27,10 @@ class Blocks(TypedDict):
     hot: results.StateResult | None
 
 
-def _state(outcome: Outcome | None, index: Index) -> results.StateResult | None:
+def _state(outcome: Outcome | None, index: Index, name: str) -> results.StateResult | None:
     if outcome is None:
         return None
+    outcome.check_finite(name)
     return results.StateResult(
         VERDICTS[int(outcome.picked(outcome.verdict, index))],
         outcome.picked(outcome.clearance_per_face_mm, index),
@@ -65,6 +66,6 @@ def blocks(outcome: Outcome, index: Index) -> Blocks:
         "unit": results.UnitResult(bool(outcome.picked(end.lets_itself_back, index)), roll),
         "strength": results.StrengthResult(**picked(values.STRENGTH, outcome, index)),
         "tilt": _tilt(outcome, index),
-        "turned": _state(end.turned, index),
-        "hot": _state(end.hot, index),
+        "turned": _state(end.turned, index, "bars at full lock"),
+        "hot": _state(end.hot, index, "hot"),
     }

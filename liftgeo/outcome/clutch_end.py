@@ -212,13 +212,9 @@ class ClutchEnd:
     def _loads_between(self, first_mm: Values, last_mm: Values) -> list[Values]:
         """Return the loads of the spring's turning points between two deflections [N]."""
         spring = self.outcome.parts.spring
-        places: list[Values] = []
-        if self.disc is not None:
-            places = [self.peak_deflection_mm]
-        elif isinstance(spring, MeasuredSpring):
-            places = list(spring.curve.x)
         return [
-            np.where((at > first_mm) & (at < last_mm), spring.load_n(at), np.nan) for at in places
+            np.where((at > first_mm) & (at < last_mm), spring.load_n(at), np.nan)
+            for at in spring.turns_mm
         ]
 
     @cached_property
@@ -287,8 +283,8 @@ class ClutchEnd:
 
     @property
     def over_centre(self) -> Values:
-        """Whether the spring at full lever no longer closes the clutch."""
-        return self.outcome.full.rod_force_n < 0
+        """Whether the spring anywhere on the way no longer closes the clutch."""
+        return self.outcome.end.over_centre
 
     @property
     def thrust_ratio(self) -> Values:

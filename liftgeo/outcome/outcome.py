@@ -13,11 +13,13 @@ from liftgeo.chain import FACES_PART, Parts, Position, budget, position
 from liftgeo.chain.energy import effort_floor_n, stroke_work_nmm
 from liftgeo.chain.limits import limit_names
 from liftgeo.chain.stop import StrokeEnd, stroke_end
+from liftgeo.errors import GeometryError
 from liftgeo.mechanism import Mechanism
 from liftgeo.mechanism.convert import NMM_PER_NM
 from liftgeo.mechanism.inward import Inward
 from liftgeo.mechanism.key_facts import number
 from liftgeo.outcome.clutch_end import ClutchEnd
+from liftgeo.outcome.finite import fault_of, is_finite
 from liftgeo.parts.bearing import Bearing
 from liftgeo.parts.cable import BACK
 from liftgeo.parts.values import Index, Values
@@ -53,6 +55,12 @@ class Outcome:
         """Where the stroke ends, jumps and peaks."""
         return stroke_end(self.parts, self.shape)
 
+    def landed(self, at: Values) -> Values:
+        """Return stroke coordinates, those within a jump moved to where it lands."""
+        for start, end in zip(self.end.jumps_from, self.end.jumps_to, strict=True):
+            at = np.where((at > start) & (at < end), end, at)
+        return at
+
     def pulled_to(self, at: Values) -> Position:
         """Return the pulling position at stroke coordinates outside a jump.
 
@@ -61,9 +69,11 @@ class Outcome:
         p = self.end.full if at is self.end.at else position(self.parts, at)
         if not np.any(self.end.jumps):
             return p
-        start = position(self.parts, self.end.jump_from).hand_travel_mm
-        landed = self.end.jumps & (at >= self.end.jump_to)
-        travel = np.where(landed, np.maximum(p.hand_travel_mm, start), p.hand_travel_mm)
+        travel = p.hand_travel_mm
+        for start, end in zip(self.end.jumps_from, self.end.jumps_to, strict=True):
+            level = position(self.parts, start).hand_travel_mm
+            landed = (end > start) & (at >= end)
+            travel = np.where(landed, np.maximum(travel, level), travel)
         return p._replace(hand_travel_mm=travel)
 
     @cached_property
@@ -143,14 +153,34 @@ class Outcome:
         return limit_names(self.parts)
 
     @cached_property
+    def finite(self) -> Values:
+        """Where every answer that must be a number is one; elsewhere nothing is answered."""
+        return is_finite(self)
+
+    def check_finite(self, source: str = "", where: Values = True) -> None:
+        """Raise GeometryError where an answer is no number, naming the table to look at.
+
+        Parameters
+        ----------
+        source : str
+            What is analysed, as the fault calls it.
+        where : bool or array
+            Which elements are to be answered.
+        """
+        bad = np.argwhere(~self.finite & where)
+        if len(bad):
+            raise GeometryError([fault_of(self, tuple(int(k) for k in bad[0]))], source)
+
+    @cached_property
     def verdict(self) -> Values:
-        """Index into `VERDICTS`: the first that holds."""
+        """Index into `VERDICTS`: the first that holds; past its end where there is no number."""
         apart, faces = self.separation_signed_mm, self.parts.faces
         short = faces.target_separation_mm - apart > TOLERANCE_MM
         code = np.where(short, 3, 4)
         code = np.where(apart - faces.needed_mm < -TOLERANCE_MM, 2, code)
         code = np.where(apart <= TOLERANCE_MM, 1, code)
-        return np.where(self.slip_margin < 1.0, 0, code)
+        code = np.where(self.slip_margin < 1.0, 0, code)
+        return np.where(self.finite, code, len(VERDICTS))
 
     @cached_property
     def event_at(self) -> list[Values]:
@@ -165,8 +195,7 @@ class Outcome:
         found_at = []
         for at in wanted:
             reached = np.where(at <= end.at + TOLERANCE_MM, np.minimum(at, end.at), np.nan)
-            jumped = (reached > end.jump_from) & (reached < end.jump_to)
-            found_at.append(np.where(jumped, end.jump_to, reached))
+            found_at.append(self.landed(reached))
         return found_at
 
     @cached_property
@@ -201,6 +230,11 @@ def analysed(mechanism: Mechanism, over: Mapping[str, Values] | None = None) -> 
     over : mapping, optional
         Dotted keys to numbers or arrays of one shape (N,), in the file's bare units; points and
         readings of shape (2,), (K,), (N, 2) or (N, K).
+
+    Raises
+    ------
+    GeometryError
+        One mechanism whose sums end in no number; many say so in `finite`.
     """
     laid = {key: np.asarray(value, float) for key, value in (over or {}).items()}
     sizes = [value.shape[: value.ndim - mechanism.dimensions(key)] for key, value in laid.items()]
@@ -209,7 +243,10 @@ def analysed(mechanism: Mechanism, over: Mapping[str, Values] | None = None) -> 
         key: np.broadcast_to(value, shape + value.shape[value.ndim - mechanism.dimensions(key) :])
         for key, value in laid.items()
     }
-    return outcome_of(mechanism.laid(full), shape)
+    found = outcome_of(mechanism.laid(full), shape)
+    if not shape:
+        found.check_finite(mechanism.called)
+    return found
 
 
 def outcome_of(keys: Inward, shape: tuple[int, ...]) -> Outcome:

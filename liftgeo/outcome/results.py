@@ -284,7 +284,7 @@ class Result:
             ("verdict", self.verdict),
             ("stopped by", self.stopped_by),
             ("faces part", f"{full.separation_mm:.2f} mm, needed {full.needed_mm:.2f} mm"),
-            ("clearance per face", f"{full.clearance_per_face_mm:.3f} mm"),
+            ("clearance per face", f"{full.clearance_per_face_mm:z.3f} mm"),
             ("hand", f"{full.hand_force_n:.0f} N, back {full.return_hand_force_n:.0f} N"),
             ("peak", f"{self.peak.hand_force_n:.0f} N at {self.peak.hand_travel_mm:.1f} mm"),
             ("clamp force", f"{self.capacity.clamp_force_n:.0f} N"),

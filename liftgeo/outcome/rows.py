@@ -17,7 +17,8 @@ def stroke_coordinates(outcome: Outcome, positions: int) -> Values:
     """
     end, shape = outcome.end, outcome.shape
     marks = [np.minimum(j, end.at) for j in JOINTS]
-    marks += [end.jump_from, end.jump_to, end.at]
+    jumps = [*end.jumps_from, *end.jumps_to] if np.any(end.jumps) else []
+    marks += [*jumps, end.at]
     knots = np.sort(np.stack([np.broadcast_to(m, shape) for m in marks]), axis=0)
     travel = np.broadcast_to(position(outcome.parts, knots).hand_travel_mm, knots.shape)
     travel = np.maximum.accumulate(np.where(np.isnan(travel), 0.0, travel), axis=0)
@@ -25,9 +26,7 @@ def stroke_coordinates(outcome: Outcome, positions: int) -> Values:
     share = np.linspace(0.0, 1.0, positions).reshape(column)
     rows = _along(knots, travel, share * travel[-1])
 
-    special = [*outcome.event_at, end.peak_at, *marks[2:4]]
-    if np.any(end.jumps):
-        special += [end.jump_from, end.jump_to]
+    special = [*outcome.event_at, end.peak_at, *map(outcome.landed, marks[2:4]), *jumps]
     at = np.stack([np.broadcast_to(s, shape) for s in special])
     at = np.sort(np.where(np.isnan(at), 0.0, at), axis=0)
     reached = _along(travel, knots, at) / np.where(travel[-1] > 0, travel[-1], 1.0)

@@ -87,14 +87,16 @@ class Bearing:
         return y + high * (ANGULAR_40_DYNAMIC_AXIAL - ANGULAR_25_DYNAMIC_AXIAL)
 
     def static_safety(self, axial_n: Values) -> Values:
-        """Return C0/P0 under an axial load [N]. Source: ISO 76 (from memory)."""
-        return self.static_rating_n / (self.static_axial_factor() * axial_n)
+        """Return C0/P0 under an axial load [N]; NaN without one. Source: ISO 76 (from memory)."""
+        load = np.where(np.asarray(axial_n) > 0, axial_n, np.nan)
+        return self.static_rating_n / (self.static_axial_factor() * load)
 
     def life_h(self, axial_n: Values) -> Values:
-        """Return the life in running hours of the machine, L10/(60 n duty).
+        """Return the life in running hours of the machine, L10/(60 n duty); NaN without a load.
 
         L10 = (C/P)**3 million revolutions, P = Y Fa. Source: ISO 281 (from memory).
         """
+        axial_n = np.where(np.asarray(axial_n) > 0, axial_n, np.nan)
         load = self.dynamic_axial_factor(axial_n) * axial_n
         revolutions = 1e6 * (self.dynamic_rating_n / load) ** 3
         return revolutions / (60 * self.speed_rev_per_min * self.duty)

@@ -25,12 +25,26 @@ def _end_slope(h0: Knots, h1: Knots, d0: Knots, d1: Knots) -> Knots:
     return np.where(np.sign(slope) != np.sign(d0), 0.0, slope)
 
 
-def knot_slopes(x: Knots, y: Knots) -> Knots:
+LEAST_END_SHARE = 0.5
+"""Least slope at an end of a law that must rise, as a share of the chord beside it."""
+
+
+def _kept_rising(slope: Knots, chord: Knots) -> Knots:
+    """Return an end slope that is at least half the chord beside it, for a chord above zero."""
+    return np.where(chord > 0, np.maximum(slope, LEAST_END_SHARE * chord), slope)
+
+
+def knot_slopes(x: Knots, y: Knots, *, rising: bool = False) -> Knots:
     """Return the slope at every knot: harmonic mean of the neighbouring chords.
 
     Parameters
     ----------
     x, y : array of shape (K,) or (K, N)
+    rising : bool
+        Keep both end slopes above zero: at least half the chord beside them. The three-point
+        slope falls to that where the next step, of even steps, is twice as steep, and to nothing
+        where it is three times as steep; a step so far from its neighbour tells nothing about the
+        end. Source: derived in docs/theory.md, "Measured curves".
 
     Notes
     -----
@@ -47,6 +61,8 @@ def knot_slopes(x: Knots, y: Knots) -> Knots:
     mean = (w1 + w2) / (w1 / np.where(same, before, 1.0) + w2 / np.where(same, after, 1.0))
     first = _end_slope(h[0], h[1], chord[0], chord[1])
     last = _end_slope(h[-1], h[-2], chord[-1], chord[-2])
+    if rising:
+        first, last = _kept_rising(first, chord[0]), _kept_rising(last, chord[-1])
     return np.concatenate([first[None], np.where(same, mean, 0.0), last[None]])
 
 
@@ -67,10 +83,13 @@ class Curve:
     x, y : array of shape (K,), or (K, N) for a curve of its own for each of N mechanisms, K >= 2
         Knots; x strictly rising. `inverse` needs y strictly rising too. With (K, N) every place
         asked for has a last axis of N, or is one number.
+    rising : bool
+        A law that rises everywhere, as a moment arm or a rod's travel must: no slope is zero.
     """
 
     x: Knots
     y: Knots
+    rising: bool = False
     slopes: Knots = field(init=False, repr=False)
 
     def __post_init__(self) -> None:
@@ -79,7 +98,7 @@ class Curve:
             x, y = np.broadcast_arrays(*(v if v.ndim == 2 else v[:, None] for v in (x, y)))
         object.__setattr__(self, "x", x)
         object.__setattr__(self, "y", y)
-        object.__setattr__(self, "slopes", knot_slopes(x, y))
+        object.__setattr__(self, "slopes", knot_slopes(x, y, rising=self.rising))
 
     @property
     def last_x(self) -> Values:
@@ -88,7 +107,9 @@ class Curve:
 
     def some(self, index: Values) -> Curve:
         """Return the curves of some of the mechanisms; one curve for all of them stays as it is."""
-        return self if self.x.ndim == 1 else Curve(self.x[:, index], self.y[:, index])
+        if self.x.ndim == 1:
+            return self
+        return Curve(self.x[:, index], self.y[:, index], self.rising)
 
     def _index(self, knots: Knots, inside: Values) -> Values:
         """Return the piece each place lies in."""

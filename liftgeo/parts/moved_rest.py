@@ -5,6 +5,7 @@ Both are continued below their measured rest as straight lines, like slack and e
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -40,6 +41,11 @@ class LinkMovedBack:
     def has_bends(self) -> bool:
         """Return True: the law bends where the measured rest is passed."""
         return True
+
+    @property
+    def bends_rad(self) -> Sequence[Values]:
+        """Rotations at which the law bends, the measured rest among them [rad]."""
+        return (self.back_rad, *(bend + self.back_rad for bend in self.link.bends_rad))
 
     def at(self, rotation_rad: Values) -> LinkAt:
         """Return where the link stands at a rotation from the moved rest [rad]."""
@@ -95,6 +101,11 @@ class UnitMovedBack:
         """Rod travels at which the loss begins to vary, from the measured rest on [mm]."""
         moved = self.unit.at(0.0).slope_mm_per_rad * self.back_rad
         return (moved, *(moved + travel for travel in self.unit.loss_bends_mm))
+
+    @property
+    def bends_rad(self) -> Sequence[Values]:
+        """Rotations at which the law bends, the measured rest among them [rad]."""
+        return (self.back_rad, *(bend + self.back_rad for bend in self.unit.bends_rad))
 
     def at(self, rotation_rad: Values, way: int = PULLING) -> UnitAt:
         """Return where the unit stands at a rotation from the moved rest [rad]."""

@@ -7,6 +7,7 @@ load, in mm), pulling (+1) and letting back (-1).
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import NamedTuple, Protocol
 
@@ -53,6 +54,10 @@ class ReleaseUnit(Protocol):
     @property
     def has_bends(self) -> bool:
         """Whether the law bends on the way, so that few samples could miss a jump or a hump."""
+
+    @property
+    def bends_rad(self) -> Sequence[Values]:
+        """Rotations at which the law bends, in order [rad]."""
 
     @property
     def loss_varies(self) -> bool:
@@ -102,6 +107,11 @@ class Linear:
     def has_bends(self) -> bool:
         """Return False: the law is straight."""
         return False
+
+    @property
+    def bends_rad(self) -> Sequence[Values]:
+        """Return nothing: the law is smooth."""
+        return ()
 
     @property
     def loss_varies(self) -> bool:
@@ -238,6 +248,11 @@ class Shaped:
         return False
 
     @property
+    def bends_rad(self) -> Sequence[Values]:
+        """Return nothing: the law is smooth."""
+        return ()
+
+    @property
     def loss_varies(self) -> bool:
         """Return False: the efficiency is the same everywhere."""
         return False
@@ -365,8 +380,9 @@ class Eccentric(SineLift):
 
     Notes
     -----
-    Torque R (e cos(psi) +- mu (Rc + e sin(psi))), or R j/eta when an efficiency is given instead
-    of a friction. Source: statics of the contact point; derived in docs/theory.md, "Eccentric".
+    Torque R (e cos(psi) +- mu |Rc + e sin(psi)|), or R j/eta when an efficiency is given instead
+    of a friction: the follower rubs at that radius, on whichever side of the axis it touches.
+    Source: statics of the contact point; derived in docs/theory.md, "Eccentric".
     """
 
     eccentricity_mm: Values
@@ -394,10 +410,10 @@ class Eccentric(SineLift):
         self, rotation_rad: Values, travel_mm: Values, slope: Values, bend: Values, way: int
     ) -> UnitAt:
         found = super()._found(rotation_rad, travel_mm, slope, bend, way)
-        rubs = way * self.friction
+        rubs, radius = way * self.friction, self.cam_radius_mm - bend
         return found._replace(
-            torque_arm_mm=found.torque_arm_mm + rubs * (self.cam_radius_mm - bend),
-            torque_arm_rate=found.torque_arm_rate + rubs * slope,
+            torque_arm_mm=found.torque_arm_mm + rubs * np.abs(radius),
+            torque_arm_rate=found.torque_arm_rate + rubs * np.sign(radius) * slope,
         )
 
 
@@ -428,6 +444,11 @@ class MeasuredUnit(Shaped):
     def has_bends(self) -> bool:
         """Return True: a measured law may bend between any two readings."""
         return True
+
+    @property
+    def bends_rad(self) -> Sequence[Values]:
+        """The readings' rotations [rad]."""
+        return tuple(self.curve.x)
 
     def at(self, rotation_rad: Values, way: int = PULLING) -> UnitAt:
         """Return where the unit stands at a rotation [rad]."""

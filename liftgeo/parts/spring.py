@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Protocol
 
@@ -33,6 +34,10 @@ class Spring(Protocol):
     @property
     def known_end_mm(self) -> Values:
         """The last deflection where something really ends there, else NaN [mm]."""
+
+    @property
+    def turns_mm(self) -> Sequence[Values]:
+        """Deflections at which the load may turn, in order; NaN where it does not [mm]."""
 
     def load_n(self, deflection_mm: Values) -> Values:
         """Load at a deflection [N]."""
@@ -136,6 +141,11 @@ class ConedDisc:
         scale = self.in_series / self.lever_ratio
         return (h - half) * scale, (h + half) * scale
 
+    @property
+    def turns_mm(self) -> Sequence[Values]:
+        """Deflections of peak and valley load [mm]."""
+        return self.turning_deflections_mm
+
     def _one(self, deflection_mm: Values) -> Values:
         """Edge deflection of one disc [mm]."""
         return self.lever_ratio * deflection_mm / self.in_series
@@ -214,6 +224,11 @@ class Coils:
         """Deflection at solid length; NaN where that is unknown [mm]."""
         return self.free_length_mm - self.solid_length_mm
 
+    @property
+    def turns_mm(self) -> Sequence[Values]:
+        """Return nothing: the load of coils does not turn."""
+        return ()
+
     def load_n(self, deflection_mm: Values) -> Values:
         """Load of all coils [N]."""
         return self.count * self.each_n_per_mm * deflection_mm
@@ -261,6 +276,11 @@ class MeasuredSpring:
     def known_end_mm(self) -> Values:
         """Last reading [mm]."""
         return self.last_deflection_mm
+
+    @property
+    def turns_mm(self) -> Sequence[Values]:
+        """The readings' deflections: between two of them the load does not turn [mm]."""
+        return tuple(self.curve.x)
 
     def load_n(self, deflection_mm: Values) -> Values:
         """Load [N]."""

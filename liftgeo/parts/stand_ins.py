@@ -28,6 +28,11 @@ class NoSpring:
         return False
 
     @property
+    def turns_mm(self) -> tuple[Values, ...]:
+        """Return nothing: its load turns nowhere."""
+        return ()
+
+    @property
     def free_height_mm(self) -> Values:
         """Return NaN: its height is not known [mm]."""
         return np.nan

@@ -6,6 +6,7 @@ a rotation, or at a pull, with the moment arm (the exact derivative) and its slo
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import NamedTuple, Protocol
 
@@ -48,6 +49,10 @@ class Link(Protocol):
     @property
     def has_bends(self) -> bool:
         """Whether the law bends on the way, so that few samples could miss a jump or a hump."""
+
+    @property
+    def bends_rad(self) -> Sequence[Values]:
+        """Rotations at which the law bends, in order [rad]."""
 
     def at(self, rotation_rad: Values) -> LinkAt:
         """Return where the link stands at a rotation [rad]."""
@@ -141,6 +146,11 @@ class Triangle:
         """Return False: a triangle's law is smooth."""
         return False
 
+    @property
+    def bends_rad(self) -> Sequence[Values]:
+        """Return nothing: the law is smooth."""
+        return ()
+
     def at(self, rotation_rad: Values) -> LinkAt:
         """Return where the link stands; the pull is written so that small turns lose no digits."""
         half = (self.sense / 2) * rotation_rad
@@ -193,6 +203,11 @@ class Drum:
         """Return False: a drum's law is straight."""
         return False
 
+    @property
+    def bends_rad(self) -> Sequence[Values]:
+        """Return nothing: the law is smooth."""
+        return ()
+
     def at(self, rotation_rad: Values) -> LinkAt:
         """Return where the drum stands at a rotation [rad]."""
         return LinkAt(rotation_rad, self.radius_mm * rotation_rad, self.radius_mm, 0.0)
@@ -232,6 +247,11 @@ class MeasuredLink:
     def has_bends(self) -> bool:
         """Return True: a measured law may bend between any two readings."""
         return True
+
+    @property
+    def bends_rad(self) -> Sequence[Values]:
+        """The readings' rotations [rad]."""
+        return tuple(self.curve.x)
 
     def at(self, rotation_rad: Values) -> LinkAt:
         """Return where the link stands at a rotation [rad]."""

@@ -287,6 +287,7 @@ REASON_WORDS = {
     Reason.SPRING_PAST_END: "the spring past its end at rest",
     Reason.SPRING_NO_LOAD: "the spring without load at rest",
     Reason.FACES_SHAPE: "faces that cannot be",
+    Reason.NO_NUMBER: "sums that end in no number",
     Reason.CABLE_PLAY: "more play than the hand travel has",
 }
 

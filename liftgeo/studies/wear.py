@@ -241,6 +241,7 @@ def wear(mechanism: Mechanism, *, readjusted: bool = False, rows: int = 61) -> W
     with np.errstate(all="ignore"):
         outcome = at(np.minimum(wear_mm, reach))
         sound = sound & (np.asarray(outcome.parts.clamp_force_n) > 0)
+        outcome.check_finite(mechanism.called, sound)
         columns = _columns(outcome, wear_mm, sound)
         walked = np.minimum(wear_mm, reach)
         found = []

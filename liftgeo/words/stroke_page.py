@@ -57,7 +57,8 @@ def budget_lines(result: Result, show: Shown, target_mm: float) -> list[str]:
             continue
         lost = "" if line.item == "geometry" else show.bare(line.lost_mm)
         rows.append([f"  {ITEM_WORDS[line.item]}", lost, show.bare(line.left_mm)])
-        bars.append("  " + "#" * max(0, round(_BAR * line.left_mm / first)))
+        share = min(max(line.left_mm / first, 0.0), 1.0)  # more than all is left of nothing
+        bars.append("  " + "#" * round(_BAR * share))
     clearance = show.bare(result.full_lever.clearance_per_face_mm)
     rows.append(["  clearance per face", "", clearance])
     bars.append(f"  target {show.bare(target_mm)}")

@@ -167,7 +167,7 @@ def releases(draw: Any, kind: str) -> Document:
         unit = _given(
             eccentricity=draw(between(3, 9)),
             rest_angle=draw(between(-35, 20)),
-            cam_radius=draw(perhaps(between(4, 14))),
+            cam_radius=draw(between(0.5, 14) if rub else perhaps(between(0.5, 14))),
             friction=rub,
             efficiency=efficiency if rub is None else None,
         )

@@ -100,7 +100,7 @@ def test_work_is_the_hand_force_summed_over_its_travel(mechanism):
     assume(float(outcome.full.arm_moment_arm_mm) > 5.0)
     end = outcome.end
     total = 0.0
-    for low, high in [(0.0, float(end.jump_from)), (float(end.jump_to), float(end.at))]:
+    for low, high in zip([0.0, *end.jumps_to], [*end.jumps_from, float(end.at)], strict=True):
         joints = [j for j in (1.0, 2.0, 3.0, 4.0) if low < j < high]
         for start, stop in itertools.pairwise([low, *joints, high]):
             # Just right of rest, too: there the force steps up to the cable's drag.

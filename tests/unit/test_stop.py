@@ -167,7 +167,7 @@ def test_a_steep_disc_behind_a_soft_cable_jumps():
     """Both ends stand at one hand travel; in between the hand would have to come back."""
     file = mechanism(**SNAP)
     outcome = analysed(file)
-    start, landed = float(outcome.end.jump_from), float(outcome.end.jump_to)
+    [start], [landed] = outcome.end.jumps_from, outcome.end.jumps_to
     assert 4.0 <= start < landed < float(outcome.end.at)
     before, after = position(outcome.parts, start), position(outcome.parts, landed)
     level = float(before.hand_travel_mm)
@@ -202,10 +202,11 @@ def test_plates_that_jump_onto_their_stop_leave_the_hand_where_it_was():
     file = mechanism(**SNAP | {"spring": {**SNAP["spring"], "past_flat": False}})
     outcome = analysed(file)
     end = outcome.end
-    assert float(end.jump_from) < float(end.jump_to) == float(end.at)
+    [start], [landed] = end.jumps_from, end.jumps_to
+    assert start < landed == float(end.at)
     result = liftgeo.stroke(file)
     assert result.stopped_by == "spring-flat"
-    level = float(position(outcome.parts, end.jump_from).hand_travel_mm)
+    level = float(position(outcome.parts, start).hand_travel_mm)
     assert result.full_lever.hand_travel_mm == pytest.approx(level, abs=1e-9)
     assert result.stroke.hand_travel_mm[-1] == pytest.approx(level, abs=1e-9)
     for event in result.events:
@@ -238,7 +239,7 @@ def test_the_peak_beside_a_jump_is_found():
     end = outcome.end
     at = np.linspace(0.0, float(end.at), 20001)
     force = position(outcome.parts, at).hand_force_n
-    outside = (at <= end.jump_from) | (at >= end.jump_to)
+    outside = (at <= end.jumps_from[0]) | (at >= end.jumps_to[0])
     assert float(outcome.peak.hand_force_n) >= force[outside].max() * (1 - 1e-9)
 
 

@@ -322,7 +322,8 @@ def _eccentric(keys: Keys) -> Unit:
         contact = (centre[0], centre[1] + cam)
         if friction is None:
             return -_cross(contact, (0.0, -load)) * loss_factor(efficiency, way)
-        return -_cross(contact, (way * friction * load, -load))
+        slides = way * math.copysign(1.0, contact[1])  # the way the cam runs where they touch
+        return -_cross(contact, (slides * friction * load, -load))
 
     return Unit(rest, 1, lambda centre, y: y - (centre[1] - rest[1]), torque)
 

@@ -26,6 +26,11 @@ NOTHING_TO_SCALE = {
     "triangle.Drum.last_rotation_rad": "infinity: a drum has no dead centre",
     "triangle.Drum.at.moment_arm_slope_mm": "zero: the radius is constant",
     "triangle.Drum.at_pull.moment_arm_slope_mm": "zero: the radius is constant",
+    "release.Linear.bends_rad": "a straight law has none",
+    "release.Shaped.bends_rad": "a smooth law has none",
+    "spring.Coils.turns_mm": "a straight load does not turn",
+    "triangle.Drum.bends_rad": "a straight law has none",
+    "triangle.Triangle.bends_rad": "a smooth law has none",
     "triangle.MeasuredLink.cable_angle_rad": "a table of pulls does not tell it: not a number",
 }
 

@@ -158,7 +158,7 @@ def _turning_rows(ratio):
     yield row("deflection at the peak over h0", peak, lambda: (
         at_ratio(float(ratio)).turning_deflections_mm[0] / (2 * float(ratio))))  # fmt: skip
     yield row("deflection in the valley over h0", valley, lambda: (
-        at_ratio(float(ratio)).turning_deflections_mm[1] / (2 * float(ratio))))  # fmt: skip
+        at_ratio(float(ratio)).turns_mm[1] / (2 * float(ratio))))  # fmt: skip
     yield row("peak load over flat load", peak_load, lambda: share(0))
     yield row("valley load over flat load", valley_load, lambda: share(1))
 
