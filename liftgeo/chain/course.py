@@ -74,7 +74,7 @@ def joined(first: Course, second: Course) -> Course:
 
 
 def _samples(counts: tuple[int, ...]) -> tuple[Values, Values]:
-    """Return where each sample starts, and its share of the last segment's length."""
+    """Return where each sample's segment starts, and its share of what is gone of it."""
     starts: list[float] = []
     shares: list[float] = []
     for start, inner in zip(JOINTS, counts, strict=True):
@@ -83,11 +83,8 @@ def _samples(counts: tuple[int, ...]) -> tuple[Values, Values]:
             share = np.insert(share, 1, 1e-12)  # just past rest, where the cable's drag is felt
         if start < FACES_PART:
             share[-1] = 1.0 - 1e-12  # just before the joint, where rates are those of the segment
-            starts += list(start + share)
-            shares += [0.0] * len(share)
-        else:
-            starts += [start] * len(share)
-            shares += list(share)
+        starts += [start] * len(share)
+        shares += list(share)
     return np.array(starts), np.array(shares)
 
 
@@ -102,8 +99,10 @@ def sample_points(parts: Parts, at: Values, shape: tuple[int, ...]) -> Values:
     laws = (parts.lever.link, parts.arm.link, parts.release, parts.spring)
     starts, shares = _CURVED if any(law.has_bends for law in laws) else _SMOOTH
     column = (len(starts),) + (1,) * len(shape)
-    last = np.maximum(at - FACES_PART, 0.0)
-    points = np.minimum(starts.reshape(column) + shares.reshape(column) * last, at)
+    begins = starts.reshape(column)
+    gone = np.maximum(at - begins, 0.0)  # a segment in which the stroke ends is sampled up to there
+    gone = np.where(begins < FACES_PART, np.minimum(gone, 1.0), gone)
+    points = np.minimum(begins + shares.reshape(column) * gone, at)
     turns = list(parts.spring.turns_mm)
     if parts.spring.has_bends:
         pairs = list(itertools.pairwise(turns))

@@ -108,7 +108,7 @@ def effort_lines(result: Result, mechanism: Mechanism, show: Shown) -> list[str]
         f"Effort: peak {show.force(peak.hand_force_n)} at "
         f"{show.length(peak.hand_travel_mm, coarse=True)}, {beside} the "
         f"{show.force(target)} wanted. No geometry that lifts as far could average less than "
-        f"{show.force(effort.floor_n)} over this travel. Work {effort.work_j:.2f} J."
+        f"{show.force(effort.floor_n)} over this travel. Work {effort.work_j:z.2f} J."
     )
     return wrapped(text)
 
