@@ -163,7 +163,7 @@ def refreshed(page: str) -> str:
 
 def keys_page() -> str:
     """Return docs/keys.md: every key of a geometry file."""
-    from liftgeo.mechanism.needs import NEEDS
+    from liftgeo.mechanism.needs import needs
     from liftgeo.mechanism.tables import DEFAULT_KIND, REQUIRED_TABLES, TABLES
 
     lines = [MARK, "# The keys of a geometry file\n", KEYS_HEAD]
@@ -176,7 +176,7 @@ def keys_page() -> str:
                 lines.append(f'### kind = "{kind}"{default}\n')
             needed = {
                 need.key: need.unless
-                for need in NEEDS
+                for need in needs()
                 if need.key.split(".")[0] == table and need.kind in ("", kind)
             }
             lines += [f"{model.__doc__}\n", *_key_table(table, model, needed), ""]

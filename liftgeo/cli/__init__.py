@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import sys
 from collections.abc import Iterable
 from importlib import import_module
@@ -53,6 +54,8 @@ def command_line(names: Iterable[str] = COMMANDS) -> typer.Typer:
 
 def main() -> None:
     """Run the command line: exit 0 done, 1 a target is missed, 2 could not, 130 interrupted."""
+    # No plug-in of pydantic has a part in this; looking for them takes longer than the answer.
+    os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(encoding="utf-8", errors="replace")

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import html
 import math
 from collections.abc import Iterable, Sequence
 from typing import TypeAlias
@@ -23,17 +22,23 @@ def html_table(caption: str, rows: Iterable[Sequence[Cell]], heads: Sequence[str
     heads : sequence of str
         Names of the columns.
     """
-    lines = [f"<table><caption>{html.escape(caption)}</caption>"]
+    lines = [f"<table><caption>{_escaped(caption)}</caption>"]
     if heads:
-        lines.append("<tr>" + "".join(f"<th>{html.escape(head)}</th>" for head in heads) + "</tr>")
+        lines.append("<tr>" + "".join(f"<th>{_escaped(head)}</th>" for head in heads) + "</tr>")
     rows = [list(row) for row in rows]
     across = max([len(heads), *map(len, rows)])
     lines += [_row(row, across) for row in rows]
     return "\n".join([*lines, "</table>"])
 
 
+def _escaped(text: str) -> str:
+    from html import escape  # a notebook's business: the command line starts without it
+
+    return escape(text)
+
+
 def _row(row: Sequence[Cell], across: int) -> str:
-    first, *rest = (html.escape(_shown(cell)) for cell in row)
+    first, *rest = (_escaped(_shown(cell)) for cell in row)
     if not rest:
         return f'<tr><th colspan="{across}">{first}</th></tr>'
     cells = "".join(f"<td>{cell}</td>" for cell in rest)
