@@ -13,6 +13,7 @@ from liftgeo.cli.options import (
     FigurePath,
     FileOrExample,
     Force,
+    LeftOut,
     Positions,
     Units,
     name_of,
@@ -41,6 +42,7 @@ def register(app: typer.Typer) -> None:
 def stroke(
     file: FileOrExample = None,
     change: Changes = None,
+    left_out: LeftOut = None,
     as_json: AsJson = False,
     csv: CsvPath = None,
     figure: FigurePath = None,
@@ -67,7 +69,7 @@ def stroke(
     from liftgeo.outcome.analysis import stroke as analyse
     from liftgeo.words.stroke_page import stroke_page
 
-    mechanism = open_mechanism(file, change)
+    mechanism = open_mechanism(file, change, left_out)
     result = analyse(mechanism, positions)
 
     def drawing() -> Figure:

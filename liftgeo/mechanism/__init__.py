@@ -23,16 +23,20 @@ from liftgeo.mechanism.reading import (
     read_table,
     unknown_table,
     value_text,
+    without_blanks,
 )
-from liftgeo.mechanism.tables import DEFAULT_KIND, REQUIRED_TABLES, TABLES, Table
+from liftgeo.mechanism.tables import (
+    DEFAULT_KIND,
+    NEEDED_TABLES,
+    REQUIRED_TABLES,
+    TABLES,
+    Table,
+)
 from liftgeo.mechanism.usual import CONDITIONS, LEFT_OUT, Taken, kinds_of_machine
 from liftgeo.mechanism.varied import Varied
 from liftgeo.parts.bearing import Bearing
 from liftgeo.parts.values import Values
 from liftgeo.quantities import Measured, read
-
-NEEDED_TABLES = ("lever", "arm")
-"""Without these nothing can be told; without others the answer is partial."""
 
 __all__ = ["Change", "Mechanism", "from_document"]
 
@@ -343,7 +347,7 @@ def _build(
     settings: Settings,
 ) -> Mechanism:
     """Return the mechanism of flat keys, or raise all its faults at once."""
-    given = {key: value for key, value in given.items() if value != ""}
+    given, blank = without_blanks(given)
     document: dict[str, Any] = nested(given)
     faults: list[Fault] = []
     found: dict[str, Table] = {}
@@ -360,7 +364,7 @@ def _build(
             what = TABLES[table][DEFAULT_KIND[table]].__doc__ or ""
             problem = f"This table is missing. {what}".strip()
             faults.append(Fault(table, "", problem, f"Add [{table}]."))
-    faults += needs.missing(given, frozenset(found))
+    faults += needs.missing(given, frozenset(found), blank)
     lacking = [f for f in faults if f.absent and f.key.split(".")[0] not in NEEDED_TABLES]
     faults = [f for f in faults if f not in lacking]
     for fault in lacking:

@@ -39,7 +39,7 @@ from liftgeo.mechanism.release_tables import (
 )
 from liftgeo.mechanism.table import Table
 
-__all__ = ["DEFAULT_KIND", "REQUIRED_TABLES", "TABLES", "Table"]
+__all__ = ["DEFAULT_KIND", "NEEDED_TABLES", "REQUIRED_TABLES", "TABLES", "Table"]
 
 
 def _by_kind(table: str, *models: type[Table]) -> dict[str, type[Table]]:
@@ -71,4 +71,6 @@ TABLES: dict[str, dict[str, type[Table]]] = {
 }
 
 REQUIRED_TABLES = ("lever", "cable", "arm", "release", "rod", "spring", "faces")
+NEEDED_TABLES = ("lever", "arm")
+"""Without these nothing can be told; without others the answer is partial."""
 DEFAULT_KIND = {"lever": "pin", "arm": "pin"}
