@@ -37,7 +37,7 @@ class ConedDiscTable(_Spring):
     )
     installed_deflection: f.Offset = key(
         "how far it is pressed at rest",
-        "free height less fitted height, depth gauge",
+        "depth gauge, free less fitted height",
         instead="[stack]",
         start="short",
     )
@@ -93,7 +93,7 @@ class SpringTable(_Spring):
     )
     installed_deflection: f.Offset = key(
         "how far it is pressed at rest",
-        "free height less fitted height, depth gauge",
+        "depth gauge, free less fitted height",
         instead="[stack]",
         start="short",
     )

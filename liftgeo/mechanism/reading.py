@@ -23,7 +23,7 @@ def without_blanks(given: Flat) -> tuple[Flat, frozenset[str]]:
 
     A blank counts as left out; one whose key is not known stays, to be told of.
     """
-    blank = {key for key, value in given.items() if isinstance(value, str) and not value.strip()}
+    blank = {key for key, value in given.items() if _is_blank(value)}
     filled = {key: value for key, value in given.items() if key not in blank}
     known: set[str] = set()
     for table in {key.split(".")[0] for key in blank}:
@@ -32,6 +32,11 @@ def without_blanks(given: Flat) -> tuple[Flat, frozenset[str]]:
             known |= names_in(key_facts.keys_of(model, f"{table}."))
     left = frozenset(blank & known)
     return {key: value for key, value in given.items() if key not in left}, left
+
+
+def _is_blank(value: Any) -> bool:
+    """Return whether nothing stands where a value belongs: "" or []."""
+    return value == [] if isinstance(value, list) else isinstance(value, str) and not value.strip()
 
 
 def unknown_table(table: str, prefix: str = "") -> Fault:

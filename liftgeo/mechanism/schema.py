@@ -141,7 +141,8 @@ def _tidy_key(raw: Schema) -> Schema:
     if "const" in rest:  # a kind
         return {"description": words, **rest, **default}
     options = rest.pop("anyOf") if rest.keys() == {"anyOf"} else [rest]
-    return {"description": words, "anyOf": [*options, _BLANK], **default}
+    blank = {**_BLANK, "const": []} if "items" in rest else _BLANK
+    return {"description": words, "anyOf": [*options, blank], **default}
 
 
 def _usual(raw: dict[str, Any]) -> UsualFor:
@@ -192,7 +193,7 @@ def _needed(need: Need) -> Schema:
 
 def _filled(*names: str) -> Schema:
     """Return that keys are there, and none of them blank."""
-    not_blank = {"not": {"const": ""}}
+    not_blank = {"not": {"enum": ["", []]}}
     return {"required": list(names), "properties": dict.fromkeys(names, not_blank)}
 
 

@@ -31,11 +31,12 @@ NOT_AT_FIRST = {
 HEAD = """\
 # {title}
 #
-# Fill in the blanks between the quotes, as in "26.5". Bare numbers are mm, N, deg, N·m, N/mm,
-# N·m/deg, MPa, rev/min. Another unit may follow, and what the reading may be out by 19 times in 20:
-# "1 3/32 in", "55 lbf", "26.5 ± 0.2 mm"; or a range: "0.05 to 0.4 mm". "none" says that there is
-# no play or friction, "rigid" that nothing gives. A blank counts as left out: what every machine
-# has is then taken as usual, anywhere in its usual range. What begins with # is not read.
+# Fill in the blanks between the quotes, as in "26.5"; readings go between brackets. Bare numbers
+# are mm, N, deg, N·m, N/mm, N·m/deg, MPa, rev/min. Another unit may follow, and what the reading
+# may be out by 19 times in 20: "1 3/32 in", "55 lbf", "26.5 ± 0.2 mm"; or a range: "0.05 to 0.4
+# mm". "none" says that there is no play or friction, "rigid" that nothing gives. A blank counts as
+# left out: what every machine has is then taken as usual, anywhere in its usual range. A line that
+# begins with # is not read.
 #
 # Unload the spring evenly before the cover comes off, and keep your face out of line with it. Treat
 # dust from old facings as asbestos. Local codes and licensed practice come first.
@@ -111,6 +112,11 @@ def _extra(model: type[Table], name: str) -> dict[str, Any]:
     return extra or {}
 
 
+def _blank(info: Any) -> str:
+    """Return how a key stands in a file with nothing in it: readings go between brackets."""
+    return '""' if readings_in(info) is None else "[]"
+
+
 # --- the short form ---
 
 
@@ -143,7 +149,7 @@ def _short_key(model: type[Table], name: str, width: int) -> list[str]:
     text = "; ".join([text, *left_out])
     if readings_in(info) is not None:
         text += "; as in [0, 5, 10]"
-    start = f'{name.ljust(width)} = ""  # '
+    start = f"{name.ljust(width)} = {_blank(info)}  # "
     rest = " " * (len(start) - 2) + "# "
     return textwrap.wrap(
         start + text,
@@ -186,7 +192,7 @@ def _table_lines(table: str, kinds: Mapping[str, str]) -> Iterator[str]:
     for name in asked:
         yield ""
         yield from _comment(said(model, name))
-        yield f'{name} = ""'
+        yield f"{name} = {_blank(model.model_fields[name])}"
     rest = [name for name in names(model) if name not in asked and name not in NOT_AT_FIRST]
     if rest:
         yield ""
@@ -203,7 +209,7 @@ def _optional(model: type[Table], name: str, prefix: str = "") -> Iterator[str]:
             yield from _optional(inner, sub, f"{name}.")
         return
     default = model.model_fields[name].default
-    value = '""' if default is None else json.dumps(default)
+    value = _blank(model.model_fields[name]) if default is None else json.dumps(default)
     key = f"# {prefix}{name} = {value}"
     yield from textwrap.wrap(
         f"{key}  # {said(model, name)}",

@@ -37,20 +37,19 @@ _GIVES = {
 
 def given(mechanism: Mechanism) -> list[tuple[str, str, Any]]:
     """Return each key the file gives: dotted key, dimension ("" for words), value as read."""
-    found = []
-    for dotted in mechanism.given:
-        kind = kind_of(mechanism.given, dotted.split(".")[0])
+    found: list[tuple[str, str, Any]] = []
+    for dotted, raw in mechanism.given.items():
+        table = dotted.split(".")[0]
+        kind, used = kind_of(mechanism.given, table), table in mechanism.tables
         each, number = readings_of(dotted, kind), number_of(dotted, kind)
-        raw = mechanism.given[dotted]
-        value = mechanism.keys.get(dotted)  # none where its table is not whole yet
+        value = mechanism.keys[dotted] if used else raw  # a table that is not whole is not used
         if each is not None:
-            read = tuple(each.check(item) for item in raw) if value is None else value
+            read = value if used else tuple(each.check(item) for item in raw)
             found.append((dotted, each.dimension, read))
         elif number is not None:
-            read = number.check(raw) if value is None else value
-            found.append((dotted, number.dimension, read))
+            found.append((dotted, number.dimension, value if used else number.check(raw)))
         else:
-            found.append((dotted, "", raw if value is None else value))
+            found.append((dotted, "", value))
     return found
 
 
