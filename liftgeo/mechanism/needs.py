@@ -58,9 +58,7 @@ def ever_needed(dotted: str) -> bool:
     return fitted or any(dotted in (need.key, *need.unless) for need in known)
 
 
-def missing(
-    keys: Keys, tables: frozenset[str], blank: Collection[str] = ()
-) -> list[Fault]:
+def missing(keys: Keys, tables: frozenset[str], blank: Collection[str] = ()) -> list[Fault]:
     """Return a fault for every key that is needed and not given.
 
     Parameters

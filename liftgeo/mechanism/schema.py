@@ -22,7 +22,17 @@ Schema = dict[str, Any]
 _BLANK: Schema = {"const": "", "description": "left out"}
 
 # What is said of a key beside its schema: put into its description, or drawn on by `needs`.
-_SAID = {"title", "measure", "instead", "typical", "needed", "unless", "needed_with", "usual", "start"}
+_SAID = {
+    "title",
+    "measure",
+    "instead",
+    "typical",
+    "needed",
+    "unless",
+    "needed_with",
+    "usual",
+    "start",
+}
 
 
 def file_schema() -> Schema:
@@ -36,8 +46,8 @@ def file_schema() -> Schema:
         },
         "left_out": {
             "enum": [*LEFT_OUT, ""],
-            "description": "what is left out is taken as usual, over its range, or as nothing (0 or "
-            "rigid) and certain; left out: usual",
+            "description": "what is left out is taken as usual, over its range, or as nothing (0 "
+            "or rigid) and certain; left out: usual",
         },
     }
     partial: Schema = {"note": {"type": "string", "description": "what the change is"}}
@@ -64,8 +74,8 @@ def file_schema() -> Schema:
         "description": "Lever, cable, arm, release unit, rod, spring and faces of a clutch. Bare "
         "numbers are mm, N, deg, N·m, N/mm, N·m/deg, MPa, rev/min; text may carry another unit "
         'and what it may be out by 95 times in 100, as in "1 3/32 in" or "26.0 ± 0.2 mm", or a '
-        'range, as in "0.05 to 0.4 mm". "none" or "rigid" says that there is none of it. What every '
-        "machine has is taken as usual where it is left out, or blank.",
+        'range, as in "0.05 to 0.4 mm". "none" or "rigid" says that there is none of it. What '
+        "every machine has is taken as usual where it is left out, or blank.",
         "type": "object",
         "properties": whole,
         "required": list(NEEDED_TABLES),

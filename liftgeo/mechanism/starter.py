@@ -1,4 +1,4 @@
-"""The starter file: the numbers to measure as blanks, with what they are and how to measure them."""
+"""The starter file: the numbers to measure as blanks, and how each is measured."""
 
 from __future__ import annotations
 

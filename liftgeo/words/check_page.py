@@ -8,7 +8,7 @@ from itertools import groupby
 from typing import TYPE_CHECKING, Any
 
 from liftgeo.cautions import looks_wrong
-from liftgeo.mechanism.fields import plain_digits
+from liftgeo.mechanism.fields import NONE_WORDS, plain_digits
 from liftgeo.mechanism.key_facts import dimension_of, number_of, readings_of
 from liftgeo.mechanism.laying import kind_of
 from liftgeo.mechanism.tables import TABLES
@@ -80,7 +80,9 @@ def check_page(
     )
     head = f"Nothing to put right.{tried} Read each line against your notes."
     if mechanism.level != "full":
-        head = f"Nothing to put right, but not all is there yet: it gives {_GIVES[mechanism.level]}."
+        head = (
+            f"Nothing to put right, but not all is there yet: it gives {_GIVES[mechanism.level]}."
+        )
     if any(looks_wrong(warning.key) for warning in warnings):
         head = f"It can be analysed, but something looks wrong: see the cautions below.{tried}"
     following = f"Next: `liftgeo stroke {name}` gives the answer."
@@ -161,6 +163,8 @@ def _rows(mechanism: Mechanism, follows: Sequence[Derived]) -> list[tuple[str, l
             home, key = dotted.split(".", 1)
             if home == table and key != "kind":
                 named = [(f"  {k}", cells) for k, cells in _named(key, value, dimension)]
+                if value == 0 and str(mechanism.given[dotted]).strip().lower() in NONE_WORDS:
+                    named = [(f"  {key}", ["none", ""])]
                 rows += [
                     (table, [k, cells[0], "not used yet" if table in unused else cells[1]])
                     for k, cells in named
