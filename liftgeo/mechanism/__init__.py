@@ -15,7 +15,7 @@ from liftgeo.mechanism import key_facts, needs, rules
 from liftgeo.mechanism.fields import Number
 from liftgeo.mechanism.inward import Inward
 from liftgeo.mechanism.laying import Flat, flatten, kind_of, lay, nested
-from liftgeo.mechanism.left_out import left_out
+from liftgeo.mechanism.left_out import ALWAYS, left_out
 from liftgeo.mechanism.reading import (
     TOP_KEYS,
     not_a_table,
@@ -172,7 +172,7 @@ class Mechanism:
         """
         if self.level == "full":
             return
-        missing = [table for table in REQUIRED_TABLES if table not in self.tables]
+        missing = [t for t in REQUIRED_TABLES if t not in self.tables and t not in ALWAYS]
         keys = ", ".join(fault.key for fault in self.lacking)
         said = f" ({keys} not given)" if keys else ""
         raise RequestError(
@@ -370,6 +370,8 @@ def _build(
     for fault in lacking:
         table = fault.key.split(".")[0]
         found.pop("spring" if table == "stack" else table, None)
+    if "faces" not in found and "stack.rim_depth" in given:
+        found.pop("spring", None)  # the stack's height counts the plates
     keys: Flat = {}
     for table, model in found.items():
         keys.update(numbers(table, model))

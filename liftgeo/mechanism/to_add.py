@@ -24,7 +24,7 @@ def to_add(mechanism: Mechanism) -> tuple[Fault, ...]:
             continue
         if "" in TABLES[table]:
             found += needs.missing({}, frozenset({table}))
-        else:
+        elif f"{table}.kind" not in mechanism.given:  # else it waits for another table
             kinds = ", ".join(f'"{kind}"' for kind in TABLES[table])
             what = "Needed, and not given: which kind it is."
             found.append(Fault(f"{table}.kind", "", what, f"One of {kinds}.", "not given"))

@@ -27,6 +27,7 @@ if TYPE_CHECKING:
     from liftgeo.outcome.known import Known
 
 _LARGE, _COARSE = 1000.0, 100.0
+_UNUSED = "not used yet"
 _GIVES = {
     "ratio": "the ratio of lever, cable and arm",
     "lift": "the lift by geometry",
@@ -147,15 +148,14 @@ def _tables(mechanism: Mechanism, follows: Sequence[Derived]) -> Iterator[list[s
 
 def _heading(mechanism: Mechanism, table: str) -> str:
     kind = kind_of({**mechanism.given, **mechanism.keys}, table)
-    lacks = any(fault.key.split(".")[0] == table for fault in mechanism.lacking)
-    return f"[{table}]" + (f"  {kind}" if kind else "") + ("  not whole yet" if lacks else "")
+    whole = table in mechanism.tables or not any(k.split(".")[0] == table for k in mechanism.given)
+    return f"[{table}]" + (f"  {kind}" if kind else "") + ("" if whole else "  not whole yet")
 
 
 def _rows(mechanism: Mechanism, follows: Sequence[Derived]) -> list[tuple[str, list[str]]]:
     """Return table, and key, metric and inch, of each quantity; derived ones after the given."""
     rows: list[tuple[str, list[str]]] = []
     quantities = given(mechanism)
-    unused = {fault.key.split(".")[0] for fault in mechanism.lacking} - mechanism.tables.keys()
     keys = [*mechanism.given, *(item.key for item in mechanism.taken)]
     there = {*mechanism.tables, *(key.split(".")[0] for key in keys)}
     for table in [name for name in TABLES if name in there]:
@@ -166,7 +166,7 @@ def _rows(mechanism: Mechanism, follows: Sequence[Derived]) -> list[tuple[str, l
                 if value == 0 and str(mechanism.given[dotted]).strip().lower() in NONE_WORDS:
                     named = [(f"  {key}", ["none", ""])]
                 rows += [
-                    (table, [k, cells[0], "not used yet" if table in unused else cells[1]])
+                    (table, [k, cells[0], cells[1] if table in mechanism.tables else _UNUSED])
                     for k, cells in named
                 ]
         for item in mechanism.taken:
@@ -175,7 +175,10 @@ def _rows(mechanism: Mechanism, follows: Sequence[Derived]) -> list[tuple[str, l
                 rows.append((table, [f"  {key}", *_taken_cells(item, mechanism)]))
         for line in follows:
             if line.table == table:
-                cells = _cells(line.value, line.dimension)
+                digits = 0 if abs(line.value) >= _LARGE else DIMENSIONS[line.dimension].digits
+                digits = 2 if line.dimension == "area" else digits
+                metric = shown(line.value, line.dimension, "metric", digits)
+                cells = [metric, _inch(line.value, line.dimension)]
                 rows.append((table, [f"  = {line.name}", *cells]))
     return rows
 

@@ -294,3 +294,24 @@ def test_what_a_table_gives_that_is_not_whole_is_read_back_as_not_used(tmp_path:
     assert "[release]  ball-ramp  not whole yet\n" in page
     assert row(page, "pitch_radius") == "17.00 mm not used yet"
     assert "To add next: [release] ramp_angle;" in page
+
+
+def test_a_spring_fitted_by_its_stack_waits_for_the_faces(tmp_path: Path) -> None:
+    # The stack's height counts the friction plates.
+    path = tmp_path / "a.toml"
+    text = filled(starter("Clutch", path.name, KINDS | {"spring": "coned-disc"}))
+    text = re.sub(r"^installed_deflection = .*$", "", text, flags=re.MULTILINE)
+    stack = "[stack]\nrim_depth = 30.5\nfriction_plate = 8.0\npressure_plate = 19.5\n"
+    path.write_text(text + stack, encoding="utf-8")
+    assert liftgeo.load(path).level == "full"
+    for spoiled in ("inside_diameter", "friction_plates"):
+        head, faces = text.split("[faces]")
+        faces = re.sub(rf"^{spoiled} = .*$", "", faces, flags=re.MULTILINE)
+        path.write_text(f"{head}[faces]{faces}{stack}", encoding="utf-8")
+        data = run("check", path, "--json").data
+        assert (data["level"], [item["key"] for item in data["lacking"]]) == (
+            "lift",
+            [f"faces.{spoiled}"],
+        )
+        assert run("stroke", path, "--json").data["verdict"] == "partial"
+        assert row(run("check", path).out, "thickness") == "1.70 mm not used yet"
