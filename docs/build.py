@@ -207,11 +207,12 @@ they lie nearer the good or the bad end. `0`, `"none"` (no play, no friction) an
 gives) say that there is none. `left_out = "nothing"` at the top, or `--left-out nothing`, takes
 every key that is left out as 0 or rigid, and as certain. Where a usual value depends on the
 machine, *wet* plates run in oil, *loose* are all plates that run in oil and those of a pack, and
-one dry plate is *riveted*. A usual value counts only where the machine has the thing: `housing.stiffness`
-where a `wire` is given, `rod.mount_stiffness` where a rod's `length` is, `rod.finger_stiffness`
-where `finger_ratio` is not 1, `plain_plate_runout` where there are plain plates, an eccentric's
-`friction` where `cam_radius` is given and else its `efficiency`. Those of `rod.stiffness` and
-`rod.mount_stiffness` hold at the plate: at the rod they are over the finger ratio squared.
+one dry plate is *riveted*. A usual value counts only where the machine has the thing:
+`housing.stiffness` where a `wire` is given, `rod.mount_stiffness` where a rod's `length` is,
+`rod.finger_stiffness` where `finger_ratio` is not 1, `plain_plate_runout` where there are plain
+plates, an eccentric's `friction` where `cam_radius` is given and else its `efficiency`. Those of
+`rod.stiffness` and `rod.mount_stiffness` hold at the plate: at the rod they are over the finger
+ratio squared.
 
 `title` names the machine; `[changes.NAME]` holds a `note` and any keys, laid over the file when
 that change is asked for. `condition` and `left_out` stand at the top of the file only.
