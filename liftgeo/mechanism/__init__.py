@@ -385,8 +385,9 @@ def _build(
         keys |= {item.key: item.value for item in taken}
     elif "faces" in found and "faces.friction" not in keys:
         lacking.append(needs.not_given("faces.friction"))
-        keys = {key: value for key, value in keys.items() if not key.startswith("faces.")}
-        found.pop("faces")
+        waiting = ("faces", "spring") if "stack.rim_depth" in given else ("faces",)
+        keys = {key: value for key, value in keys.items() if key.split(".")[0] not in waiting}
+        found = {table: model for table, model in found.items() if table not in waiting}
     inward = Inward(keys)
     faults += rules.broken(inward, [fault.key for fault in faults])
     if faults:

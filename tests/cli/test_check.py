@@ -315,3 +315,9 @@ def test_a_spring_fitted_by_its_stack_waits_for_the_faces(tmp_path: Path) -> Non
         )
         assert run("stroke", path, "--json").data["verdict"] == "partial"
         assert row(run("check", path).out, "thickness") == "1.70 mm not used yet"
+    path.write_text(text + stack, encoding="utf-8")
+    data = run("check", path, "--left-out", "nothing", "--json").data
+    assert (data["level"], [item["key"] for item in data["lacking"]]) == (
+        "lift",
+        ["faces.friction"],
+    )
