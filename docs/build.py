@@ -164,12 +164,12 @@ def refreshed(page: str) -> str:
 def keys_page() -> str:
     """Return docs/keys.md: every key of a geometry file."""
     from liftgeo.mechanism.needs import needs
-    from liftgeo.mechanism.tables import DEFAULT_KIND, REQUIRED_TABLES, TABLES
+    from liftgeo.mechanism.tables import DEFAULT_KIND, NEEDED_TABLES, TABLES
 
     lines = [MARK, "# The keys of a geometry file\n", KEYS_HEAD]
     for table, kinds in TABLES.items():
-        optional = "" if table in REQUIRED_TABLES else " (optional)"
-        lines.append(f"## [{table}]{optional}\n")
+        words = ", always needed" if table in NEEDED_TABLES else _without(table)
+        lines.append(f"## [{table}]{words}\n")
         for kind, model in kinds.items():
             if kind:
                 default = ", the default" if DEFAULT_KIND.get(table) == kind else ""
@@ -183,16 +183,43 @@ def keys_page() -> str:
     return "\n".join(lines).rstrip() + "\n"
 
 
+def _without(table: str) -> str:
+    """Return what a file without a table lacks, as it stands behind the table's name."""
+    from liftgeo.mechanism.left_out import ALWAYS
+    from liftgeo.mechanism.tables import REQUIRED_TABLES
+
+    if table in ALWAYS:
+        return ", left out: as usual"
+    return ", left out: the answer is partial" if table in REQUIRED_TABLES else " (optional)"
+
+
 KEYS_HEAD = """\
 Bare numbers are in the unit given here. Text may carry another unit and a ±: `"1 3/32 in"`,
 `"12 thou"`, `"55 lbf"`, `"26.0 ± 0.2 mm"`, `"26.0 mm ± 5 %"`. ± is what a measurement may be out
 by 95 times in 100, unless the word `uniform` follows it: then every value between the limits is
-equally likely. It is kept and read back, and does not enter the answer yet. `title` names the
-machine; `[changes.NAME]` holds a `note` and any keys, laid over the file when that change is asked
-for.
+equally likely. `"0.05 to 0.4 mm"` is a range: limits that hold it 95 times in 100, about their
+middle. Every ± and range goes into how sure the answer is.
 
-`liftgeo new` writes a file with these keys as blanks, `liftgeo check` reads a file back, `liftgeo
-schema` says the same to an editor.
+**Left out is not zero.** What every machine has in some measure is not known where it is left out,
+or blank (`""`): such a key is taken at its usual value, and anywhere in its range. The column "left
+out" gives both, of a used machine; with `condition = "rebuilt"` or `"worn"` at the top of the file
+they lie nearer the good or the bad end. `0`, `"none"` (no play, no friction) and `"rigid"` (nothing
+gives) say that there is none. `left_out = "nothing"` at the top, or `--left-out nothing`, takes
+every key that is left out as 0 or rigid, and as certain. Where a usual value depends on the
+machine, *wet* plates run in oil, *loose* are all plates that run in oil and those of a pack, and
+one dry plate is *riveted*. A usual value counts only where the machine has the thing:
+`housing.stiffness` where a `wire` is given, `rod.mount_stiffness` where a rod's `length` is,
+`rod.finger_stiffness` where `finger_ratio` is not 1, `plain_plate_runout` where there are plain
+plates, an eccentric's `friction` where `cam_radius` is given and else its `efficiency`. Those of
+`rod.stiffness` and `rod.mount_stiffness` hold at the plate: at the rod they are over the finger
+ratio squared.
+
+`title` names the machine; `[changes.NAME]` holds a `note` and any keys, laid over the file when
+that change is asked for. `condition` and `left_out` stand at the top of the file only.
+
+`liftgeo new` writes a file with the keys that an answer needs as blanks, `liftgeo new --all` with
+all of them; `liftgeo check` reads a file back with what was taken as usual, `liftgeo schema` says
+the same to an editor.
 """
 
 
@@ -242,6 +269,11 @@ def _left_out(info: Any, unless: tuple[str, ...] | None) -> str:
     if unless is not None:
         others = " or ".join(f"`{key}`" for key in unless)
         return "needed" + (f", or {others}" if others else "")
+    usual = (info.json_schema_extra or {}).get("usual")
+    if usual is not None:
+        from liftgeo.mechanism.usual import sources_of, usual_text
+
+        return f"usual {usual_text(usual)}; {', '.join(sources_of(usual))}"
     if info.default is None:
         return ""
     value = info.default

@@ -93,7 +93,7 @@ def _listed(faults: Sequence[Fault], what: str, remedy: str) -> list[str]:
 def _listed_absent(faults: Sequence[Fault]) -> list[str]:
     """Return the blocks of all values that are not there: the blanks, then what is not given."""
     blank = [fault for fault in faults if fault.absent != "not given"]
-    fill = "Fill in each: the lines above it in a file from `liftgeo new` say how to measure it."
+    fill = "Fill in each: a file from `liftgeo new` says beside it how to measure it."
     if any(fault.absent == "optional blank" for fault in blank):
         fill += f" Those marked {_MAY_BE_LEFT_OUT} may be left out: put # before the line."
     add = "Add each to its table: a file from `liftgeo new` says how to measure it."

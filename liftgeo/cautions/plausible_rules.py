@@ -78,6 +78,8 @@ def said(case: Case, dotted: str) -> str:
     if value is None or isinstance(value, tuple):
         return dotted
     found = case(value)
+    if math.isinf(found):
+        return f'{dotted} = "rigid"'
     fewest = _SAID_DIGITS - 1 - math.floor(math.log10(abs(found))) if found else 0
     digits = min(max(fewest, 0), plain_digits(found))
     kind = kind_of(keys, dotted.split(".")[0])

@@ -12,6 +12,7 @@ from liftgeo.cli.options import (
     FigurePath,
     FileGiven,
     Force,
+    LeftOut,
     Units,
     open_mechanism,
 )
@@ -61,6 +62,7 @@ def compare(
             "hold that ranking.",
         ),
     ] = False,
+    left_out: LeftOut = None,
     as_json: AsJson = False,
     csv: CsvPath = None,
     figure: FigurePath = None,
@@ -80,8 +82,8 @@ def compare(
     from liftgeo.studies.sensitivity import sensitivity as rank
     from liftgeo.words.compare_page import compare_page
 
-    mechanism, names = open_mechanism(file), list(change or [])
-    others = [open_mechanism(other) for other in against or []]
+    mechanism, names = open_mechanism(file, None, left_out), list(change or [])
+    others = [open_mechanism(other, None, left_out) for other in against or []]
     if not (mechanism.changes or others or names or sensitivity):
         raise RequestError(
             f"{file} holds no changes to compare. Write [changes.NAME] with the keys that change, "

@@ -7,7 +7,15 @@ from typing import Annotated
 import typer
 
 from liftgeo import formulas
-from liftgeo.cli.options import AsJson, Changes, CsvPath, FileOrExample, Force, open_mechanism
+from liftgeo.cli.options import (
+    AsJson,
+    Changes,
+    CsvPath,
+    FileOrExample,
+    Force,
+    LeftOut,
+    open_mechanism,
+)
 from liftgeo.cli.output import Outputs, emit
 from liftgeo.errors import RequestError
 
@@ -26,6 +34,7 @@ def register(app: typer.Typer) -> None:
 def formula(
     file: FileOrExample = None,
     change: Changes = None,
+    left_out: LeftOut = None,
     subject: Annotated[
         str | None,
         typer.Option(
@@ -44,7 +53,7 @@ def formula(
     if latex + markdown + as_json > 1:
         raise RequestError("Choose one of --latex, --markdown and --json.")
     wanted = Outputs(as_json, csv, force=force)
-    working = formulas.formula(open_mechanism(file, change), subject)
+    working = formulas.formula(open_mechanism(file, change, left_out), subject)
     shown = working.latex if latex else working.markdown if markdown else working.text
     emit(wanted, page=lambda: [shown()], data=working.to_dict, table=working.to_csv)
     return 0

@@ -1,4 +1,4 @@
-"""`liftgeo new`: a starter file with a blank for every number to measure."""
+"""`liftgeo new`: a starter file with a blank for every number that an answer needs."""
 
 from __future__ import annotations
 
@@ -18,9 +18,10 @@ def register(app: typer.Typer) -> None:
     """Add the command to the command line."""
     app.command(
         "new",
-        short_help="Write a starter file with a blank for every number.",
-        help="Write a starter file: a blank for every number, with what it is and how it is "
-        "measured.\n\nExample: liftgeo new my-clutch --release quick-thread --spring coils",
+        short_help="Write a starter file: the numbers an answer needs, as blanks.",
+        help="Write a starter file: a blank for every number that an answer needs, with what it is "
+        "and how it is measured. What is left out is taken as usual; --all writes every key."
+        "\n\nExample: liftgeo new my-clutch --release quick-thread --spring coils",
     )(new)
 
 
@@ -38,15 +39,21 @@ def new(
         str,
         typer.Option(metavar="|".join(KINDS["lever"]), help="How the lever takes the cable."),
     ] = KINDS["lever"][0],
+    arm: Annotated[
+        str, typer.Option(metavar="|".join(KINDS["arm"]), help="How the arm takes the cable.")
+    ] = KINDS["arm"][0],
     spring: Annotated[
         str, typer.Option(metavar="|".join(KINDS["spring"]), help="What clamps the plates.")
     ] = KINDS["spring"][0],
+    everything: Annotated[
+        bool, typer.Option("--all", help="Every key, with what is taken where it is left blank.")
+    ] = False,
     force: Force = False,
 ) -> int:
     """Write the starter file."""
     if not name.name:
         raise RequestError("The file needs a name, as in `liftgeo new my-clutch`.")
-    kinds = {"release": release, "lever": lever, "spring": spring}
+    kinds = {"lever": lever, "arm": arm, "release": release, "spring": spring}
     for option, kind in kinds.items():
         _check(option, kind, KINDS[option])
     from liftgeo.geometry_file import write_whole
@@ -55,10 +62,11 @@ def new(
     path = name if name.suffix == ".toml" else name.with_name(f"{name.name}.toml")
     title = path.stem.replace("-", " ").replace("_", " ")
     typed = as_typed(str(path))
-    write_whole(path, starter(title[:1].upper() + title[1:], typed, kinds), force=force)
+    text = starter(title[:1].upper() + title[1:], typed, kinds, everything=everything)
+    write_whole(path, text, force=force)
     say(
-        f"Written: {path}\nFill in its blanks with a text editor; `liftgeo check {typed}` names "
-        "those that are left."
+        f"Written: {path}\nFill in its blanks with a text editor. `liftgeo stroke {typed}` answers "
+        "as far as they reach."
     )
     return 0
 

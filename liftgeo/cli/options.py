@@ -32,6 +32,14 @@ FigurePath = Annotated[
     Path | None,
     typer.Option("--figure", metavar="PATH", help="Write a figure: .png, .svg or .pdf."),
 ]
+LeftOut = Annotated[
+    str | None,
+    typer.Option(
+        "--left-out",
+        metavar="usual|nothing",
+        help="Take what the file leaves out as usual, or as nothing (0 or rigid).",
+    ),
+]
 Units = Annotated[str, typer.Option("--units", metavar="metric|inch", help="Units shown.")]
 Force = Annotated[bool, typer.Option("--force", help="Write over files that exist.")]
 Positions = Annotated[
@@ -69,15 +77,27 @@ def name_of(file: str | None) -> str:
     return near.as_posix() if near.is_file() else str(example_path(BUILT_IN))
 
 
-def open_mechanism(file: str | None, changes: list[str] | None = None) -> Mechanism:
-    """Return the mechanism of a file, or of the built-in example, with changes laid over it."""
+def open_mechanism(
+    file: str | None, changes: list[str] | None = None, left_out: str | None = None
+) -> Mechanism:
+    """Return the mechanism of a file, or of the built-in example, with changes laid over it.
+
+    Parameters
+    ----------
+    file : str or None
+        As given: a path, "-" for stdin, or nothing.
+    changes : list of str, optional
+        Names of its changes, in the order in which they are laid over it.
+    left_out : {"usual", "nothing"}, optional
+        How what is left out is taken, in place of what the file says.
+    """
     from liftgeo.geometry_file import example_path, load, loads
 
     if file is None:
         say("No file given: this is the built-in example, a made-up hauler.")
-        mechanism = load(example_path(BUILT_IN))
+        mechanism = load(example_path(BUILT_IN), left_out=left_out)
     elif file == "-":
-        mechanism = loads(standard_input(), "standard input")
+        mechanism = loads(standard_input(), "standard input", left_out=left_out)
     else:
-        mechanism = load(file)
+        mechanism = load(file, left_out=left_out)
     return mechanism.changed(*changes) if changes else mechanism

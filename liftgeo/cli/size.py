@@ -17,6 +17,7 @@ from liftgeo.cli.options import (
     FigurePath,
     FileGiven,
     Force,
+    LeftOut,
     Units,
     open_mechanism,
 )
@@ -83,6 +84,7 @@ def size(
     most: Most = None,
     step: Steps = None,
     save: SaveName = None,
+    left_out: LeftOut = None,
     as_json: AsJson = False,
     csv: CsvPath = None,
     figure: FigurePath = None,
@@ -93,7 +95,7 @@ def size(
     wanted = Outputs(as_json, csv, figure, units, force)
     if not vary:
         raise RequestError("Name an input to vary: --vary KEY=LOW..HIGH, as in arm.radius=32..44.")
-    mechanism = open_mechanism(file)
+    mechanism = open_mechanism(file, None, left_out)
     if save is not None:
         _check_save(file, save, force=force)
     from liftgeo.geometry_file import save_change

@@ -13,6 +13,7 @@ from liftgeo.cli.options import (
     FigurePath,
     FileOrExample,
     Force,
+    LeftOut,
     Positions,
     Units,
     name_of,
@@ -41,6 +42,7 @@ def register(app: typer.Typer) -> None:
 def stroke(
     file: FileOrExample = None,
     change: Changes = None,
+    left_out: LeftOut = None,
     as_json: AsJson = False,
     csv: CsvPath = None,
     figure: FigurePath = None,
@@ -68,7 +70,7 @@ def stroke(
     from liftgeo.outcome.known import known
     from liftgeo.words.answer import whole_page
 
-    mechanism = open_mechanism(file, change)
+    mechanism = open_mechanism(file, change, left_out)
     if figure is not None:
         mechanism.need_full("A figure")
     if check_targets:

@@ -13,6 +13,7 @@ from liftgeo.cli.options import (
     FigurePath,
     FileOrExample,
     Force,
+    LeftOut,
     Units,
     name_of,
     open_mechanism,
@@ -36,6 +37,7 @@ def register(app: typer.Typer) -> None:
 def wear(
     file: FileOrExample = None,
     change: Changes = None,
+    left_out: LeftOut = None,
     readjusted: Annotated[
         bool, typer.Option("--readjusted", help="Play is set again as the facing wears.")
     ] = False,
@@ -50,7 +52,7 @@ def wear(
     from liftgeo.studies.wear import wear as follow
     from liftgeo.words.wear_page import wear_page
 
-    study = follow(open_mechanism(file, change), readjusted=readjusted)
+    study = follow(open_mechanism(file, change, left_out), readjusted=readjusted)
     name = " ".join([name_of(file), *(f"--change {c}" for c in change or ())])
 
     def drawing() -> Figure:

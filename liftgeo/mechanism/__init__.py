@@ -15,7 +15,7 @@ from liftgeo.mechanism import key_facts, needs, rules
 from liftgeo.mechanism.fields import Number
 from liftgeo.mechanism.inward import Inward
 from liftgeo.mechanism.laying import Flat, flatten, kind_of, lay, nested
-from liftgeo.mechanism.left_out import left_out
+from liftgeo.mechanism.left_out import ALWAYS, left_out
 from liftgeo.mechanism.reading import (
     TOP_KEYS,
     not_a_table,
@@ -23,16 +23,20 @@ from liftgeo.mechanism.reading import (
     read_table,
     unknown_table,
     value_text,
+    without_blanks,
 )
-from liftgeo.mechanism.tables import DEFAULT_KIND, REQUIRED_TABLES, TABLES, Table
+from liftgeo.mechanism.tables import (
+    DEFAULT_KIND,
+    NEEDED_TABLES,
+    REQUIRED_TABLES,
+    TABLES,
+    Table,
+)
 from liftgeo.mechanism.usual import CONDITIONS, LEFT_OUT, Taken, kinds_of_machine
 from liftgeo.mechanism.varied import Varied
 from liftgeo.parts.bearing import Bearing
 from liftgeo.parts.values import Values
 from liftgeo.quantities import Measured, read
-
-NEEDED_TABLES = ("lever", "arm")
-"""Without these nothing can be told; without others the answer is partial."""
 
 __all__ = ["Change", "Mechanism", "from_document"]
 
@@ -168,7 +172,7 @@ class Mechanism:
         """
         if self.level == "full":
             return
-        missing = [table for table in REQUIRED_TABLES if table not in self.tables]
+        missing = [t for t in REQUIRED_TABLES if t not in self.tables and t not in ALWAYS]
         keys = ", ".join(fault.key for fault in self.lacking)
         said = f" ({keys} not given)" if keys else ""
         raise RequestError(
@@ -349,7 +353,7 @@ def _build(
     settings: Settings,
 ) -> Mechanism:
     """Return the mechanism of flat keys, or raise all its faults at once."""
-    given = {key: value for key, value in given.items() if value != ""}
+    given, blank = without_blanks(given)
     document: dict[str, Any] = nested(given)
     faults: list[Fault] = []
     found: dict[str, Table] = {}
@@ -366,12 +370,14 @@ def _build(
             what = TABLES[table][DEFAULT_KIND[table]].__doc__ or ""
             problem = f"This table is missing. {what}".strip()
             faults.append(Fault(table, "", problem, f"Add [{table}]."))
-    faults += needs.missing(given, frozenset(found))
+    faults += needs.missing(given, frozenset(found), blank)
     lacking = [f for f in faults if f.absent and f.key.split(".")[0] not in NEEDED_TABLES]
     faults = [f for f in faults if f not in lacking]
     for fault in lacking:
         table = fault.key.split(".")[0]
         found.pop("spring" if table == "stack" else table, None)
+    if "faces" not in found and "stack.rim_depth" in given:
+        found.pop("spring", None)  # the stack's height counts the plates
     keys: Flat = {}
     for table, model in found.items():
         keys.update(numbers(table, model))
@@ -385,8 +391,9 @@ def _build(
         keys |= {item.key: item.value for item in taken}
     elif "faces" in found and "faces.friction" not in keys:
         lacking.append(needs.not_given("faces.friction"))
-        keys = {key: value for key, value in keys.items() if not key.startswith("faces.")}
-        found.pop("faces")
+        waiting = ("faces", "spring") if "stack.rim_depth" in given else ("faces",)
+        keys = {key: value for key, value in keys.items() if key.split(".")[0] not in waiting}
+        found = {table: model for table, model in found.items() if table not in waiting}
     inward = Inward(keys)
     faults += rules.broken(inward, [fault.key for fault in faults])
     if faults:

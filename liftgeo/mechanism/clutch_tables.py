@@ -37,8 +37,9 @@ class ConedDiscTable(_Spring):
     )
     installed_deflection: f.Offset = key(
         "how far it is pressed at rest",
-        "free height less fitted height, depth gauge",
+        "depth gauge, free less fitted height",
         instead="[stack]",
+        start="short",
     )
     youngs_modulus: f.Stress = key(
         "Young's modulus", "see its data sheet; spring steel 206000", default=206000.0
@@ -67,7 +68,10 @@ class CoilsTable(_Spring):
     )
     free_length: f.Length = key("free length", "calliper", needed=True)
     installed_length: f.Length = key(
-        "length when fitted, at rest", "depth gauge, cover bolted down", instead="[stack]"
+        "length when fitted, at rest",
+        "depth gauge, cover bolted down",
+        instead="[stack]",
+        start="short",
     )
     solid_length: f.Length = key(
         "length with all coils touching", "calliper, or wire diameter times coils"
@@ -89,8 +93,9 @@ class SpringTable(_Spring):
     )
     installed_deflection: f.Offset = key(
         "how far it is pressed at rest",
-        "free height less fitted height, depth gauge",
+        "depth gauge, free less fitted height",
         instead="[stack]",
+        start="short",
     )
 
 
@@ -98,15 +103,19 @@ class StackTable(Table):
     """The stack of plates that presses the spring."""
 
     rim_depth: f.Length = key(
-        "basket friction face to rim or finger tops", "depth gauge, three places"
+        "basket friction face to rim or finger tops", "depth gauge, three places", start="long"
     )
     friction_plate: f.Length = key(
-        "thickness of one friction plate under clamp load", "calliper, pressed between flat plates"
+        "thickness of one friction plate under clamp load",
+        "calliper, pressed between flat plates",
+        start="long",
     )
     friction_plate_free: f.Length = key(
         "thickness of one friction plate, not pressed", "calliper", instead="friction_plate"
     )
-    pressure_plate: f.Length = key("friction face to spring seat", "calliper, four places")
+    pressure_plate: f.Length = key(
+        "friction face to spring seat", "calliper, four places", start="long"
+    )
     cover_recess: f.Offset = key(
         "recess of the cover over the rim; negative where it dips in", "depth gauge", default=0.0
     )
@@ -194,7 +203,7 @@ class FacesTable(Table):
         "diameter the run-outs were read at; left out: the facing's outside", "calliper"
     )
     running: Literal["dry", "wet"] | None = key(
-        "dry or wet; left out: wet above two friction plates", "look at it"
+        "dry or wet; left out: wet above two friction plates", "look at it", start="short"
     )
     friction_faces: f.Count = key(
         "faces that carry torque; left out: two each friction plate", "count them"
@@ -274,12 +283,16 @@ class EngineTable(Table):
     """What the clutch must carry."""
 
     torque: f.Torque = key(
-        "greatest torque of the engine", "see its data sheet or a brake test", needed=True
+        "greatest torque of the engine",
+        "see its data sheet or a brake test",
+        needed=True,
+        start="short",
     )
     primary_ratio: f.Grip = key(
         "engine speed over clutch speed",
-        "count the teeth: clutch wheel over engine wheel; 1 on the crankshaft",
+        "teeth: clutch wheel over engine wheel; 1 on the crankshaft",
         default=1.0,
+        start="short",
     )
     peak_factor: f.Grip = key(
         "peak over mean torque",

@@ -42,11 +42,15 @@ Line = tuple[str, Values, str]
 
 
 def derived(mechanism: Mechanism) -> list[Derived]:
-    """Return what follows from each table of a mechanism; what is not finite is left out."""
+    """Return what follows from each table of a mechanism; what is not finite is left out.
+
+    Of a table that is not there it follows from usual values, where it has them.
+    """
     found = []
+    there = {*mechanism.tables, *(item.key.split(".")[0] for item in mechanism.taken)}
     with np.errstate(all="ignore"):
         for table, lines in _LINES.items():
-            if table in mechanism.tables:
+            if table in there:
                 found += [Derived(table, n, float(v), d) for n, v, d in lines(mechanism)]
     return [line for line in found if np.isfinite(line.value)]
 
@@ -144,6 +148,8 @@ def _faces(mechanism: Mechanism) -> Iterator[Line]:
     faces = parts.faces
     yield "separation needed to run clear", faces.needed_mm, "length"
     yield "separation wanted", faces.target_separation_mm, "length"
+    if "spring" not in mechanism.tables:
+        return
     yield "cushion closed at rest", parts.cushion_mm, "length"
     yield (
         "torque held, run in",
@@ -157,8 +163,10 @@ def _engine(mechanism: Mechanism) -> Iterator[Line]:
     keys, parts = mechanism.keys, mechanism.parts()
     asked = keys["engine.torque"] * number(keys, "engine.primary_ratio", 1.0)
     asked = asked * number(keys, "engine.peak_factor", 1.0)
-    held = parts.faces.torque_nmm(parts.clamp_force_n) / convert.NMM_PER_NM
     yield "torque at the clutch", asked, "torque"
+    if not {"spring", "faces"} <= mechanism.tables.keys():
+        return
+    held = parts.faces.torque_nmm(parts.clamp_force_n) / convert.NMM_PER_NM
     yield "slip margin", held / asked, "ratio"
 
 

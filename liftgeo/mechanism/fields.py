@@ -11,11 +11,14 @@ from pydantic_core import PydanticCustomError
 
 from liftgeo.errors import QuantityError
 from liftgeo.parts.values import Values
-from liftgeo.quantities import DIMENSIONS, Measured, read, shown
+from liftgeo.quantities import DIMENSIONS, Measured, Ranged, read, shown
 
 # Beyond these, in the bare unit, products of a few numbers no longer fit a float. Nothing measured
 # on a clutch comes near them.
 LARGEST, SMALLEST = 1e12, 1e-12
+
+# A number, a fraction of it, or one after the other; what unit follows is left to reading.
+_QUANTITY_TEXT = r"^\s*[+\-−]?\s*([0-9]|\.[0-9]|[½¼¾⅛⅜⅝⅞])"
 
 NONE_WORDS = ("none", "rigid")
 """What says that a machine has none of it: no play, no friction, no give."""
@@ -118,11 +121,14 @@ class Number:
                 },
             )
         if self.above == 0.0 and isinstance(number, Measured) and number.half_width >= number:
+            width = "Its ± is as wide as the number itself"
+            if isinstance(number, Ranged):
+                width = "Its range begins at 0 or below"
             raise PydanticCustomError(
                 "bounds",
                 "{problem}",
                 {
-                    "problem": "Its ± is as wide as the number itself, so it could be nothing.",
+                    "problem": f"{width}, so it could be nothing.",
                     "remedy": "Write what the measurement may be out by, 19 times in 20; or, where "
                     "it was not measured, leave it out.",
                 },
@@ -173,7 +179,12 @@ def _schema(number: Number) -> dict[str, Any]:
     ):
         if limit is not None:
             limits[name] = limit
-    text = {"type": "string", "description": f'text with a unit, e.g. "26.0 ± 0.2 {unit}"'.strip()}
+    said = f'text with a unit, e.g. "26.0 ± 0.2 {unit}"'.strip()
+    pattern = _QUANTITY_TEXT
+    if number.may_be_none:
+        words = "|".join(f"[{word[0].upper()}{word[0]}]{word[1:]}" for word in NONE_WORDS)
+        pattern += rf"|^\s*({words})\s*$"
+    text = {"type": "string", "description": said, "pattern": pattern}
     return {"anyOf": [limits, text], "unit": unit}
 
 

@@ -31,10 +31,10 @@ def _plain_plates(keys: Keys) -> bool:
 _ASKED_WHERE: dict[str, Callable[[Keys], bool]] = {
     "cable.housing.stiffness": _wire_alone,
     "release.friction": lambda keys: (
-        keys.get("release.kind") != "eccentric" or "release.cam_radius" in keys
+        keys.get("release.kind") != "eccentric" or bool(keys.get("release.cam_radius"))
     ),
     "release.efficiency": lambda keys: (
-        keys.get("release.kind") != "eccentric" or "release.cam_radius" not in keys
+        keys.get("release.kind") != "eccentric" or not keys.get("release.cam_radius")
     ),
     "rod.end_float": lambda keys: "cable.take_up_at_hand" not in keys,
     "rod.stiffness": lambda keys: "rod.length" not in keys,

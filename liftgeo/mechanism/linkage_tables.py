@@ -32,13 +32,13 @@ class LeverPoints(Points):
 class _LeverCommon(Table):
     hand_radius: f.Length = key(
         "pivot to the middle of the pull",
-        "rule, from the pivot screw to the middle of two fingers on the blade",
+        "rule, to the middle of two fingers",
         needed=True,
         unless="points",
     )
     hand_travel: f.Length = key(
         "rest to grip, along the arc",
-        "tape, along the path of the middle of the pull",
+        "tape, along the path of the fingers",
         needed=True,
         unless="travel",
     )
@@ -66,7 +66,7 @@ class LeverPin(_LeverCommon):
     )
     stop_distance: f.Length = key(
         "pivot to cable stop",
-        "calliper, pivot centre to where the wire leaves the stop",
+        "calliper, to where the wire leaves it",
         needed=True,
         unless="points",
     )
@@ -246,14 +246,14 @@ class ArmPin(_ArmCommon):
         "shaft to cable end", "calliper, centre to centre", needed=True, unless="points"
     )
     stop_distance: f.Length = key(
-        "shaft to the cable's stop on the casing",
-        "calliper, to where the wire leaves the stop",
+        "shaft to cable stop on the casing",
+        "calliper, to where the wire leaves it",
         needed=True,
         unless="points",
     )
     rest_length: f.Length = key(
         "cable end to stop, arm at rest",
-        "calliper, centre of the cable end to the stop",
+        "calliper, centre to stop",
         needed=True,
         unless="points cable_angle",
     )
@@ -299,6 +299,7 @@ class RodTable(Table):
     action: Literal["pull", "push"] | None = key(
         "whether the rod pulls or pushes the plate open",
         'look, then write "pull" or "push"',
+        start="long",
     )
     end_float: f.Play = key(
         "play of the rod before it loads",

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator
 from dataclasses import dataclass
 from functools import cache
 from typing import Any
@@ -74,7 +74,7 @@ def ever_needed(dotted: str) -> bool:
     return fitted or any(dotted in (need.key, *need.unless) for need in known)
 
 
-def missing(keys: Keys, tables: frozenset[str]) -> list[Fault]:
+def missing(keys: Keys, tables: frozenset[str], blank: Collection[str] = ()) -> list[Fault]:
     """Return a fault for every key that is needed and not given.
 
     Parameters
@@ -83,6 +83,8 @@ def missing(keys: Keys, tables: frozenset[str]) -> list[Fault]:
         Flat keys as given.
     tables : set of str
         Tables to look at: present, and of a known kind.
+    blank : collection of str
+        Keys that are there with nothing in them.
     """
     found, names = [], names_in(keys)
     wanted = [need for need in needs() if need.key.split(".")[0] in tables]
@@ -101,8 +103,15 @@ def missing(keys: Keys, tables: frozenset[str]) -> list[Fault]:
         rubbing = _RUBS_WITH.get(need.key)
         if rubbing is not None and not keys.get(rubbing):
             continue
-        found.append(not_given(need.key, kind, need.unless))
+        empty = need.key in blank
+        found.append((_still_blank if empty else not_given)(need.key, kind, need.unless))
     return found
+
+
+def _still_blank(dotted: str, kind: str = "", unless: Iterable[str] = ()) -> Fault:
+    """Return the fault of a needed key that is there with nothing in it, as in a starter file."""
+    what, how = describe(dotted, kind)
+    return Fault(dotted, "", f"Still blank: {what}.", how or "Fill it in.", "blank")
 
 
 def not_given(dotted: str, kind: str = "", unless: Iterable[str] = ()) -> Fault:

@@ -9,14 +9,41 @@ from pydantic import ValidationError
 
 from liftgeo.errors import Fault, nearest
 from liftgeo.mechanism import key_facts, needs
-from liftgeo.mechanism.laying import Flat
+from liftgeo.mechanism.laying import Flat, kind_of, names_in
 from liftgeo.mechanism.tables import TABLES, Table
 
 TOP_KEYS = ("title", "condition", "left_out", "changes")
 
 
+ONLY_AT_THE_TOP = ("condition", "left_out")
+
+
+def without_blanks(given: Flat) -> tuple[Flat, frozenset[str]]:
+    """Return keys without those that are blank, as in a starter file, and the blank ones.
+
+    A blank counts as left out; one whose key is not known stays, to be told of.
+    """
+    blank = {key for key, value in given.items() if _is_blank(value)}
+    filled = {key: value for key, value in given.items() if key not in blank}
+    known: set[str] = set()
+    for table in {key.split(".")[0] for key in blank}:
+        kind, kinds = kind_of(filled, table), TABLES[table]
+        for model in [kinds[kind]] if kind in kinds else kinds.values():
+            known |= names_in(key_facts.keys_of(model, f"{table}."))
+    left = frozenset(blank & known)
+    return {key: value for key, value in given.items() if key not in left}, left
+
+
+def _is_blank(value: Any) -> bool:
+    """Return whether nothing stands where a value belongs: "" or []."""
+    return value == [] if isinstance(value, list) else isinstance(value, str) and not value.strip()
+
+
 def unknown_table(table: str, prefix: str = "") -> Fault:
     """Return the fault of a table that is not known, with the nearest that is."""
+    if prefix and table in ONLY_AT_THE_TOP:
+        problem = "A change cannot set it: what is left out is taken alike in all that is compared."
+        return Fault(prefix + table, "", problem, f"Write {table} = ... at the top of the file.")
     near = nearest(table, [*TABLES, *TOP_KEYS])
     hint = f"Did you mean {near}?" if near else f"Known: {', '.join([*TABLES, *TOP_KEYS])}."
     return Fault(prefix + (table or '""'), "", "Not a known table.", hint)

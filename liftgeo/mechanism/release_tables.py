@@ -29,13 +29,12 @@ class BallRampTable(_Release):
     kind: Literal["ball-ramp"] = "ball-ramp"
     pitch_radius: f.Length = key(
         "axis to ball centres",
-        "calliper over two opposite balls, less one ball, half of it",
+        "calliper over opposite balls, less one ball, halved",
         needed=True,
     )
     ramp_angle: f.RampAngle = key(
         "slope of the ramps",
-        "dial gauge: slope in degrees, arctan of rise over length along the pitch circle (a rise "
-        "of 1 in 4 is 14 deg)",
+        "depth gauge: rise over length; a rise of 1 in 4 is 14 deg",
         needed=True,
     )
     far_ramp_angle: f.FlatOrRamp = key(

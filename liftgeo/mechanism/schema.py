@@ -2,7 +2,8 @@
 
 Built from the file tables and from what is known about needed keys and alternatives. It covers
 names, units as text, bounds and what must be given; what must hold between numbers (a triangle that
-closes, a spring not pressed flat) only reading the file tells.
+closes, a spring not pressed flat) only reading the file tells. Lever and arm must be whole; a later
+table may lack keys, and the answer is then partial. A blank, "", counts as left out.
 """
 
 from __future__ import annotations
@@ -13,28 +14,48 @@ from typing import Any
 
 from liftgeo.mechanism.laying import ALTERNATIVES
 from liftgeo.mechanism.needs import Need, needs, needs_with
-from liftgeo.mechanism.tables import DEFAULT_KIND, REQUIRED_TABLES, TABLES, Table
+from liftgeo.mechanism.tables import DEFAULT_KIND, NEEDED_TABLES, TABLES, Table
+from liftgeo.mechanism.usual import CONDITIONS, LEFT_OUT, Usual, UsualFor, sources_of, usual_text
 
 Schema = dict[str, Any]
 
-# A number, a fraction of it, or one after the other; what unit follows is left to reading.
-_QUANTITY_TEXT = r"^\s*[+\-−]?\s*([0-9]|\.[0-9]|[½¼¾⅛⅜⅝⅞])"
-_POSITIVE = {"type": "string", "pattern": _QUANTITY_TEXT}
-
+_BLANK: Schema = {"const": "", "description": "left out"}
 
 # What is said of a key beside its schema: put into its description, or drawn on by `needs`.
-_SAID = {"title", "measure", "instead", "typical", "needed", "unless", "needed_with", "usual"}
+_SAID = {
+    "title",
+    "measure",
+    "instead",
+    "typical",
+    "needed",
+    "unless",
+    "needed_with",
+    "usual",
+    "start",
+}
 
 
 def file_schema() -> Schema:
     """Return the JSON Schema (draft 7) of a geometry file, as plain data."""
     definitions: Schema = {}
-    whole: Schema = {"title": {"type": "string", "description": "what the machine is called"}}
+    whole: Schema = {
+        "title": {"type": "string", "description": "what the machine is called"},
+        "condition": {
+            "enum": [*CONDITIONS, ""],
+            "description": "where in its range a usual value lies; left out: used",
+        },
+        "left_out": {
+            "enum": [*LEFT_OUT, ""],
+            "description": "what is left out is taken as usual, over its range, or as nothing (0 "
+            "or rigid) and certain; left out: usual",
+        },
+    }
     partial: Schema = {"note": {"type": "string", "description": "what the change is"}}
     for table, kinds in TABLES.items():
         for kind, model in kinds.items():
             definitions[_name(table, kind)] = _keys(model, definitions)
-        whole[table] = _one_of([_whole(table, kind) for kind in kinds])
+        options = [_whole(table, kind) for kind in kinds]
+        whole[table] = (_one_of if table in NEEDED_TABLES else _any_of)(options)
         partial[table] = _any_of([{"$ref": _place(_name(table, kind))} for kind in kinds])
     definitions["change"] = {
         "type": "object",
@@ -52,11 +73,12 @@ def file_schema() -> Schema:
         "title": "liftgeo geometry file",
         "description": "Lever, cable, arm, release unit, rod, spring and faces of a clutch. Bare "
         "numbers are mm, N, deg, N·m, N/mm, N·m/deg, MPa, rev/min; text may carry another unit "
-        'and a ±, as in "1 3/32 in" or "26.0 ± 0.2 mm". The ± is kept and read back; it does not '
-        "enter the answer yet.",
+        'and what it may be out by 95 times in 100, as in "1 3/32 in" or "26.0 ± 0.2 mm", or a '
+        'range, as in "0.05 to 0.4 mm". "none" or "rigid" says that there is none of it. What '
+        "every machine has is taken as usual where it is left out, or blank.",
         "type": "object",
         "properties": whole,
-        "required": list(REQUIRED_TABLES),
+        "required": list(NEEDED_TABLES),
         "additionalProperties": False,
         "definitions": definitions,
     }
@@ -109,10 +131,9 @@ def _tidy_key(raw: Schema) -> Schema:
             return {"allOf": options, "description": raw.get("description", "")}
         key.update(options[0])
     elif options:
-        key["anyOf"] = [_pattern(option) for option in options]
+        key["anyOf"] = options
     if "items" in key:
-        items = {k: v for k, v in key["items"].items() if k != "unit"}
-        key["items"] = {"anyOf": [_pattern(option) for option in items["anyOf"]]}
+        key["items"] = {k: v for k, v in key["items"].items() if k != "unit"}
     unit = key.pop("unit", "") or raw.get("items", {}).get("unit", "")
     words = raw.get("description", "") + (f" [{unit}]" if unit else "")
     for name, label in (
@@ -122,24 +143,37 @@ def _tidy_key(raw: Schema) -> Schema:
     ):
         if name in raw:
             words += f". {label}: {raw[name]}"
-    return {"description": words, **{k: v for k, v in key.items() if k != "description"}}
+    if "usual" in raw:
+        usual = _usual(raw["usual"])
+        words += f". Left out: {usual_text(usual)} is taken, {'; '.join(sources_of(usual))}"
+    rest = {k: v for k, v in key.items() if k not in ("description", "default")}
+    default = {k: v for k, v in key.items() if k == "default"}
+    if "const" in rest:  # a kind
+        return {"description": words, **rest, **default}
+    options = rest.pop("anyOf") if rest.keys() == {"anyOf"} else [rest]
+    blank = {**_BLANK, "const": []} if "items" in rest else _BLANK
+    return {"description": words, "anyOf": [*options, blank], **default}
 
 
-def _pattern(option: Schema) -> Schema:
-    return {**option, **_POSITIVE} if option.get("type") == "string" else option
+def _usual(raw: dict[str, Any]) -> UsualFor:
+    """Return usual values again, from the data pydantic makes of them."""
+    if "value" in raw:
+        return Usual(**raw)
+    return {kind: Usual(**each) for kind, each in raw.items()}
 
 
 def _whole(table: str, kind: str) -> Schema:
-    """Return the schema of a table as it stands in a file: its keys, and those it needs."""
+    """Return the schema of a table as it stands in a file: its keys, and those it needs.
+
+    Only lever and arm are refused where one is missing: without another the answer is partial.
+    """
     rules: list[Schema] = [{"$ref": _place(_name(table, kind))}]
-    if kind and DEFAULT_KIND.get(table) != kind:
-        rules.append({"required": ["kind"]})
     known = TABLES[table][kind].model_fields
-    rules += [_needed(need) for need in _needs_of(table, kind)]
-    rules += [_needed_within(table, name) for name in known if _inside(f"{table}.{name}")]
-    rules += [
-        {"not": {"required": list(pair)}} for pair in _pairs(table) if set(pair) <= known.keys()
-    ]
+    if table in NEEDED_TABLES:
+        rules += [{"required": ["kind"]}] if DEFAULT_KIND[table] != kind else []
+        rules += [_needed(need) for need in _needs_of(table, kind)]
+        rules += [_needed_within(table, name) for name in known if _inside(f"{table}.{name}")]
+    rules += [{"not": _filled(*pair)} for pair in _pairs(table) if set(pair) <= known.keys()]
     return {"allOf": rules} if len(rules) > 1 else rules[0]
 
 
@@ -166,8 +200,13 @@ def _needed_within(table: str, name: str) -> Schema:
 
 def _needed(need: Need) -> Schema:
     """Return that a key, or one of those that make it unnecessary, must be there."""
-    options = [{"required": [key.split(".")[-1]]} for key in (need.key, *need.unless)]
-    return _any_of(options)
+    return _any_of([_filled(key.split(".")[-1]) for key in (need.key, *need.unless)])
+
+
+def _filled(*names: str) -> Schema:
+    """Return that keys are there, and none of them blank."""
+    not_blank = {"not": {"enum": ["", []]}}
+    return {"required": list(names), "properties": dict.fromkeys(names, not_blank)}
 
 
 def _pairs(table: str) -> Iterator[tuple[str, str]]:

@@ -1,4 +1,4 @@
-"""The starter file: every number to measure as a blank, with what it is and how it is measured."""
+"""The starter file: the numbers to measure as blanks, and how each is measured."""
 
 from __future__ import annotations
 
@@ -8,32 +8,16 @@ from collections.abc import Iterator, Mapping
 from typing import Any, Literal, get_args, get_origin
 
 from liftgeo.mechanism.key_facts import inner_table, names, number_in, readings_in
+from liftgeo.mechanism.left_out import left_out
 from liftgeo.mechanism.needs import needs
-from liftgeo.mechanism.tables import DEFAULT_KIND, TABLES, Table
+from liftgeo.mechanism.tables import DEFAULT_KIND, REQUIRED_TABLES, TABLES, Table
+from liftgeo.mechanism.usual import usual_text
 from liftgeo.quantities import DIMENSIONS
 
-WIDTH = 96
+WIDTH, SHORT_WIDTH = 96, 100
 
-# Keys a file can do without, but an honest answer cannot.
-ASKED = {
-    "lever": (),
-    "cable": ("free_play", "bend", "friction", "stiffness"),
-    "arm": ("return_torque",),
-    "release": ("friction_angle", "friction"),
-    "rod": ("end_float", "stiffness"),
-    "spring": (),
-    "stack": ("rim_depth", "friction_plate", "pressure_plate"),
-    "faces": (
-        "cushion_travel",
-        "basket_runout",
-        "pressure_plate_runout",
-        "plate_runout",
-        "lift_tilt",
-    ),
-    "engine": ("torque", "primary_ratio"),
-}
-OPTIONAL_TABLES = ("bearing", "targets")
-FITTED = {"coils": "installed_length", "table": "installed_deflection"}
+STACKED = ("coned-disc",)
+"""Springs whose stack a long starter file asks for; for others it stands as comments."""
 NOT_AT_FIRST = {
     "pivot_shift_x",
     "pivot_shift_y",
@@ -47,18 +31,24 @@ NOT_AT_FIRST = {
 HEAD = """\
 # {title}
 #
-# Fill in every blank: the number stands between the quotes, as in "26.5". Bare numbers are mm, N,
-# deg, N·m, N/mm, N·m/deg, MPa, rev/min. Another unit may follow, and what the measurement may be
-# out by: "1 3/32 in", "55 lbf", "26.5 ± 0.2 mm". The ± is kept and read back; it does not enter
-# the answer yet. A line that begins with # is not read: put one before what your machine does not
-# have, take it away from what it has.
+# Fill in the blanks between the quotes, as in "26.5"; readings go between brackets. Bare numbers
+# are mm, N, deg, N·m, N/mm, N·m/deg, MPa, rev/min. Another unit may follow, and what the reading
+# may be out by 19 times in 20: "1 3/32 in", "55 lbf", "26.5 ± 0.2 mm"; or a range: "0.05 to 0.4
+# mm". "none" says that there is no play or friction, "rigid" that nothing gives. A blank counts as
+# left out: what every machine has is then taken as usual, anywhere in its usual range. A line that
+# begins with # is not read.
 #
-# Unload the spring evenly before the cover comes off, and treat dust from old facings as asbestos.
+# Unload the spring evenly before the cover comes off, and keep your face out of line with it. Treat
+# dust from old facings as asbestos. Local codes and licensed practice come first.
 #
-# `liftgeo check {file}` names what is still blank;
-# `liftgeo stroke {file}` gives the answer.
-
+# `liftgeo stroke {file}` gives the answer, as far as the file reaches;
+# `liftgeo check {file}` says what was taken as usual, and what to measure next.
+{more}
 title = {quoted}
+condition = "used"  # "rebuilt", "used" or "worn": where in its range a usual value lies
+"""
+MORE = """\
+# A key that is not here may be added: `liftgeo new NAME --all` writes them all.
 """
 TAIL = """
 # A change is a partial table laid over the file under a name, to be tried before metal is cut:
@@ -72,7 +62,7 @@ OPTIONAL = "# Where it applies, take the # away:"
 OFF = "# A whole table, where it applies:"
 
 
-def starter(title: str, file: str, kinds: Mapping[str, str]) -> str:
+def starter(title: str, file: str, kinds: Mapping[str, str], *, everything: bool = False) -> str:
     """Return the text of a starter file.
 
     Parameters
@@ -82,17 +72,104 @@ def starter(title: str, file: str, kinds: Mapping[str, str]) -> str:
     file : str
         Name of the file as a command takes it, for the commands in its head.
     kinds : mapping
-        Kind of "release", "lever" and "spring"; the arm is of the default kind.
+        Kind of "release", "lever", "arm" and "spring".
+    everything : bool
+        Every key, in place of those an answer cannot do without.
     """
-    blocks = [HEAD.format(title=title, file=file, quoted=json.dumps(title, ensure_ascii=False))]
-    for table in ASKED:
-        kind = kinds.get(table, DEFAULT_KIND.get(table, ""))
-        block = "\n".join(_table_lines(table, kind))
-        blocks.append(_off(block) if table == "stack" and kinds["spring"] in FITTED else block)
-    for table in OPTIONAL_TABLES:
-        kind = next(iter(TABLES[table]))
-        blocks.append(_off("\n".join(_table_lines(table, kind))))
-    return "\n\n".join(block.strip("\n") for block in blocks) + "\n" + TAIL
+    quoted = json.dumps(title, ensure_ascii=False)
+    head = HEAD.format(title=title, file=file, quoted=quoted, more="" if everything else MORE)
+    blocks = _long(kinds) if everything else _short(kinds)
+    text = "\n\n".join(block.strip("\n") for block in (head, *blocks)) + "\n"
+    return text + TAIL if everything else text
+
+
+def _kind(table: str, kinds: Mapping[str, str]) -> str:
+    return kinds.get(table, DEFAULT_KIND.get(table, next(iter(TABLES[table]))))
+
+
+def blanks(table: str, kinds: Mapping[str, str], *, everything: bool = False) -> list[str]:
+    """Return the names of the keys of a table that a starter file leaves blank."""
+    kind = _kind(table, kinds)
+    model = TABLES[table][kind]
+    needed = {
+        need.key.split(".")[1]
+        for need in needs()
+        if need.key.split(".")[0] == table and need.kind in ("", kind)
+    }
+    forms = ("short", "long") if everything else ("short",)
+    asked = {name for name in names(model) if _extra(model, name).get("start") in forms}
+    if table in REQUIRED_TABLES or asked:
+        asked |= needed
+    if everything:
+        flat = {f"{name}.kind": kind for name, kind in kinds.items()}
+        usual = left_out({**flat, "faces.friction_plates": 2}, TABLES, ("dry", "loose"), "used")
+        asked |= {item.key.split(".")[1] for item in usual if item.key.split(".")[0] == table}
+    return [name for name in names(model) if name in asked]
+
+
+def _extra(model: type[Table], name: str) -> dict[str, Any]:
+    extra: Any = model.model_fields[name].json_schema_extra
+    return extra or {}
+
+
+def _blank(info: Any) -> str:
+    """Return how a key stands in a file with nothing in it: readings go between brackets."""
+    return '""' if readings_in(info) is None else "[]"
+
+
+# --- the short form ---
+
+
+def _short(kinds: Mapping[str, str]) -> Iterator[str]:
+    """Yield the tables that an answer needs, a line a key; others it may have, as comments."""
+    for table in TABLES:
+        kind = _kind(table, kinds)
+        asked = blanks(table, kinds)
+        if not asked:
+            continue
+        lines = [f"[{table}]", *([f'kind = "{kind}"'] if kind else [])]
+        width = max(map(len, asked))
+        for name in asked:
+            lines += _short_key(TABLES[table][kind], name, width)
+        if table not in REQUIRED_TABLES:
+            lines = [f"# {line}" for line in lines]
+        yield "\n".join(lines)
+
+
+def _short_key(model: type[Table], name: str, width: int) -> list[str]:
+    """Return a blank with what it is and how it is measured behind it."""
+    info = model.model_fields[name]
+    what, *left_out = (info.description or "").split("; ")
+    unit, words = unit_in(info), words_in(info)
+    text = what + (f", {unit}" if unit else "")
+    if words:
+        text = " or ".join(f'"{word}"' for word in words)
+    elif "measure" in _extra(model, name):
+        text += f": {_extra(model, name)['measure']}"
+    text = "; ".join([text, *left_out])
+    if readings_in(info) is not None:
+        text += "; as in [0, 5, 10]"
+    start = f"{name.ljust(width)} = {_blank(info)}  # "
+    rest = " " * (len(start) - 2) + "# "
+    return textwrap.wrap(
+        start + text,
+        SHORT_WIDTH,
+        subsequent_indent=rest,
+        break_on_hyphens=False,
+        replace_whitespace=False,
+    )
+
+
+# --- the long form ---
+
+
+def _long(kinds: Mapping[str, str]) -> Iterator[str]:
+    """Yield every table, its keys with all that is said of them."""
+    on = {*REQUIRED_TABLES, "stack", "engine"}
+    off = set() if kinds.get("spring") in STACKED else {"stack"}
+    for table in TABLES:
+        block = "\n".join(_table_lines(table, kinds))
+        yield block if table in on - off else _off(block)
 
 
 def _off(block: str) -> str:
@@ -102,20 +179,8 @@ def _off(block: str) -> str:
     return "\n".join([OFF, *switched])
 
 
-def blanks(table: str, kind: str) -> list[str]:
-    """Return the names of the keys of a table that a starter file leaves blank."""
-    asked = {
-        need.key.split(".")[1]
-        for need in needs()
-        if need.key.split(".")[0] == table and need.kind in ("", kind)
-    }
-    asked |= set(ASKED.get(table, ())) | (
-        {FITTED[kind]} if kind in FITTED and table == "spring" else set()
-    )
-    return [name for name in names(TABLES[table][kind]) if name in asked]
-
-
-def _table_lines(table: str, kind: str) -> Iterator[str]:
+def _table_lines(table: str, kinds: Mapping[str, str]) -> Iterator[str]:
+    kind = _kind(table, kinds)
     model = TABLES[table][kind]
     yield f"[{table}]"
     yield from _comment(model.__doc__ or "")
@@ -123,16 +188,17 @@ def _table_lines(table: str, kind: str) -> Iterator[str]:
         known = ", ".join(f'"{k}"' for k in TABLES[table])
         yield f"# Kinds: {known}."
         yield f'kind = "{kind}"'
-    asked = blanks(table, kind)
+    asked = blanks(table, kinds, everything=True)
     for name in asked:
         yield ""
         yield from _comment(said(model, name))
-        yield f'{name} = ""'
-    yield ""
-    yield OPTIONAL
-    for name in names(model):
-        if name not in asked and name not in NOT_AT_FIRST:
-            yield from _optional(model, name)
+        yield f"{name} = {_blank(model.model_fields[name])}"
+    rest = [name for name in names(model) if name not in asked and name not in NOT_AT_FIRST]
+    if rest:
+        yield ""
+        yield OPTIONAL
+    for name in rest:
+        yield from _optional(model, name)
 
 
 def _optional(model: type[Table], name: str, prefix: str = "") -> Iterator[str]:
@@ -143,7 +209,7 @@ def _optional(model: type[Table], name: str, prefix: str = "") -> Iterator[str]:
             yield from _optional(inner, sub, f"{name}.")
         return
     default = model.model_fields[name].default
-    value = '""' if default is None else json.dumps(default)
+    value = _blank(model.model_fields[name]) if default is None else json.dumps(default)
     key = f"# {prefix}{name} = {value}"
     yield from textwrap.wrap(
         f"{key}  # {said(model, name)}",
@@ -156,6 +222,9 @@ def _optional(model: type[Table], name: str, prefix: str = "") -> Iterator[str]:
 
 def _comment(text: str) -> list[str]:
     return [f"# {line}" for line in textwrap.wrap(text, WIDTH - 2, break_on_hyphens=False)]
+
+
+# --- what is said of a key ---
 
 
 def words_in(info: Any) -> tuple[str, ...]:
@@ -174,7 +243,7 @@ def unit_in(info: Any) -> str:
 def said(model: type[Table], name: str) -> str:
     """Return what is said of a key: what it is, its unit, how it is measured, what to expect."""
     info = model.model_fields[name]
-    extra: Any = info.json_schema_extra or {}
+    extra = _extra(model, name)
     what, *left_out = (info.description or "").split("; ")
     unit = unit_in(info)
     text = "; ".join([what + (f", {unit}" if unit else ""), *left_out])
@@ -183,6 +252,8 @@ def said(model: type[Table], name: str) -> str:
         sentences.append(f"instead of {extra['instead']}")
     if "typical" in extra:
         sentences.append(f"typical: {extra['typical']}")
+    if "usual" in extra:
+        sentences.append(f"left blank: {usual_text(extra['usual'])} is taken")
     words = words_in(info)
     if words and '"' not in extra.get("measure", ""):
         sentences.append("one of " + ", ".join(f'"{word}"' for word in words))

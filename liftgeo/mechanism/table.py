@@ -20,6 +20,7 @@ def key(
     unless: str = "",
     needed_with: str = "",
     usual: UsualFor | None = None,
+    start: str = "",
 ) -> Any:
     """Return a field with what is said about it to somebody with a calliper in hand.
 
@@ -43,9 +44,13 @@ def key(
         Names of keys of the table, apart by spaces, each of which makes it necessary.
     usual : Usual, or mapping of them by kind of machine
         What it is taken as where it is left out, and over what it then varies.
+    start : {"", "short", "long"}
+        A blank of the short starter file, or of the long one, besides what is needed: the short one
+        asks what is needed, the long one also what has a usual value.
     """
     said: dict[str, Any] = {"measure": how, "instead": instead, "typical": typical}
     said |= {"needed": needed, "unless": unless, "needed_with": needed_with, "usual": usual}
+    said |= {"start": start}
     extra: Any = {name: value for name, value in said.items() if value}
     return Field(default, description=what, json_schema_extra=extra or None)
 

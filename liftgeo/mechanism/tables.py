@@ -34,7 +34,7 @@ from liftgeo.mechanism.linkage_tables import (
 from liftgeo.mechanism.release_tables import RELEASE_UNITS
 from liftgeo.mechanism.table import Table
 
-__all__ = ["DEFAULT_KIND", "REQUIRED_TABLES", "TABLES", "Table"]
+__all__ = ["DEFAULT_KIND", "NEEDED_TABLES", "REQUIRED_TABLES", "TABLES", "Table"]
 
 
 def _by_kind(table: str, *models: type[Table]) -> dict[str, type[Table]]:
@@ -71,4 +71,6 @@ TABLES: dict[str, Mapping[str, type[Table]]] = {
 }
 
 REQUIRED_TABLES = ("lever", "cable", "arm", "release", "rod", "spring", "faces")
+NEEDED_TABLES = ("lever", "arm")
+"""Without these nothing can be told; without others the answer is partial."""
 DEFAULT_KIND = {"lever": "pin", "arm": "pin"}

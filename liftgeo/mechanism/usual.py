@@ -107,6 +107,22 @@ def range_for(usual: UsualFor, machine: Collection[str], condition: str) -> Usua
     return next(found for kind, found in usual.items() if kind in machine).of(condition)
 
 
+def usual_text(usual: UsualFor) -> str:
+    """Return usual values and ranges as read: "0.10 (0.05 to 0.16)", "0.30 (...) dry, ..."."""
+    if not isinstance(usual, Usual):
+        return ", ".join(f"{usual_text(each)} {kind}" for kind, each in usual.items())
+    numbers = (usual.value, usual.low, usual.high)
+    digits = max(len(f"{x:g}".partition(".")[2]) for x in numbers)
+    value, low, high = (f"{x:.{digits}f}" for x in numbers)
+    return f"{value} ({low} to {high})"
+
+
+def sources_of(usual: UsualFor) -> tuple[str, ...]:
+    """Return where the ranges come from, each once."""
+    each = [usual] if isinstance(usual, Usual) else usual.values()
+    return tuple(dict.fromkeys(one.source for one in each))
+
+
 def kinds_of_machine(keys: Mapping[str, Any]) -> tuple[str, ...]:
     """Return the kinds a machine is of, as far as usual values tell them apart.
 

@@ -1,16 +1,20 @@
-"""The page that reads a file back: each quantity with its unit and ±, and what follows from it."""
+"""The page that reads a file back: what is given, taken and follows, and what to do next."""
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from itertools import groupby
 from typing import TYPE_CHECKING, Any
 
 from liftgeo.cautions import looks_wrong
-from liftgeo.mechanism.fields import plain_digits
+from liftgeo.mechanism.fields import NONE_WORDS, plain_digits
 from liftgeo.mechanism.key_facts import dimension_of, number_of, readings_of
 from liftgeo.mechanism.laying import kind_of
-from liftgeo.quantities import DIMENSIONS, Measured, converted, shown
+from liftgeo.mechanism.tables import TABLES
+from liftgeo.mechanism.to_add import to_add
+from liftgeo.outcome.known import SURE
+from liftgeo.quantities import DIMENSIONS, Measured, Ranged, converted, shown
 from liftgeo.words.lines import columns, headline, page, wrapped
 from liftgeo.words.names import WORK_SAFELY
 from liftgeo.words.verdict import titled, warning_lines
@@ -19,44 +23,119 @@ if TYPE_CHECKING:
     from liftgeo.cautions import Warning
     from liftgeo.mechanism import Mechanism
     from liftgeo.mechanism.derived import Derived
+    from liftgeo.mechanism.usual import Taken
+    from liftgeo.outcome.known import Known
 
-_LARGE = 1000.0
+_LARGE, _COARSE = 1000.0, 100.0
+_UNUSED = "not used yet"
+_GIVES = {
+    "ratio": "the ratio of lever, cable and arm",
+    "lift": "the lift by geometry",
+    "effort": "lift and effort",
+}
+"""What a file gives that reaches so far."""
 
 
 def given(mechanism: Mechanism) -> list[tuple[str, str, Any]]:
     """Return each key the file gives: dotted key, dimension ("" for words), value as read."""
-    found = []
-    for dotted in mechanism.given:
-        kind = kind_of(mechanism.given, dotted.split(".")[0])
-        value, each = mechanism.keys[dotted], readings_of(dotted, kind)
+    found: list[tuple[str, str, Any]] = []
+    for dotted, raw in mechanism.given.items():
+        table = dotted.split(".")[0]
+        kind, used = kind_of(mechanism.given, table), table in mechanism.tables
+        each, number = readings_of(dotted, kind), number_of(dotted, kind)
+        value = mechanism.keys[dotted] if used else raw  # a table that is not whole is not used
         if each is not None:
-            found.append((dotted, each.dimension, value))
-        elif number_of(dotted, kind) is not None:
-            found.append((dotted, dimension_of(dotted, kind), value))
+            read = value if used else tuple(each.check(item) for item in raw)
+            found.append((dotted, each.dimension, read))
+        elif number is not None:
+            found.append((dotted, number.dimension, value if used else number.check(raw)))
         else:
             found.append((dotted, "", value))
     return found
 
 
 def check_page(
-    mechanism: Mechanism, follows: Sequence[Derived], warnings: Sequence[Warning], name: str
+    mechanism: Mechanism,
+    follows: Sequence[Derived],
+    warnings: Sequence[Warning],
+    sure: Known | None,
+    name: str,
 ) -> list[str]:
-    """Return the whole page; `name` is the file as a next command would name it."""
+    """Return the whole page.
+
+    Parameters
+    ----------
+    mechanism : Mechanism
+    follows : sequence of Derived
+        What follows from each table.
+    warnings : sequence of Warning
+    sure : Known or None
+        How sure its answer is; None where it is partial, or nothing is uncertain.
+    name : str
+        The file, as a next command would name it.
+    """
     title = titled(mechanism.title, mechanism.change)
     count = len(mechanism.changes)
     tried = {0: "", 1: " Its change can be analysed too."}.get(
         count, f" Its {count} changes can be analysed too."
     )
     head = f"Nothing to put right.{tried} Read each line against your notes."
+    if mechanism.level != "full":
+        head = (
+            f"Nothing to put right, but not all is there yet: it gives {_GIVES[mechanism.level]}."
+        )
     if any(looks_wrong(warning.key) for warning in warnings):
         head = f"It can be analysed, but something looks wrong: see the cautions below.{tried}"
     following = f"Next: `liftgeo stroke {name}` gives the answer."
     return page(
-        [*([title] if title else []), *headline(head)],
+        [*([title] if title else []), *headline(head), *_taken_lines(mechanism)],
         *_tables(mechanism, follows),
         warning_lines(warnings) or ["No warnings."],
-        wrapped(following) + wrapped(WORK_SAFELY),
+        [*_next_lines(mechanism, sure), *wrapped(following), *wrapped(WORK_SAFELY)],
     )
+
+
+def _taken_lines(mechanism: Mechanism) -> list[str]:
+    """Return what a line marked usual means, and where its range comes from."""
+    count = len(mechanism.taken)
+    if not count:
+        return []
+    keys = "1 key is" if count == 1 else f"{count} keys are"
+    sources = "; ".join(dict.fromkeys(item.source for item in mechanism.taken))
+    return wrapped(
+        f"{keys} not given. Each line marked usual is what is taken for a {mechanism.condition} "
+        f"machine, anywhere in its range ({sources}); measure it where it matters."
+    )
+
+
+def _next_lines(mechanism: Mechanism, sure: Known | None) -> list[str]:
+    """Return what to add for a fuller answer, or what to measure for a surer one."""
+    missing = to_add(mechanism)
+    lines: list[str] = []
+    if missing:
+        tables = [
+            f"[{table}] {', '.join(fault.key.split('.', 1)[1] for fault in own)}"
+            for table, own in groupby(missing, key=lambda fault: fault.key.split(".")[0])
+        ]
+        lines += wrapped(f"To add next: {'; then '.join(tables)}.")
+    if sure is None:
+        return lines
+    now = max(sure.frees, 1 - sure.frees)
+    said = f"The answer is sure {times_in_20(now)} as it stands."
+    if now >= SURE:
+        return [*lines, *wrapped(f"{said} No reading is wanting.")]
+    if not sure.next:
+        return [*lines, *wrapped(f"{said} No single reading would make it surer.")]
+    lines += wrapped(f"{said} To measure next, the best first:")
+    for before, step in zip(["", *["and "] * len(sure.next)], sure.next, strict=False):
+        how = f"  {before}{step.key} ({step.how}): then the answer is sure "
+        lines += wrapped(how + times_in_20(step.certainty), indent="    ")
+    return lines
+
+
+def times_in_20(share: float) -> str:
+    """Return a share as people count it, never surer than 19 times in 20."""
+    return f"{min(19, int(20 * share + 1e-9))} times in 20"
 
 
 def _tables(mechanism: Mechanism, follows: Sequence[Derived]) -> Iterator[list[str]]:
@@ -68,22 +147,38 @@ def _tables(mechanism: Mechanism, follows: Sequence[Derived]) -> Iterator[list[s
 
 
 def _heading(mechanism: Mechanism, table: str) -> str:
-    kind = mechanism.keys.get(f"{table}.kind", "")
-    return f"[{table}]" + (f"  {kind}" if kind else "")
+    kind = kind_of({**mechanism.given, **mechanism.keys}, table)
+    whole = table in mechanism.tables or not any(k.split(".")[0] == table for k in mechanism.given)
+    return f"[{table}]" + (f"  {kind}" if kind else "") + ("" if whole else "  not whole yet")
 
 
 def _rows(mechanism: Mechanism, follows: Sequence[Derived]) -> list[tuple[str, list[str]]]:
     """Return table, and key, metric and inch, of each quantity; derived ones after the given."""
     rows: list[tuple[str, list[str]]] = []
     quantities = given(mechanism)
-    for table in mechanism.tables:
+    keys = [*mechanism.given, *(item.key for item in mechanism.taken)]
+    there = {*mechanism.tables, *(key.split(".")[0] for key in keys)}
+    for table in [name for name in TABLES if name in there]:
         for dotted, dimension, value in quantities:
             home, key = dotted.split(".", 1)
             if home == table and key != "kind":
-                rows += [(table, [f"  {k}", *cells]) for k, cells in _named(key, value, dimension)]
+                named = [(f"  {k}", cells) for k, cells in _named(key, value, dimension)]
+                if value == 0 and str(mechanism.given[dotted]).strip().lower() in NONE_WORDS:
+                    named = [(f"  {key}", ["none", ""])]
+                rows += [
+                    (table, [k, cells[0], cells[1] if table in mechanism.tables else _UNUSED])
+                    for k, cells in named
+                ]
+        for item in mechanism.taken:
+            home, key = item.key.split(".", 1)
+            if home == table:
+                rows.append((table, [f"  {key}", *_taken_cells(item, mechanism)]))
         for line in follows:
             if line.table == table:
-                cells = _cells(line.value, line.dimension)
+                digits = 0 if abs(line.value) >= _LARGE else DIMENSIONS[line.dimension].digits
+                digits = 2 if line.dimension == "area" else digits
+                metric = shown(line.value, line.dimension, "metric", digits)
+                cells = [metric, _inch(line.value, line.dimension)]
                 rows.append((table, [f"  = {line.name}", *cells]))
     return rows
 
@@ -102,9 +197,19 @@ def _named(key: str, value: Any, dimension: str) -> Iterator[tuple[str, list[str
 
 def _cells(value: Any, dimension: str) -> list[str]:
     """Return metric and inch of a quantity."""
+    if value == math.inf:
+        return ["rigid", ""]
     if not dimension:
         return [str(value).lower() if isinstance(value, bool) else str(value), ""]
     return [shown(value, dimension, "metric", _digits(value, dimension)), _inch(value, dimension)]
+
+
+def _taken_cells(item: Taken, mechanism: Mechanism) -> list[str]:
+    """Return the value taken, and its range with the mark that it was not measured."""
+    dimension = dimension_of(item.key, kind_of(mechanism.keys, item.key.split(".")[0]))
+    digits = 0 if item.value >= _COARSE else DIMENSIONS[dimension].digits
+    reach = shown(Ranged(item.low, item.high), dimension, "metric", digits)
+    return [shown(item.value, dimension, "metric", digits), f"usual, {reach}"]
 
 
 def _digits(value: float, dimension: str) -> int | None:

@@ -150,6 +150,53 @@ CASES = {
         swapped("rest_length   = 44.0", "cable_angle = 70.0\nrest_length   = 44.0"),
         ("lever.rest_length", "Says the same as", "Keep one of them."),
     ),
+    "a range whose ends are reversed": Bad(
+        swapped("free_play = 2.2", 'free_play = "4 to 0.5 mm"'),
+        ("cable.free_play = 4 to 0.5 mm", "has its ends reversed", "Write the smaller limit first"),
+    ),
+    "a range that begins below nothing": Bad(
+        swapped("nipple_radius = 26.0", 'nipple_radius = "-1 to 30 mm"'),
+        ("lever.nipple_radius = -1 to 30 mm", "Its range begins at 0 or below"),
+    ),
+    "a range and a ±": Bad(
+        swapped("nipple_radius = 26.0", 'nipple_radius = "25 to 27 ± 1 mm"'),
+        ("lever.nipple_radius", "has a range and a ±", "Write one of them."),
+    ),
+    "a ± wider than the value": Bad(
+        swapped("nipple_radius = 26.0", 'nipple_radius = "26 ± 30 mm"'),
+        ("lever.nipple_radius = 26 ± 30 mm", "Its ± is as wide as the number itself"),
+    ),
+    "ranges that cannot meet": Bad(
+        swapped("inside_diameter = 84.0", 'inside_diameter = "120 to 130 mm"'),
+        ("faces.inside_diameter = 125 mm", "does not fit within 118 mm outside"),
+    ),
+    "none where there must be some": Bad(
+        swapped("nipple_radius = 26.0", 'nipple_radius = "none"'),
+        ("lever.nipple_radius = none", "every machine has some", "above 0 mm"),
+    ),
+    "a word for a stiffness": Bad(
+        swapped("stiffness = 240 ", 'stiffness = "stiff"'),
+        ("cable.stiffness = stiff", "no number"),
+    ),
+    "an unknown condition": Bad(
+        swapped("[lever]", 'condition = "worm"\n[lever]'),
+        ("condition = worm", '"rebuilt", "used", "worn"', 'Did you mean "worn"?'),
+    ),
+    "an unknown rule for what is left out": Bad(
+        swapped("[lever]", 'left_out = "zero"\n[lever]'),
+        ("left_out = zero", 'One of "usual", "nothing".'),
+    ),
+    "left_out inside a change": Bad(
+        swapped("[changes.longer-arm]", '[changes.longer-arm]\nleft_out = "nothing"'),
+        ("changes.longer-arm.left_out", "A change cannot set it", "at the top of the file"),
+    ),
+    "condition inside a change": Bad(
+        swapped("[changes.longer-arm]", '[changes.longer-arm]\ncondition = "worn"'),
+        ("changes.longer-arm.condition", "A change cannot set it", "at the top of the file"),
+    ),
+    "condition inside a table": Bad(
+        swapped("[lever]", '[lever]\ncondition = "worn"'), ("lever.condition", "Not a known key.")
+    ),
     "a key missing": Bad(
         swapped("hand_travel   = 39.0", "# 39.0"),
         ("lever.hand_travel", "Needed, and not given", "tape"),
@@ -225,6 +272,7 @@ def test_marks_in_a_file_are_printed_as_they_stand(tmp_path: Path) -> None:
         (("--figure-only", "effort"), "--figure PATH"),
         (("--figure-only", "pie", "--figure", "a.png"), "Choose effort"),
         (("--colour",), "--colour"),
+        (("--left-out", "zero"), "Choose usual or nothing."),
         (("--csv", "missing/table.csv"), "The folder of missing/table.csv is not there."),
         (("--csv", "."), "is a folder"),
     ],

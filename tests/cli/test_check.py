@@ -7,8 +7,10 @@ from pathlib import Path
 
 import pytest
 from command_line import GEOMETRIES, TRACTOR, edited, run
+from starter_files import filled
 
 import liftgeo
+from liftgeo.mechanism.starter import starter
 
 FILES = sorted(GEOMETRIES.glob("*.toml"))
 
@@ -72,7 +74,10 @@ def test_points_are_read_back_with_the_distances_they_make() -> None:
 
 
 def test_all_warnings_are_printed(tmp_path: Path) -> None:
-    path = edited(tmp_path / "a.toml", [("stiffness = 240 ", "# stiffness = 240 ")])
+    path = edited(
+        tmp_path / "a.toml",
+        [("stiffness = 240 ", "# stiffness = 240 "), ("[lever]", 'left_out = "nothing"\n[lever]')],
+    )
     page = " ".join(run("check", path).out.split())
     expected = liftgeo.stroke(liftgeo.load(path)).warnings
     assert "rigid-cable" in [warning.key for warning in expected]
@@ -132,3 +137,187 @@ def test_a_slip_is_pointed_to_in_the_first_line(tmp_path: Path) -> None:
     assert page.splitlines()[1].startswith("It can be analysed, but something looks wrong")
     assert "release.ramp_angle = 0.25 deg looks wrong" in " ".join(page.split())
     assert run("check", TRACTOR).out.splitlines()[1].startswith("Nothing to put right.")
+
+
+# --- what is taken, what is lacking, what to measure next ---
+
+KINDS = {"lever": "pin", "arm": "pin", "release": "ball-ramp", "spring": "coils"}
+
+
+def beginner(path: Path, *more: str, tables: tuple[str, ...] = ()) -> Path:
+    """Write a short starter file with invented numbers, and lines behind it."""
+    text = filled(starter("Clutch", path.name, KINDS), *tables)
+    path.write_text("\n".join([text, *more, ""]), encoding="utf-8")
+    return path
+
+
+def test_every_value_taken_is_read_back_with_its_range_and_its_mark(tmp_path: Path) -> None:
+    # The ranges are those of the key table, as docs/keys.md prints them.
+    page = run("check", beginner(tmp_path / "a.toml")).out
+    assert row(page, "bend") == "130 deg usual, 60 to 220 deg"
+    assert page.index("[cable]") < page.index("  bend") < page.index("[arm]")
+    assert row(page, "cushion_travel") == "0.20 mm usual, 0.00 to 0.60 mm"
+    assert row(page, "plate_runout") == "0.20 mm usual, 0.08 to 0.45 mm"
+    assert page.count("  usual, ") == len(liftgeo.load(tmp_path / "a.toml").taken)
+    said = " ".join(page.split())
+    assert "what is taken for a used machine, anywhere in its range (common practice, no" in said
+
+
+def test_json_holds_what_is_taken_and_no_taken_value_among_the_quantities(tmp_path: Path) -> None:
+    data = run("check", beginner(tmp_path / "a.toml"), "--json").data
+    taken = {item.pop("key"): item for item in data["taken"]}
+    assert taken["cable.stiffness"] == {
+        "value": 220.0,
+        "low": 100.0,
+        "high": 450.0,
+        "unit": "N/mm",
+        "source": "common practice, no source",
+    }
+    assert taken.keys().isdisjoint(entry["key"] for entry in data["quantities"])
+    assert (data["condition"], data["left_out"], data["level"]) == ("used", "usual", "full")
+    assert data["lacking"] == []
+
+
+def test_the_condition_of_the_machine_moves_what_is_taken(tmp_path: Path) -> None:
+    path = beginner(tmp_path / "a.toml")
+    path.write_text(path.read_text().replace('condition = "used"', 'condition = "worn"'))
+    page = run("check", path).out
+    assert "a worn machine" in " ".join(page.split())
+    # worn: halfway from usual to the bad end, 0.10 + (0.16 - 0.10)/2
+    data = {item["key"]: item for item in run("check", path, "--json").data["taken"]}
+    assert data["cable.friction"]["value"] == pytest.approx(0.13)
+
+
+def test_what_is_given_as_nothing_or_rigid_shows_as_that(tmp_path: Path) -> None:
+    more = ["[cable]", 'stiffness = "rigid"', 'friction = "none"', "[rod]", "end_float = 0"]
+    path = beginner(tmp_path / "a.toml", *more)
+    page = run("check", path).out
+    assert row(page, "stiffness") == "rigid"
+    assert 'cable.stiffness = "rigid" looks wrong' in " ".join(page.split())
+    assert row(page, "friction") == "none"
+    assert row(page, "= stretch under 100 N") == "0.00 mm 0.0000 in"
+    data = run("check", path, "--json").data
+    quantities = {entry["key"]: entry for entry in data["quantities"]}
+    assert quantities["cable.stiffness"]["value"] == "rigid"
+    assert quantities["cable.friction"]["value"] == 0.0
+    assert {"cable.stiffness", "cable.friction", "rod.end_float"}.isdisjoint(
+        item["key"] for item in data["taken"]
+    )
+
+
+def test_left_out_as_nothing_takes_nothing(tmp_path: Path) -> None:
+    path = beginner(tmp_path / "a.toml")
+    assert run("check", path, "--left-out", "usual").out == run("check", path).out
+    data = run("check", path, "--left-out", "nothing", "--json").data
+    assert (data["taken"], data["left_out"], data["next"]) == ([], "nothing", [])
+    assert [item["key"] for item in data["lacking"]] == ["faces.friction"]
+
+
+@pytest.mark.parametrize("command", ["stroke", "wear", "formula"])
+def test_left_out_is_an_option_of_every_analysis(command: str, tmp_path: Path) -> None:
+    path = beginner(tmp_path / "a.toml")
+    text = path.read_text(encoding="utf-8")
+    path.write_text(text.replace("[faces]", "[faces]\nfriction = 0.3"), encoding="utf-8")
+    asked = run(command, path, "--json", "--left-out", "nothing")
+    path.write_text('left_out = "nothing"\n' + path.read_text(encoding="utf-8"))
+    assert run(command, path, "--json").data == asked.data
+    usual = run(command, path, "--json", "--left-out", "usual")
+    assert usual.data != asked.data
+
+
+def test_left_out_is_an_option_of_compare_and_size(tmp_path: Path) -> None:
+    path = beginner(tmp_path / "a.toml", "[changes.longer]", "arm.radius = 44")
+    text = path.read_text(encoding="utf-8")
+    path.write_text(text.replace("[faces]", "[faces]\nfriction = 0.3"), encoding="utf-8")
+    lift = {}
+    for word in ("usual", "nothing"):
+        compared = run("compare", path, "--json", "--left-out", word).data
+        wanted = ("--vary", "arm.radius=38..38.1", "--want", "hand_force<=5000")
+        sized = run("size", path, *wanted, "--json", "--left-out", word)
+        assert sized.code in (0, 1), sized.err
+        lift[word] = compared["base"]["full_lever"]["plate_lift_mm"], sized.out
+    assert lift["nothing"][0] > lift["usual"][0]
+    assert lift["nothing"][1] != lift["usual"][1]
+
+
+def test_what_to_measure_next_is_named_with_what_it_gains(tmp_path: Path) -> None:
+    path = beginner(tmp_path / "a.toml")
+    steps = run("check", path, "--json").data["next"]
+    page = " ".join(run("check", path).out.split())
+    assert 1 <= len(steps) <= 3
+    for step in steps:
+        times = min(19, int(20 * step["certainty"] + 1e-9))
+        assert f"{step['key']} ({step['how']}): then the answer is sure {times} times in 20" in page
+    assert [s["certainty"] for s in steps] == sorted(s["certainty"] for s in steps)
+    assert f"To measure next, the best first: {steps[0]['key']}" in page
+
+
+def test_a_sure_answer_wants_no_reading(tmp_path: Path) -> None:
+    path = beginner(tmp_path / "a.toml")
+    text = re.sub(r"^hand_travel = .*$", "hand_travel = 20", path.read_text(), flags=re.MULTILINE)
+    path.write_text(text, encoding="utf-8")
+    assert "sure 19 times in 20 as it stands. No reading is wanting." in " ".join(
+        run("check", path).out.split()
+    )
+
+
+def test_a_file_of_lever_and_arm_alone_is_read_back(tmp_path: Path) -> None:
+    path = tmp_path / "a.toml"
+    text = starter("Clutch", path.name, KINDS)
+    path.write_text(filled(text[: text.index("[release]")]), encoding="utf-8")
+    done = run("check", path)
+    assert (done.code, done.err) == (0, "")
+    assert "it gives the ratio of lever, cable and arm." in " ".join(done.out.split())
+    assert row(done.out, "= cable pull at the grip").startswith("1")
+    assert "= load at rest" not in done.out
+    assert "To add next: [release] kind; then [spring] kind; then [faces] friction_plates" in (
+        " ".join(done.out.split())
+    )
+    assert run("check", path, "--json").data["next"] == []
+
+
+def test_a_spring_without_a_release_unit_is_worked_out_too(tmp_path: Path) -> None:
+    # By hand: 6 springs of 24 N/mm pressed by 42 - 31 = 11 mm give 1584 N.
+    path = beginner(tmp_path / "a.toml", tables=("lever", "arm", "spring"))
+    page = run("check", path).out
+    assert row(page, "= load at rest").startswith("1584 N ")
+    assert "[spring]  coils\n" in page
+    assert "To add next: [release] pitch_radius, ramp_angle; then [faces] " in page
+
+
+def test_what_a_table_gives_that_is_not_whole_is_read_back_as_not_used(tmp_path: Path) -> None:
+    path = beginner(tmp_path / "a.toml", tables=("lever", "arm"))
+    text = path.read_text(encoding="utf-8")
+    text = re.sub(r'^pitch_radius += ""', "pitch_radius = 17", text, flags=re.MULTILINE)
+    path.write_text(text, encoding="utf-8")
+    page = run("check", path).out
+    assert "[release]  ball-ramp  not whole yet\n" in page
+    assert row(page, "pitch_radius") == "17.00 mm not used yet"
+    assert "To add next: [release] ramp_angle;" in page
+
+
+def test_a_spring_fitted_by_its_stack_waits_for_the_faces(tmp_path: Path) -> None:
+    # The stack's height counts the friction plates.
+    path = tmp_path / "a.toml"
+    text = filled(starter("Clutch", path.name, KINDS | {"spring": "coned-disc"}))
+    text = re.sub(r"^installed_deflection = .*$", "", text, flags=re.MULTILINE)
+    stack = "[stack]\nrim_depth = 30.5\nfriction_plate = 8.0\npressure_plate = 19.5\n"
+    path.write_text(text + stack, encoding="utf-8")
+    assert liftgeo.load(path).level == "full"
+    for spoiled in ("inside_diameter", "friction_plates"):
+        head, faces = text.split("[faces]")
+        faces = re.sub(rf"^{spoiled} = .*$", "", faces, flags=re.MULTILINE)
+        path.write_text(f"{head}[faces]{faces}{stack}", encoding="utf-8")
+        data = run("check", path, "--json").data
+        assert (data["level"], [item["key"] for item in data["lacking"]]) == (
+            "lift",
+            [f"faces.{spoiled}"],
+        )
+        assert run("stroke", path, "--json").data["verdict"] == "partial"
+        assert row(run("check", path).out, "thickness") == "1.70 mm not used yet"
+    path.write_text(text + stack, encoding="utf-8")
+    data = run("check", path, "--left-out", "nothing", "--json").data
+    assert (data["level"], [item["key"] for item in data["lacking"]]) == (
+        "lift",
+        ["faces.friction"],
+    )
