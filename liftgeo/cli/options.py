@@ -34,6 +34,14 @@ FigurePath = Annotated[
 ]
 Units = Annotated[str, typer.Option("--units", metavar="metric|inch", help="Units shown.")]
 Force = Annotated[bool, typer.Option("--force", help="Write over files that exist.")]
+LeftOut = Annotated[
+    str | None,
+    typer.Option(
+        "--left-out",
+        metavar="usual|nothing",
+        help="How to take what is left out, in place of what the file says.",
+    ),
+]
 Positions = Annotated[
     int, typer.Option("--positions", metavar="N", help="Rows through the stroke, at least 100.")
 ]
@@ -69,15 +77,27 @@ def name_of(file: str | None) -> str:
     return near.as_posix() if near.is_file() else str(example_path(BUILT_IN))
 
 
-def open_mechanism(file: str | None, changes: list[str] | None = None) -> Mechanism:
-    """Return the mechanism of a file, or of the built-in example, with changes laid over it."""
+def open_mechanism(
+    file: str | None, changes: list[str] | None = None, left_out: str | None = None
+) -> Mechanism:
+    """Return the mechanism of a file, or of the built-in example, with changes laid over it.
+
+    Raises
+    ------
+    RequestError
+        A word for what is left out that is not known.
+    """
+    from liftgeo.errors import RequestError
+    from liftgeo.mechanism.usual import LEFT_OUT
     from liftgeo.geometry_file import example_path, load, loads
 
+    if left_out is not None and left_out not in LEFT_OUT:
+        raise RequestError(f"--left-out {left_out} is not known. Choose {' or '.join(LEFT_OUT)}.")
     if file is None:
         say("No file given: this is the built-in example, a made-up tractor.")
-        mechanism = load(example_path(BUILT_IN))
+        mechanism = load(example_path(BUILT_IN), left_out=left_out)
     elif file == "-":
-        mechanism = loads(standard_input(), "standard input")
+        mechanism = loads(standard_input(), "standard input", left_out=left_out)
     else:
-        mechanism = load(file)
+        mechanism = load(file, left_out=left_out)
     return mechanism.changed(*changes) if changes else mechanism

@@ -65,10 +65,12 @@ def stroke(
     wanted = Outputs(as_json, csv, figure, units, force)
     from liftgeo.outcome.analysis import missed_targets
     from liftgeo.outcome.analysis import stroke as analyse
-    from liftgeo.words.stroke_page import stroke_page
+    from liftgeo.outcome.known import known
+    from liftgeo.words.answer import whole_page
 
     mechanism = open_mechanism(file, change)
     result = analyse(mechanism, positions)
+    sure = known(mechanism)
 
     def drawing() -> Figure:
         from liftgeo.figures.page import page, single
@@ -79,8 +81,8 @@ def stroke(
 
     emit(
         wanted,
-        page=lambda: stroke_page(result, mechanism, units, name_of(file)),
-        data=result.to_dict,
+        page=lambda: whole_page(result, mechanism, units, name_of(file), sure),
+        data=lambda: result.to_dict() | {"known": None if sure is None else sure.to_dict()},
         table=result.to_csv,
         drawing=drawing,
     )

@@ -56,8 +56,13 @@ def travel_text(value_mm: float, units: str) -> str:
 
 
 def lift_text(value_mm: float, units: str) -> str:
-    """Return a lift or a clearance: "0.27 mm", "0.0106 in"."""
-    return said(value_mm, "length", units)
+    """Return a lift or a clearance: "0.27 mm", "0.0106 in"; with digits enough to see its sign."""
+    usual = 2 if units == "metric" else 4
+    number = abs(converted(float(value_mm), "length", units))
+    digits = usual
+    while 0 < number < 0.5 * 10.0**-digits and digits < usual + 3:
+        digits += 1
+    return said(value_mm, "length", units, digits)
 
 
 def force_text(value_n: float, units: str) -> str:

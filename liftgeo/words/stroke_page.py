@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from liftgeo.quantities import shown
+from liftgeo.words.certainty import certainty_lines, headline_word, rests_on_usual_friction
 from liftgeo.words.clutch_end import clutch_end_lines
 from liftgeo.words.lines import columns, headline, noted, page, wrapped
 from liftgeo.words.names import EVENT_WORDS, ITEM_WORDS, STOP_WORDS, WORK_SAFELY
@@ -15,6 +16,7 @@ from liftgeo.words.verdict import answer_line, hand_force_target_n, titled, warn
 
 if TYPE_CHECKING:
     from liftgeo.mechanism import Mechanism
+    from liftgeo.outcome.known import Known
     from liftgeo.outcome.results import Result
     from liftgeo.parts.faces import Faces
 
@@ -110,7 +112,7 @@ def effort_lines(result: Result, mechanism: Mechanism, show: Shown) -> list[str]
     return wrapped(text)
 
 
-def capacity_lines(result: Result, show: Shown) -> list[str]:
+def capacity_lines(result: Result, mechanism: Mechanism, show: Shown) -> list[str]:
     """Return clamp force, torque and slip margin in words."""
     capacity = result.capacity
     text = f"Grip: clamp force {show.force(capacity.clamp_force_n)}, "
@@ -119,6 +121,8 @@ def capacity_lines(result: Result, show: Shown) -> list[str]:
         text += "; give engine.torque for the slip margin"
     else:
         text += f", {capacity.slip_margin:.2f} times what the engine asks"
+        if rests_on_usual_friction(mechanism):
+            text += ", with a usual facing friction: it was not given, so this is no verdict"
     return wrapped(text + ".")
 
 
@@ -183,18 +187,24 @@ def next_line(result: Result, mechanism: Mechanism, name: str) -> str:
     )
 
 
-def stroke_page(result: Result, mechanism: Mechanism, units: str, name: str) -> list[str]:
+def stroke_page(
+    result: Result, mechanism: Mechanism, units: str, name: str, known: Known | None = None
+) -> list[str]:
     """Return the whole page; `name` is the file as a next command would name it."""
     show, faces = Shown(units), mechanism.parts().faces
+    word = headline_word(result, mechanism, known) if known is not None else ""
     return page(
         [title] if (title := titled(result.title, result.change)) else [],
-        headline(answer_line(result, units))
+        [
+            *headline(answer_line(result, units, word)),
+            *certainty_lines(result, mechanism, known, units),
+        ]
         + wrapped(gap_line(result, faces, show))
         + wrapped(reason_line(result, show)),
         budget_lines(result, show, float(faces.target_mm)),
         full_lever_lines(result, show),
         event_lines(result, show),
-        effort_lines(result, mechanism, show) + capacity_lines(result, show),
+        effort_lines(result, mechanism, show) + capacity_lines(result, mechanism, show),
         clutch_end_lines(result, show),
         stroke_rows(result, show),
         warning_lines(result.warnings),

@@ -34,12 +34,14 @@ def hand_force_target_n(mechanism: Mechanism) -> float:
     return float(number(mechanism.keys, "targets.hand_force", HAND_FORCE_TARGET_N))
 
 
-def verdict_line(result: Result, units: str) -> str:
-    """Return the answer in one sentence or two."""
+def verdict_line(result: Result, units: str, word: str = "") -> str:
+    """Return the answer in one sentence or two; `word` begins it in place of the plain verdict."""
     full, capacity = result.full_lever, result.capacity
     apart, needed = lift_text(full.separation_mm, units), lift_text(full.needed_mm, units)
     each = lift_text(abs(full.clearance_per_face_mm), units)
     need = f"they need {needed} to run clear"
+    if word:
+        return f"{word}: {_distance(result, apart, each, need)}"
     if full.separation_mm <= 0:
         text = f"DOES NOT RELEASE: at full lever the faces do not part; {need}."
     elif full.clearance_per_face_mm < 0:
@@ -57,10 +59,19 @@ def verdict_line(result: Result, units: str) -> str:
     return text
 
 
-def answer_line(result: Result, units: str) -> str:
+def _distance(result: Result, apart: str, each: str, need: str) -> str:
+    """Return how far the faces part at the numbers as given, against what they need."""
+    full = result.full_lever
+    if full.separation_mm <= 0:
+        return f"at full lever the faces do not part; {need}."
+    word = "Short" if full.clearance_per_face_mm < 0 else "Clear"
+    return f"at full lever the faces part {apart}; {need}. {word} by {each} on each face."
+
+
+def answer_line(result: Result, units: str, word: str = "") -> str:
     """Return the verdict with every "stop" warning named."""
     stops = listed(w.key for w in result.warnings if w.severity == "stop")
-    return verdict_line(result, units) + (f" STOP: {stops}; see below." if stops else "")
+    return verdict_line(result, units, word) + (f" STOP: {stops}; see below." if stops else "")
 
 
 def key_numbers(result: Result, units: str, target_mm: float, target_n: float) -> list[list[str]]:

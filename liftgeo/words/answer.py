@@ -1,0 +1,22 @@
+"""The page of an answer, whole or partial."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from liftgeo.words.partial_page import partial_page
+from liftgeo.words.stroke_page import stroke_page
+
+if TYPE_CHECKING:
+    from liftgeo.mechanism import Mechanism
+    from liftgeo.outcome.known import Known
+    from liftgeo.outcome.results import Result
+
+
+def whole_page(
+    result: Result, mechanism: Mechanism, units: str, name: str, known: Known | None
+) -> list[str]:
+    """Return the page of an answer; `name` is the file as a next command would name it."""
+    if mechanism.level == "full":
+        return stroke_page(result, mechanism, units, name, known)
+    return partial_page(result, mechanism, units, name)

@@ -1,0 +1,175 @@
+"""How sure an answer is, in words: the headline's word, the odds, what was taken, what to measure."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from liftgeo.mechanism.key_facts import dimension_of
+from liftgeo.mechanism.laying import kind_of
+from liftgeo.mechanism.usual import Taken
+from liftgeo.quantities import converted, shown
+from liftgeo.words.lines import wrapped
+from liftgeo.words.numbers import fixed
+
+if TYPE_CHECKING:
+    from liftgeo.mechanism import Mechanism
+    from liftgeo.outcome.known import Known
+    from liftgeo.outcome.results import Result
+
+SURE, UNSURE_LOW, UNSURE_HIGH = 0.95, 0.2, 0.8
+MOST_TAKEN = 3
+
+
+def rests_on_usual_friction(mechanism: Mechanism) -> bool:
+    """Return whether the grip rests on a facing friction that was not given."""
+    return any(item.key == "faces.friction" for item in mechanism.taken)
+
+
+def headline_word(result: Result, mechanism: Mechanism, known: Known) -> str:
+    """Return the word the answer begins with, as sure as it is and no surer.
+
+    Slipping comes first where friction was given; otherwise the word follows how many of the
+    clutches run clear.
+    """
+    if known.holds is not None and not rests_on_usual_friction(mechanism):
+        if known.holds <= 1 - SURE:
+            return "SLIPS"
+        if known.holds < UNSURE_LOW:
+            return "LIKELY SLIPS"
+    frees = known.frees
+    if frees >= SURE:
+        faces = mechanism.parts().faces
+        wanted = float(faces.clearance_per_face_mm(faces.target_separation_mm))
+        return "RUNS CLEAR" if known.clearance_per_face_mm.p50 >= wanted else "MARGINAL"
+    if frees <= 1 - SURE:
+        return "DOES NOT RELEASE" if known.odds.no_release >= SURE else "DRAGS"
+    if UNSURE_LOW <= frees <= UNSURE_HIGH:
+        return "TOO CLOSE TO CALL"
+    return "LIKELY RUNS CLEAR" if frees > UNSURE_HIGH else "LIKELY DRAGS"
+
+
+def in_twenty(share: float) -> str:
+    """Return a share as a count of 20, never surer than 19 in 20."""
+    count = round(20 * share)
+    if count >= 20:
+        return "at least 19"
+    return f"about {min(count, 19)}" if count > 0 else "at most 1"
+
+
+def _spread(known: Known, units: str) -> str:
+    """Return the range of clearance in words."""
+    low, high = (
+        converted(x, "length", units)
+        for x in (known.clearance_per_face_mm.p05, known.clearance_per_face_mm.p95)
+    )
+    digits = 2 if units == "metric" else 4
+    unit = "mm" if units == "metric" else "in"
+    low_text, high_text = fixed(abs(low), digits), fixed(abs(high), digits)
+    if low < 0 <= high:
+        return f"between {low_text} {unit} short and {high_text} {unit} clear on each face"
+    word = "short" if high < 0 else "clear"
+    first, last = (low_text, high_text) if word == "clear" else (low_text, high_text)
+    return f"between {first} and {last} {unit} {word} on each face"
+
+
+def sure_line(result: Result, known: Known, units: str) -> str:
+    """Return how sure the answer is: odds in twenty, and the range of clearance."""
+    would = known.frees >= 0.5
+    share = known.frees if would else 1 - known.frees
+    what = "would run clear" if would else "would drag"
+    text = (
+        f"How sure: of 20 clutches measured like this, {in_twenty(share)} {what} "
+        f"({_spread(known, units)})."
+    )
+    slips = 1 - known.holds if known.holds is not None else 0.0
+    if slips > 0.05:
+        text += f" {in_twenty(slips).capitalize()} of 20 would slip."
+    if known.failed > 0.05 * known.samples:
+        share = 100 * known.failed / known.samples
+        text += (
+            f" CAUTION: {share:.0f} in 100 of the ranges taken together cannot be built; look "
+            "over the widest of them."
+        )
+    return text
+
+
+_NAMED = {
+    "cable.bend": "bends of the cable",
+    "cable.housing.stiffness": "stiffness of the casing",
+    "arm.return_torque": "return torque of the arm",
+    "release.friction_angle": "rolling friction of the balls",
+    "release.friction": "friction of the release unit",
+    "release.efficiency": "efficiency of the release unit",
+    "rod.stiffness": "stiffness of rod and mounts",
+    "rod.mount_stiffness": "stiffness of the rod's mounts",
+    "faces.friction": "facing friction",
+    "faces.plate_runout": "friction plate run-out",
+}
+_PLAIN_TABLES = ("faces", "release", "stack", "spring")
+
+
+def named(dotted: str) -> str:
+    """Return what a key is, in a few words: "cable stiffness", "end float of the rod"."""
+    home = dotted.split("[")[0]
+    if home in _NAMED:
+        return _NAMED[home]
+    table, *rest = home.split(".")
+    words = " ".join(rest).replace("_", " ").replace("runout", "run-out")
+    return words if table in _PLAIN_TABLES else f"{table} {words}"
+
+
+def taken_text(mechanism: Mechanism, item: Taken, units: str) -> str:
+    """Return a number that was taken, with its range."""
+    dimension = dimension_of(item.key, kind_of(mechanism.keys, item.key.split(".")[0]))
+    value = shown(item.value, dimension, units)
+    low, high = (shown(x, dimension, units).split(" ")[0] for x in (item.low, item.high))
+    return f"{named(item.key)} {value} ({low} to {high})"
+
+
+def taken_line(
+    mechanism: Mechanism, known: Known | None, units: str, among: Sequence[str] | None = None
+) -> str:
+    """Return what was not given and is taken as usual, what matters most first; may be empty.
+
+    `among` names the only keys that have a say in a partial answer.
+    """
+    order = [share.key for share in known.shares] if known is not None else []
+    rank = {key: k for k, key in enumerate(order)}
+    told = [item for item in mechanism.taken if among is None or item.key in among]
+    taken = sorted(told, key=lambda item: rank.get(item.key, len(rank)))
+    if not taken:
+        return ""
+    first = ", ".join(taken_text(mechanism, item, units) for item in taken[:MOST_TAKEN])
+    more = len(taken) - MOST_TAKEN
+    rest = f", and {more} more" if more > 0 else ""
+    return f"Not given, taken as usual for a {mechanism.condition} machine: {first}{rest}."
+
+
+def next_measure_line(known: Known) -> str:
+    """Return what to measure next and what that would settle; empty where nothing is to gain."""
+    if not known.next:
+        return ""
+    first = known.next[0]
+    text = (
+        f"Next: measure {named(first.key)} ({first.key}; {first.how}): that would "
+        f"settle it {in_twenty(first.certainty)} times in 20"
+    )
+    if len(known.next) > 1 and known.next[-1].certainty > first.certainty:
+        others = " and ".join(step.key for step in known.next[1:])
+        text += f"; with {others} too, {in_twenty(known.next[-1].certainty)}"
+    return text + "."
+
+
+def certainty_lines(
+    result: Result, mechanism: Mechanism, known: Known | None, units: str
+) -> Sequence[str]:
+    """Return the lines that say how sure an answer is, for a printed page."""
+    if known is None:
+        return []
+    texts = [
+        sure_line(result, known, units),
+        taken_line(mechanism, known, units),
+        next_measure_line(known),
+    ]
+    return [line for text in texts if text for line in wrapped(text)]
