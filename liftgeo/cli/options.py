@@ -88,8 +88,8 @@ def open_mechanism(
         A word for what is left out that is not known.
     """
     from liftgeo.errors import RequestError
-    from liftgeo.mechanism.usual import LEFT_OUT
     from liftgeo.geometry_file import example_path, load, loads
+    from liftgeo.mechanism.usual import LEFT_OUT
 
     if left_out is not None and left_out not in LEFT_OUT:
         raise RequestError(f"--left-out {left_out} is not known. Choose {' or '.join(LEFT_OUT)}.")

@@ -46,7 +46,8 @@ def spread(
         int, typer.Option("--samples", metavar="N", help="Mechanisms to draw.")
     ] = 100_000,
     seed: Annotated[
-        int, typer.Option("--seed", metavar="N", help="Of the random numbers; same seed, same page.")
+        int,
+        typer.Option("--seed", metavar="N", help="Of the random numbers; same seed, same page."),
     ] = 1,
     left_out: LeftOut = None,
     as_json: AsJson = False,

@@ -101,11 +101,11 @@ def plot_clearance_spread(
         at = length(measured_mm, units)
         mark: dict[str, Any] = {"marker": "^", "color": "black", "markersize": 8.0, "ls": "None"}
         ax.plot([at], [0.0], clip_on=False, zorder=7, label="as measured", **mark)
-        ax.legend(loc="upper left", bbox_to_anchor=(0.0, -0.16), borderaxespad=0.0)
+        ax.legend(loc="upper right", bbox_to_anchor=(1.0, -0.08), borderaxespad=0.0, borderpad=0.0)
     ax.set_yticks([])
     ax.spines["left"].set_visible(False)
     across = axis_label("clearance per face", "length", units)
-    titled(ax, "Where the clearance may lie", across, "")
+    titled(ax, "Where the clearance may lie; the higher, the more clutches", across, "")
     return ax
 
 
@@ -148,7 +148,9 @@ def plot_shares(
             )
         looks: dict[str, Any] = {"facecolor": style.INK, "edgecolor": style.INK}
         ax.barh(row, 100 * first, height=0.45, gid="first", **looks)
-        text = f"{100 * first:.0f} %" if total is None else f"{100 * first:.0f}, {100 * total:.0f} %"
+        text = (
+            f"{100 * first:.0f} %" if total is None else f"{100 * first:.0f}, {100 * total:.0f} %"
+        )
         at = 100 * max(first, total or 0.0) + 0.02 * reach
         ax.text(at, row, text, va="center", fontsize=style.SMALL_PT)
     ax.axvline(0.0, **style.ZERO)

@@ -9,8 +9,10 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from liftgeo.chain import budget
-from liftgeo.outcome.known import Drawn
+from liftgeo.mechanism import Mechanism
+from liftgeo.outcome.known import Drawn, draw
 from liftgeo.outcome.outcome import outcome_of
+from liftgeo.outcome.results import Result
 from liftgeo.outcome.rows import stroke_columns
 
 Array = NDArray[np.float64]
@@ -25,7 +27,7 @@ _REACHED = 0.5  # of the strokes; further out a band says little
 
 @dataclass(frozen=True, eq=False, repr=False)
 class Band:
-    """A low and a high: numbers, or arrays of shape (travels,)."""
+    """A low and a high along a curve, arrays of shape (travels,)."""
 
     low: Array
     high: Array
@@ -42,7 +44,7 @@ class Bands:
     hand_force_n, separation_mm : Band
         Pulling [N], and what the faces are apart [mm]; NaN past the travel that half of the
         strokes reach.
-    budget_left_mm : mapping of str to Band
+    budget_left_mm : mapping of str to (low, high)
         Lift left after each line of the budget [mm].
     strokes : int
         How many strokes they come from.
@@ -51,7 +53,7 @@ class Bands:
     hand_travel_mm: Array
     hand_force_n: Band
     separation_mm: Band
-    budget_left_mm: Mapping[str, Band]
+    budget_left_mm: Mapping[str, tuple[float, float]]
     strokes: int
 
 
@@ -63,6 +65,12 @@ def _band(values: Array) -> Band:
     if np.any(enough):
         low[enough], high[enough] = np.nanquantile(values[:, enough], (_LOW, _HIGH), axis=0)
     return Band(low, high)
+
+
+def _ends(values: Array) -> tuple[float, float]:
+    """Return the band of a single number."""
+    low, high = np.quantile(values, (_LOW, _HIGH))
+    return float(low), float(high)
 
 
 def bands(drawn: Drawn, hand_travel_mm: ArrayLike) -> Bands:
@@ -98,6 +106,14 @@ def bands(drawn: Drawn, hand_travel_mm: ArrayLike) -> Bands:
         travels,
         _band(along("hand_force_n")),
         _band(along("separation_mm")),
-        {item: _band(values[:, None]) for item, values in zip(budget.ITEMS, left, strict=True)},
+        {item: _ends(values) for item, values in zip(budget.ITEMS, left, strict=True)},
         len(chosen),
     )
+
+
+def bands_of(mechanism: Mechanism, result: Result) -> Bands | None:
+    """Return the bands of a mechanism along its own stroke; None where nothing is uncertain."""
+    drawn = draw(mechanism, MOST_STROKES)
+    if drawn is None or result.stroke is None or not np.any(drawn.good):
+        return None
+    return bands(drawn, result.stroke.hand_travel_mm)

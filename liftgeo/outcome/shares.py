@@ -96,7 +96,7 @@ def _told(name: str, part: Array, share: float) -> Array:
     if share == 0:
         return part
     own = np.random.default_rng(zlib.crc32(name.encode())).standard_normal(len(part))
-    return (1 - share) * part + np.sqrt(share * (1 - share)) * np.std(part) * own
+    return np.asarray((1 - share) * part + np.sqrt(share * (1 - share)) * np.std(part) * own)
 
 
 def additive(inputs: Mapping[str, Array], result: Array, degree: int = 3) -> Additive:

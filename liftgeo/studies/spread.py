@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from functools import cache
 from typing import Any
 
@@ -40,6 +40,7 @@ EACH_AGAIN = 8192
 """Mechanisms drawn anew for the total share of one key, where there are so many samples."""
 
 _FINEST = 0.05  # of its present ±: no measurement is repeated better than that
+_EASY = 0.25  # of its present ±: what a second, careful measurement may reach
 _MOST_TOGETHER = 6
 _HALVINGS = 12
 _BINS, _TAIL = 60, 0.001
@@ -94,8 +95,9 @@ class Repeats:
     alone : tuple of Repeat
         Measurements of which one settles it by itself, the one that may be coarsest first.
     together : tuple of Repeat
-        Where none does alone: the fewest that settle it together, each to the same share of its
-        present ±; empty where that many do not either.
+        Where none does alone: those that settle it together, each to the same share of its
+        present ±; as few as do at a quarter of it or more, else as few as do at all. Empty where
+        six do not.
     """
 
     sure_now: float
@@ -152,8 +154,9 @@ class Spread:
 
     def to_dict(self) -> dict[str, Any]:
         """Return the spread as plain data, the shape of the JSON."""
-        names = [f.name for f in Known.__dataclass_fields__.values()]
-        sure = dict.fromkeys(names) if self.known is None else self.known.to_dict()
+        names = [field.name for field in fields(Known)]
+        nothing: dict[str, Any] = dict.fromkeys(names)
+        sure = nothing if self.known is None else self.known.to_dict()
         if self.total is not None and self.known is not None:
             sure["shares"] = [
                 {**each, "total": plain(self.total[each["key"]])} for each in sure["shares"]
@@ -182,8 +185,9 @@ class Spread:
         for item in self.known.shares:
             each = inputs[item.key]
             total = None if self.total is None else self.total[item.key]
-            row = [each.key, each.value, each.low, each.high, each.unit]
-            rows.append([*row, "yes" if each.taken else "no", item.share, total])
+            taken = "yes" if each.taken else "no"
+            ends = each.value, each.low, each.high
+            rows.append([each.key, *ends, each.unit, taken, item.share, total])
         return csv_text(heads, rows)
 
     def _lines(self) -> list[tuple[str, str]]:
@@ -295,11 +299,11 @@ def repeats(found: Drawn, fitted: Additive) -> Repeats:
     if alone:
         alone.sort(key=lambda pair: -pair[1])
         return Repeats(now, tuple(item(*pair) for pair in alone), ())
-    for count in range(2, min(len(able), _MOST_TOGETHER) + 1):
-        left = _most_left(fitted, able[:count])
-        if left is not None:
-            return Repeats(now, (), tuple(item(key, left) for key in able[:count]))
-    return Repeats(now, (), ())
+    groups = [able[:count] for count in range(2, min(len(able), _MOST_TOGETHER) + 1)]
+    able_to = [(keys, left) for keys in groups if (left := _most_left(fitted, keys)) is not None]
+    easy = [pair for pair in able_to if pair[1] >= _EASY]
+    keys, left = next(iter([*easy, *able_to]), ([], 0.0))
+    return Repeats(now, (), tuple(item(key, left) for key in keys))
 
 
 def total_shares(

@@ -1,4 +1,4 @@
-"""How sure an answer is, in words: the headline's word, the odds, what was taken, what to measure."""
+"""How sure an answer is, in words: the headline's word, odds, what was taken, what to measure."""
 
 from __future__ import annotations
 
@@ -69,8 +69,7 @@ def _spread(known: Known, units: str) -> str:
     if low < 0 <= high:
         return f"between {low_text} {unit} short and {high_text} {unit} clear on each face"
     word = "short" if high < 0 else "clear"
-    first, last = (low_text, high_text) if word == "clear" else (low_text, high_text)
-    return f"between {first} and {last} {unit} {word} on each face"
+    return f"between {low_text} and {high_text} {unit} {word} on each face"
 
 
 def sure_line(result: Result, known: Known, units: str) -> str:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from liftgeo.mechanism.key_facts import dimension_of
 from liftgeo.mechanism.laying import kind_of
 from liftgeo.quantities import DIMENSIONS, converted, unit_of
-from liftgeo.words.certainty import headline_word, in_twenty, named, sure_line, taken_text
+from liftgeo.words.certainty import headline_word, named, sure_line, taken_text
 from liftgeo.words.lines import columns, headline, noted, page, wrapped
 from liftgeo.words.names import WORK_SAFELY
 from liftgeo.words.numbers import Shown, fixed
@@ -47,8 +47,7 @@ def per_hundred(share: float) -> str:
 
 
 def place_of(key: str) -> str:
-    """Return what a key is in a few words, with the number of the reading where it is one of
-    several."""
+    """Return what a key is in a few words, with the number of its reading where it has several."""
     home, _, rest = key.partition("[")
     return f"{named(home)} {int(rest[:-1]) + 1}" if rest else named(home)
 
@@ -117,8 +116,8 @@ def share_lines(spread: Spread, known: Known) -> list[str]:
         lines += wrapped("* not given: its usual range decides, and any measurement narrows it.")
     if totals:
         lines += wrapped(
-            f"Total: with what a number does together with others, from {spread.total_runs} "
-            "mechanisms more."
+            f"Total: with what a number does together with others, from "
+            f"{spread.total_runs:,} further mechanisms."
         )
     return lines
 
@@ -156,7 +155,7 @@ def repeat_lines(spread: Spread, known: Known, units: str) -> list[str]:
             lines += wrapped(f"  {item.key}: {item.how}.", indent="    ")
         return lines
 
-    sure = f"The answer is right {in_twenty(repeat.sure_now)} times in 20 now."
+    sure = f"The answer holds {per_hundred(repeat.sure_now)} times in 100 now."
     if repeat.alone:
         items = repeat.alone[:_MOST_ALONE]
         head = "Any one of these settles it" if len(items) > 1 else "This alone settles it"
@@ -191,7 +190,7 @@ def corner_lines(spread: Spread, show: Shown) -> list[str]:
     if not parts:
         said = "a clutch like that cannot be built, so the ranges do not all fit together"
     else:
-        said = " and, with those that make it heavy, ".join(parts)
+        said = "; with every number where it costs effort, ".join(parts)
     return wrapped(
         "Worst case: with every number at once at the end of its 95 % limits that takes clearance, "
         f"{said}. Next to no clutch is as bad as that; a spread counts how many are how bad."
@@ -220,8 +219,8 @@ def spread_page(spread: Spread, units: str, name: str) -> list[str]:
             wrapped(WORK_SAFELY),
         )
     word = headline_word(result, spread.mechanism, known)
-    failed = f", {known.failed} of them cannot be built" if known.failed else ""
-    drawn = f"From {known.samples} mechanisms drawn, seed {known.seed}{failed}. {INDEPENDENT}"
+    failed = f", {known.failed:,} of them cannot be built" if known.failed else ""
+    drawn = f"From {known.samples:,} mechanisms drawn, seed {known.seed}{failed}. {INDEPENDENT}"
     if spread.total is None:
         drawn += f" `liftgeo spread {name} --full` adds what numbers do together."
     return page(

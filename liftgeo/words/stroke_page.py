@@ -198,9 +198,9 @@ def stroke_page(
         [
             *headline(answer_line(result, units, word)),
             *certainty_lines(result, mechanism, known, units),
-        ]
-        + wrapped(gap_line(result, faces, show))
-        + wrapped(reason_line(result, show)),
+            *wrapped(gap_line(result, faces, show)),
+            *wrapped(reason_line(result, show)),
+        ],
         budget_lines(result, show, float(faces.target_mm)),
         full_lever_lines(result, show),
         event_lines(result, show),
