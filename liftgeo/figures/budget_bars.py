@@ -47,7 +47,7 @@ def plot_budget(
     units : {"metric", "inch"}
         Units of the axes and labels.
     bands : Bands, optional
-        Where 90 in 100 lie, drawn behind the last bar.
+        Where 90 in 100 lie, drawn behind the last bar and written in brackets.
 
     Returns
     -------
@@ -70,7 +70,7 @@ def plot_budget(
     band = None if bands is None else bands.budget_left_mm[result.budget[-1].item]
     texts.append(lift_text(left, units))
     if band is not None:
-        texts[-1] += "\n90 in 100: " + " to ".join(lift_text(x, units) for x in band)
+        texts[-1] += f"\n({_bare(band[0], units)} to {_bare(band[1], units)})"
     looks.append(_LEFT if left >= 0 else _SHORT)
 
     ends = [length(max(span), units) for span in (*spans, band or (0.0,))] + [0.0]
@@ -107,6 +107,10 @@ def _draw_band(
     bar = ax.barh(place, high - low, left=low, height=0.86, zorder=0.6, **style.BAND)
     bar[0].set_gid("band")
     return low, high
+
+
+def _bare(value_mm: float, units: str) -> str:
+    return lift_text(value_mm, units).split(" ")[0]
 
 
 def _signed(value_mm: float, units: str) -> str:

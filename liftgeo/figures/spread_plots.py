@@ -100,7 +100,7 @@ def plot_clearance_spread(
     if measured_mm is not None:
         at = length(measured_mm, units)
         mark: dict[str, Any] = {"marker": "^", "color": "black", "markersize": 8.0, "ls": "None"}
-        ax.plot([at], [0.0], clip_on=False, zorder=7, label="as measured", **mark)
+        ax.plot([at], [0.0], clip_on=False, zorder=7, label="at given and usual values", **mark)
         ax.legend(loc="upper right", bbox_to_anchor=(1.0, -0.08), borderaxespad=0.0, borderpad=0.0)
     ax.set_yticks([])
     ax.spines["left"].set_visible(False)

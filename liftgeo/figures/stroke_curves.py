@@ -22,7 +22,6 @@ from liftgeo.words.numbers import force_text, lift_text, travel_text
 Array = NDArray[np.float64]
 
 _SAME_MM = 1e-6
-BAND_WORDS = "; band: 90 clutches in 100"
 
 
 def stroke_of(result: Result) -> StrokeTable:
@@ -173,7 +172,7 @@ def plot_effort(
     if floor > 0:
         text = f"floor {force_text(result.effort.floor_n, units)}"
         notes.add(text, along, floor + 0 * along, ("n", "s"))
-    title = "Force at the hand" + (BAND_WORDS if bands is not None else "")
+    title = "Force at the hand" + ("; band: 90 in 100, pulling" if bands is not None else "")
     titled(ax, title, _travel_label(units), axis_label("hand force", "force", units))
     return ax
 
@@ -290,7 +289,7 @@ def plot_lift(
     )
     end = lift_text(result.full_lever.separation_mm, units)
     notes.add(end, out[-1], apart[-1], ("n", "nw", "w", "s"))
-    title = "Lift and separation" + (BAND_WORDS if bands is not None else "")
+    title = "Lift and separation" + ("; band: 90 clutches in 100" if bands is not None else "")
     titled(ax, title, _travel_label(units), axis_label("lift at the plate", "length", units))
     return ax
 

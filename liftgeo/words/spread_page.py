@@ -78,7 +78,7 @@ def range_lines(spread: Spread, known: Known, show: Shown) -> list[str]:
 
     clear, force = known.clearance_per_face_mm, known.peak_hand_force_n
     rows = [["What it may be", "5 in 100", "half", "95 in 100", "as"]]
-    rows.append(["", "below", "below", "below", "measured"])
+    rows.append(["", "below", "below", "below", "given"])
     three = "|".join(show.bare(x) for x in (clear.p05, clear.p50, clear.p95))
     own = show.bare(spread.result.full_lever.clearance_per_face_mm)
     rows.append(row(f"clearance per face, {show.unit('length')}", clear, three, own))
