@@ -28,6 +28,33 @@ def _in_hundred(share: float) -> str:
     return ">99 in 100" if 0.99 < share < 1 else f"{100 * share:.0f} in 100"
 
 
+def _draw_zones(
+    ax: Axes, bounds: tuple[float, float, float, float], shares: Sequence[float] | None
+) -> None:
+    """Draw the zones of the verdict between their bounds, with their names on top."""
+    (low, high), top = ax.get_xlim(), ax.get_ylim()[1]
+    ground = {"facecolor": "white", "edgecolor": "none", "alpha": 0.85, "pad": 0.8}
+    for k, (name, looks) in enumerate(_ZONES):
+        left, right = bounds[k], bounds[k + 1]
+        if right <= left:
+            continue
+        ax.axvspan(left, right, zorder=0.4, linewidth=0.0, gid=f"zone-{name}", **looks)
+        words = name if shares is None else f"{name}\n{_in_hundred(shares[k])}"
+        narrow = (right - left) / (high - low) < _WIDE_ENOUGH
+        ax.text(
+            0.5 * (left + right),
+            0.97 * top,
+            words.replace("\n", ", ") if narrow else words,
+            ha="center",
+            va="top",
+            rotation=90.0 if narrow else 0.0,
+            fontsize=style.SMALL_PT if narrow else style.SMALL_PT + 1,
+            fontweight="bold",
+            bbox=ground,
+            zorder=6,
+        )
+
+
 @styled
 def plot_clearance_spread(
     edges_mm: ArrayLike,
@@ -70,28 +97,7 @@ def plot_clearance_spread(
     low, high, top = low - room, high + room, _ROOM_ABOVE * float(heights.max())
     ax.set_xlim(low, high)
     ax.set_ylim(0.0, top)
-    bounds = (low, 0.0, target, high)
-    ground = {"facecolor": "white", "edgecolor": "none", "alpha": 0.85, "pad": 0.8}
-    for k, (name, looks) in enumerate(_ZONES):
-        left, right = bounds[k], bounds[k + 1]
-        if right <= left:
-            continue
-        ax.axvspan(left, right, zorder=0.4, linewidth=0.0, gid=f"zone-{name}", **looks)
-        words = name if zones is None else f"{name}\n{_in_hundred(zones[k])}"
-        narrow = (right - left) / (high - low) < _WIDE_ENOUGH
-        words = words.replace("\n", ", ") if narrow else words
-        ax.text(
-            0.5 * (left + right),
-            0.97 * top,
-            words,
-            ha="center",
-            va="top",
-            rotation=90.0 if narrow else 0.0,
-            fontsize=style.SMALL_PT if narrow else style.SMALL_PT + 1,
-            fontweight="bold",
-            bbox=ground,
-            zorder=6,
-        )
+    _draw_zones(ax, (low, 0.0, target, high), zones)
     ax.stairs(heights, edges, fill=True, color="#7d93a3", zorder=2)
     ax.stairs(heights, edges, color=style.INK, linewidth=1.2, zorder=3)
     ax.axvline(0.0, **style.ZERO)

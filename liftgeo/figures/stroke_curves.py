@@ -89,11 +89,14 @@ def _spread(values: Array, first: float, last: float, count: int = 9) -> NDArray
 
 
 def _draw_band(
-    ax: Axes, across: Array, band: Band, of: Callable[[Any, str], Any], units: str
+    ax: Axes, bands: Bands | None, name: str, of: Callable[[Any, str], Any], units: str
 ) -> None:
     """Draw a band lightly behind the curves."""
-    fill = ax.fill_between(across, of(band.low, units), of(band.high, units), **style.BAND)
-    fill.set(zorder=1.2, gid="band")
+    if bands is not None:
+        band: Band = getattr(bands, name)
+        across = length(bands.hand_travel_mm, units)
+        fill = ax.fill_between(across, of(band.low, units), of(band.high, units), **style.BAND)
+        fill.set(zorder=1.2, gid="band")
 
 
 def _highest(*levels: Any) -> float:
@@ -147,10 +150,7 @@ def plot_effort(
     target, floor = force(target_n, units), force(result.effort.floor_n, units)
     over = [] if bands is None else force(bands.hand_force_n.high, units)
     _frame(ax, float(np.nanmax(out)), _highest(pull, target, over))
-    if bands is not None:
-        across = length(bands.hand_travel_mm, units)
-        _draw_band(ax, across, bands.hand_force_n, force, units)
-
+    _draw_band(ax, bands, "hand_force_n", force, units)
     ax.axhline(target, **style.TARGET)
     if floor > 0:
         ax.axhline(floor, **style.FLOOR)
@@ -214,6 +214,18 @@ def _mark_peak_and_parting(ax: Axes, result: Result, units: str) -> None:
         notes_on(ax).add(peak_text, at, top, ("n", "nw", "ne", "w", "e"))
 
 
+def _mark_events(ax: Axes, result: Result, units: str) -> None:
+    """Mark every event that is reached, its name along its line."""
+    for event in result.events:
+        if event.reached:
+            x = length(event.hand_travel_mm, units)
+            ax.axvline(x, **style.EVENT)
+            words = f"{EVENT_WORDS[event.name]} {travel_text(event.hand_travel_mm, units)}"
+            heights = np.linspace(0.97, 0.03, 33) * ax.get_ylim()[1]
+            at = np.full(33, x)
+            notes_on(ax).add(words, at, heights, ("w", "e"), rotation=90.0, fontsize=8.0)
+
+
 @styled
 def plot_lift(
     result: Result,
@@ -251,9 +263,7 @@ def plot_lift(
     rows = jumps_of(table)
     over = [] if bands is None else length(bands.separation_mm.high, units)
     _frame(ax, float(np.nanmax(out)), _highest(lift, apart, needed, over), 1.3)
-    if bands is not None:
-        across = length(bands.hand_travel_mm, units)
-        _draw_band(ax, across, bands.separation_mm, length, units)
+    _draw_band(ax, bands, "separation_mm", length, units)
 
     notes = notes_on(ax)
     if needed > 0:
@@ -263,13 +273,7 @@ def plot_lift(
         text = f"needed to run clear {lift_text(result.full_lever.needed_mm, units)}"
         along = np.linspace(*ax.get_xlim(), 25)[1:-1]
         notes.add(text, along, needed + 0 * along, ("n", "s"))
-    for event in result.events:
-        if event.reached:
-            x = length(event.hand_travel_mm, units)
-            ax.axvline(x, **style.EVENT)
-            words = f"{EVENT_WORDS[event.name]} {travel_text(event.hand_travel_mm, units)}"
-            heights = np.linspace(0.97, 0.03, 33) * ax.get_ylim()[1]
-            notes.add(words, np.full(33, x), heights, ("w", "e"), rotation=90.0, fontsize=8.0)
+    _mark_events(ax, result, units)
     two = bool(np.max(np.abs(lift - apart)) > 1e-3 * ax.get_ylim()[1])
     if two:
         _curve(ax, rows, out, lift, "plate lift", **style.SECOND)
