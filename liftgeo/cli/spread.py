@@ -67,7 +67,11 @@ def spread(
     runs = min(samples, EACH_AGAIN) * len(uncertain(mechanism)) if full else 0
     with progress("drawing", "mechanisms", runs) as advance:
         found = study(mechanism, samples=samples, seed=seed, full=full, progress=advance)
-    name = " ".join([name_of(file), *(f"--change {c}" for c in change or ())])
+    asked = [
+        *(f"--change {c}" for c in change or ()),
+        *([f"--left-out {left_out}"] if left_out else []),
+    ]
+    name = " ".join([name_of(file), *asked])
 
     def drawing() -> Figure:
         from liftgeo.figures.spread_page import spread_page as drawn

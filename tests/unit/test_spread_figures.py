@@ -12,6 +12,7 @@ import clutches
 import matplotlib
 import numpy as np
 import pytest
+from matplotlib.collections import PolyCollection
 from matplotlib.text import Text
 from test_figures import check_texts, grey
 
@@ -43,7 +44,7 @@ def case() -> tuple[Mechanism, Result, Bands]:
 
 
 @cache
-def spread_of(full: bool = True, **tables: Any) -> Spread:
+def spread_of(full: bool = True) -> Spread:
     return spread(clutches.mechanism(**UNSURE), samples=4000, full=full)
 
 
@@ -95,7 +96,9 @@ def test_bands_are_lighter_than_the_curves_and_lie_behind_them():
 @pytest.mark.parametrize("units", ["metric", "inch"])
 def test_the_page_with_bands_has_room_for_all_its_text(units: str):
     mechanism, result, bands = case()
-    check_texts(page(result, mechanism, units, bands))
+    drawn = page(result, mechanism, units, bands)
+    check_texts(drawn)
+    assert len([a for a in drawn.findobj(PolyCollection) if a.get_gid() == "band"]) == 2
 
 
 @pytest.mark.parametrize("which", ["effort", "lift", "budget"])
@@ -113,7 +116,9 @@ def test_a_single_figure_with_bands_says_what_the_band_is(which: str):
 @pytest.mark.parametrize("units", ["metric", "inch"])
 @pytest.mark.parametrize("full", [True, False])
 def test_the_page_of_a_spread_has_room_for_all_its_text(units: str, full: bool):
-    check_texts(spread_page(spread_of(full), units))
+    drawn = spread_page(spread_of(full), units)
+    check_texts(drawn)
+    assert ("outline" in drawn.axes[1].get_title(loc="left")) == full
 
 
 def test_zones_begin_and_end_at_nothing_and_at_the_target():
