@@ -70,6 +70,10 @@ def stroke(
     from liftgeo.words.answer import whole_page
 
     mechanism = open_mechanism(file, change)
+    if figure is not None:
+        mechanism.need_full("A figure")
+    if check_targets:
+        mechanism.need_full("Looking at the targets")
     result = analyse(mechanism, positions)
     sure = known(mechanism)
 

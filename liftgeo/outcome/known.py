@@ -5,7 +5,7 @@ from __future__ import annotations
 import multiprocessing
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,9 +17,11 @@ from liftgeo.outcome.batches import Batch
 from liftgeo.outcome.outcome import VERDICTS
 from liftgeo.outcome.results import plain
 from liftgeo.outcome.shares import Additive, additive
-from liftgeo.outcome.uncertain import Uncertain, laid_over, shares_of, uncertain
+from liftgeo.outcome.uncertain import Uncertain, drawn, laid_over, uncertain
 
 Array = NDArray[np.float64]
+
+ValuesOf: TypeAlias = Callable[[Sequence[Uncertain]], Mapping[str, Array]]
 
 SAMPLES, SEED = 2000, 1
 SURE = 0.95
@@ -153,17 +155,21 @@ class Drawn:
         return additive(inputs, self.of(name), degree)
 
 
-ValuesOf = Callable[[Uncertain], Array]
-"""What an input is, of every mechanism of a set."""
+def carried_n(mechanism: Mechanism, values_of: ValuesOf, samples: int) -> Array | None:
+    """Return each sample's own cushion load: the clamp force of the unchanged file there [N].
 
-
-def _carried_n(mechanism: Mechanism, values_of: ValuesOf, samples: int) -> Array | None:
-    """Return each sample's own cushion load: the clamp force of the unchanged file there [N]."""
+    Parameters
+    ----------
+    mechanism : Mechanism
+    values_of : callable
+        Values of the unchanged file's uncertain inputs, by name, each of shape (samples,).
+    samples : int
+    """
     origin = mechanism.origin or mechanism
     if "faces.cushion_load" in origin.keys or origin.level != "full":
         return None
     inputs = uncertain(origin)
-    over = laid_over(origin.keys, inputs, {each.key: values_of(each) for each in inputs})
+    over = laid_over(origin.keys, inputs, values_of(inputs))
     with np.errstate(all="ignore"):
         keys = origin.varied(over).inward(over) if over else origin.inward
         load = np.broadcast_to(np.asarray(keys.clamp_force_n, float), (samples,))
@@ -185,14 +191,14 @@ def worked_out(
     inputs : sequence of Uncertain
         Of the mechanism.
     values_of : callable
-        Gives an input's values, of shape (samples,); also asked of the inputs of the unchanged
-        file, whose cushion load is carried.
+        Gives the values of inputs by name, each of shape (samples,); also asked of the inputs of
+        the unchanged file, whose cushion load is carried.
     answers : sequence of str
         Names of numbers to work out.
     """
-    values = {each.key: values_of(each) for each in inputs}
+    values = dict(values_of(inputs))
     over = laid_over(mechanism.keys, inputs, values)
-    carried = _carried_n(mechanism, values_of, samples)
+    carried = carried_n(mechanism, values_of, samples)
     reason = np.zeros(samples, np.int64)
     batch = Batch(mechanism, over, reason, 101, threads or multiprocessing.cpu_count(), carried)
     batch.work_out(answers)
@@ -216,12 +222,10 @@ def draw(
     inputs = uncertain(mechanism)
     if not inputs or mechanism.level != "full":
         return None
-
-    def values_of(each: Uncertain) -> Array:
-        return each.at(shares_of(each.key, samples, seed))
-
     answers = [*_ANSWERS, *more]
-    values, batch = worked_out(mechanism, inputs, values_of, samples, answers, threads)
+    values, batch = worked_out(
+        mechanism, inputs, lambda its: drawn(its, samples, seed), samples, answers, threads
+    )
     return Drawn(mechanism, inputs, values, batch, seed)
 
 

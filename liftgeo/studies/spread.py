@@ -251,10 +251,12 @@ def _corner(found: Drawn, clearance: Additive) -> Corner:
         ]
         hurts_high[key] = [slopes[0] < 0, slopes[1] > 0]
 
-    def values_of(each: Uncertain) -> Array:
-        low, high = each.limits()
-        ends = hurts_high.get(each.key)
-        return np.array([each.value] * 2 if ends is None else [(low, high)[end] for end in ends])
+    def ends_of(each: Uncertain) -> Array:
+        limits, ends = each.limits(), hurts_high.get(each.key)
+        return np.array([each.value] * 2 if ends is None else [limits[end] for end in ends])
+
+    def values_of(inputs: Sequence[Uncertain]) -> dict[str, Array]:
+        return {each.key: ends_of(each) for each in inputs}
 
     _, batch = worked_out(found.mechanism, found.inputs, values_of, 2, names, threads=1)
     return Corner(*(float(getattr(batch, name)[k]) for k, name in enumerate(names)))
@@ -328,8 +330,9 @@ def total_shares(
         return shares_of(key, samples, found.seed)[:count]
 
     def answer(key: str, new: Array) -> Array:
-        def values_of(each: Uncertain) -> Array:
-            return each.at(new if each.key == key else first(each.key))
+        def values_of(inputs: Sequence[Uncertain]) -> dict[str, Array]:
+            shares = {each.key: new if each.key == key else first(each.key) for each in inputs}
+            return {each.key: each.at(shares[each.key]) for each in inputs}
 
         _, batch = worked_out(found.mechanism, found.inputs, values_of, count, [name])
         if progress is not None:
