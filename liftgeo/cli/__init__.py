@@ -15,7 +15,7 @@ from liftgeo.version import __version__
 
 COULD_NOT, INTERRUPTED = 2, 130
 
-COMMANDS = ("stroke", "compare", "size", "wear", "formula", "check", "new", "schema")
+COMMANDS = ("stroke", "compare", "size", "wear", "spread", "formula", "check", "new", "schema")
 """In the order of the help; each is a module of this folder."""
 
 

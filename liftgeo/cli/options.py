@@ -90,9 +90,18 @@ def open_mechanism(
         Names of its changes, in the order in which they are laid over it.
     left_out : {"usual", "nothing"}, optional
         How what is left out is taken, in place of what the file says.
-    """
-    from liftgeo.geometry_file import example_path, load, loads
 
+    Raises
+    ------
+    RequestError
+        A word for what is left out that is not known.
+    """
+    from liftgeo.errors import RequestError
+    from liftgeo.geometry_file import example_path, load, loads
+    from liftgeo.mechanism.usual import LEFT_OUT
+
+    if left_out is not None and left_out not in LEFT_OUT:
+        raise RequestError(f"--left-out {left_out} is not known. Choose {' or '.join(LEFT_OUT)}.")
     if file is None:
         say("No file given: this is the built-in example, a made-up hauler.")
         mechanism = load(example_path(BUILT_IN), left_out=left_out)

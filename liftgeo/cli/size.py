@@ -2,12 +2,7 @@
 
 from __future__ import annotations
 
-import sys
-import threading
-import time
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
@@ -22,15 +17,13 @@ from liftgeo.cli.options import (
     open_mechanism,
 )
 from liftgeo.cli.output import Outputs, emit, say
+from liftgeo.cli.progress import progress
 from liftgeo.errors import RequestError
 
 if TYPE_CHECKING:
     from liftgeo.figures import Figure
     from liftgeo.outcome.results import Result
     from liftgeo.studies.size import Sizing
-
-PATIENCE_S = 2.0
-"""A progress bar appears once the search has taken so long, on a terminal only."""
 
 
 def register(app: typer.Typer) -> None:
@@ -103,7 +96,7 @@ def size(
     from liftgeo.studies.size import size as search
     from liftgeo.words.size_page import save_note, size_page
 
-    with _progress(most_variants(len(vary))) as advance:
+    with progress("searching", "variants", most_variants(len(vary))) as advance:
         found = search(
             mechanism,
             vary,
@@ -149,38 +142,3 @@ def _drawing(found: Sizing, units: str) -> Figure:
         front_targets(found),
         units=units,
     )
-
-
-@contextmanager
-def _progress(most: int) -> Iterator[Callable[[int], None] | None]:
-    """Give what counts variants into a bar on stderr; None where stderr is no terminal."""
-    if not sys.stderr.isatty():
-        yield None
-        return
-    began, done, one_at_a_time = time.monotonic(), 0, threading.Lock()
-    bar: Any = None
-
-    def advance(count: int) -> None:
-        nonlocal bar, done
-        with one_at_a_time:
-            done += count
-            if bar is None and time.monotonic() - began > PATIENCE_S:
-                bar = _bar()
-                bar.add_task("searching", total=most)
-                bar.start()
-            if bar is not None:
-                bar.update(bar.task_ids[0], completed=min(done, most))
-
-    try:
-        yield advance
-    finally:
-        if bar is not None:
-            bar.stop()
-
-
-def _bar() -> Any:
-    from rich.console import Console
-    from rich.progress import BarColumn, Progress, TextColumn
-
-    words = TextColumn("searching: {task.completed:,.0f} variants", markup=False)
-    return Progress(words, BarColumn(), console=Console(stderr=True), transient=True)

@@ -67,6 +67,7 @@ def stroke(
     wanted = Outputs(as_json, csv, figure, units, force)
     from liftgeo.outcome.analysis import missed_targets
     from liftgeo.outcome.analysis import stroke as analyse
+    from liftgeo.outcome.bands import bands_of
     from liftgeo.outcome.known import known
     from liftgeo.words.answer import whole_page
 
@@ -81,9 +82,10 @@ def stroke(
     def drawing() -> Figure:
         from liftgeo.figures.page import page, single
 
+        behind = bands_of(mechanism, result)
         if figure_only is None:
-            return page(result, mechanism, units)
-        return single(figure_only, result, mechanism, units)
+            return page(result, mechanism, units, behind)
+        return single(figure_only, result, mechanism, units, behind)
 
     emit(
         wanted,

@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from liftgeo.figures.budget_bars import plot_budget
     from liftgeo.figures.output import render
     from liftgeo.figures.page import single
+    from liftgeo.figures.spread_plots import plot_clearance_spread, plot_shares
     from liftgeo.figures.spring_curve import plot_spring
     from liftgeo.figures.stroke_curves import plot_advantage, plot_effort, plot_lift
     from liftgeo.figures.studies import (
@@ -30,12 +31,14 @@ __all__ = [
     "Figure",
     "plot_advantage",
     "plot_budget",
+    "plot_clearance_spread",
     "plot_effort",
     "plot_effort_overlay",
     "plot_front",
     "plot_lift",
     "plot_sensitivity",
     "plot_separation_overlay",
+    "plot_shares",
     "plot_spring",
     "plot_trade_map",
     "plot_wear",
@@ -48,10 +51,17 @@ def __getattr__(name: str) -> Any:
     """Return a public name from its home, loaded on first use."""
     if name not in __all__:
         raise AttributeError(f"module 'liftgeo.figures' has no attribute '{name}'")
-    from liftgeo.figures import budget_bars, output, spring_curve, stroke_curves, studies
+    from liftgeo.figures import (
+        budget_bars,
+        output,
+        spread_plots,
+        spring_curve,
+        stroke_curves,
+        studies,
+    )
     from liftgeo.figures import page as pages
 
-    for home in (budget_bars, output, pages, spring_curve, stroke_curves, studies):
+    for home in (budget_bars, output, pages, spread_plots, spring_curve, stroke_curves, studies):
         if hasattr(home, name):
             return getattr(home, name)
     raise AttributeError(name)

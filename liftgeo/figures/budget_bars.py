@@ -8,6 +8,7 @@ from matplotlib.axes import Axes
 
 from liftgeo.figures import style
 from liftgeo.figures.style import axes_for, axis_label, length, styled, titled
+from liftgeo.outcome.bands import Bands
 from liftgeo.outcome.results import BudgetLine, Result
 from liftgeo.words.names import ITEM_WORDS
 from liftgeo.words.numbers import lift_text
@@ -28,7 +29,13 @@ def losses_of(result: Result) -> list[BudgetLine]:
 
 
 @styled
-def plot_budget(result: Result, *, ax: Axes | None = None, units: str = "metric") -> Axes:
+def plot_budget(
+    result: Result,
+    *,
+    ax: Axes | None = None,
+    units: str = "metric",
+    bands: Bands | None = None,
+) -> Axes:
     """Draw the lift budget as a staircase of bars, nil losses left out.
 
     Parameters
@@ -39,6 +46,8 @@ def plot_budget(result: Result, *, ax: Axes | None = None, units: str = "metric"
         Where to draw; without it on a new figure.
     units : {"metric", "inch"}
         Units of the axes and labels.
+    bands : Bands, optional
+        Where 90 in 100 lie, drawn behind the last bar and written in brackets.
 
     Returns
     -------
@@ -58,11 +67,14 @@ def plot_budget(result: Result, *, ax: Axes | None = None, units: str = "metric"
     name = "left to run clear" if left >= 0 else "short of clear"
     words.append(f"{name}\n{each} a face")
     spans.append((0.0, left))
+    band = None if bands is None else bands.budget_left_mm[result.budget[-1].item]
     texts.append(lift_text(left, units))
+    if band is not None:
+        texts[-1] += f"\n({_bare(band[0], units)} to {_bare(band[1], units)})"
     looks.append(_LEFT if left >= 0 else _SHORT)
 
-    ends = [length(max(span), units) for span in spans] + [0.0]
-    starts = [length(min(span), units) for span in spans] + [0.0]
+    ends = [length(max(span), units) for span in (*spans, band or (0.0,))] + [0.0]
+    starts = [length(min(span), units) for span in (*spans, band or (0.0,))] + [0.0]
     room = max(ends) - min(starts) or 1.0
     for row, ((start, end), text, fill) in enumerate(zip(spans, texts, looks, strict=True)):
         low, high = sorted((length(start, units), length(end, units)))
@@ -70,7 +82,9 @@ def plot_budget(result: Result, *, ax: Axes | None = None, units: str = "metric"
         bar = ax.barh(place, high - low, left=low, height=0.62, linewidth=0.9, **fill)
         bar[0].set_gid("bar")
         ground = {"facecolor": "white", "edgecolor": "none", "pad": 0.4}
-        at = high + 0.02 * room
+        if row == len(spans) - 1 and band is not None:
+            low, high = _draw_band(ax, place, band, units)
+        at = max(high, 0.0) + 0.02 * room if row == len(spans) - 1 else high + 0.02 * room
         ax.text(at, place, text, va="center", fontsize=style.SMALL_PT + 0.5, bbox=ground)
     after = [length(line.left_mm, units) for line in (result.budget[0], *losses)]
     for row, level in enumerate(after):
@@ -83,6 +97,20 @@ def plot_budget(result: Result, *, ax: Axes | None = None, units: str = "metric"
     ax.grid(False, axis="y")
     titled(ax, "Where the lift goes", axis_label("lift at the plate", "length", units), "")
     return ax
+
+
+def _draw_band(
+    ax: Axes, place: float, band: tuple[float, float], units: str
+) -> tuple[float, float]:
+    """Draw the band of the last bar, lightly behind it, and return its ends in figure units."""
+    low, high = (length(end, units) for end in band)
+    bar = ax.barh(place, high - low, left=low, height=0.86, zorder=0.6, **style.BAND)
+    bar[0].set_gid("band")
+    return low, high
+
+
+def _bare(value_mm: float, units: str) -> str:
+    return lift_text(value_mm, units).split(" ")[0]
 
 
 def _signed(value_mm: float, units: str) -> str:

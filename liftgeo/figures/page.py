@@ -14,6 +14,7 @@ from liftgeo.errors import RequestError, nearest
 from liftgeo.figures.registry import FIGURES
 from liftgeo.figures.style import SINGLE_IN, SMALL_PT, styled
 from liftgeo.mechanism import Mechanism
+from liftgeo.outcome.bands import Bands
 from liftgeo.outcome.results import Result
 from liftgeo.words import verdict as words
 from liftgeo.words.lines import one_line
@@ -31,7 +32,13 @@ _MOST_WARNING_LINES, _MOST_TITLE_LINES = 9, 3
 
 
 @styled
-def single(name: str, result: Result, mechanism: Mechanism, units: str = "metric") -> Figure:
+def single(
+    name: str,
+    result: Result,
+    mechanism: Mechanism,
+    units: str = "metric",
+    bands: Bands | None = None,
+) -> Figure:
     """Return one figure on its own, the width of a page's text.
 
     Parameters
@@ -42,6 +49,8 @@ def single(name: str, result: Result, mechanism: Mechanism, units: str = "metric
         From `liftgeo.stroke`, and what it was computed from.
     units : {"metric", "inch"}
         Units of the axes and labels.
+    bands : Bands, optional
+        Where 90 in 100 clutches measured alike lie, drawn behind the curves.
 
     Raises
     ------
@@ -55,13 +64,15 @@ def single(name: str, result: Result, mechanism: Mechanism, units: str = "metric
     lines = _shortened(wrapped(words.full_title(result), SINGLE_IN[0] - 0.3, _TEXT_PT))
     height = SINGLE_IN[1] + (len(lines) - 1) * _line_in(_TEXT_PT)
     figure = Figure(figsize=(SINGLE_IN[0], height), layout="constrained")
-    FIGURES[name](result, mechanism, figure.add_subplot(), units)
+    FIGURES[name](result, mechanism, figure.add_subplot(), units, bands)
     figure.suptitle("\n".join(lines), x=0.02, ha="left", fontsize=_TEXT_PT, color="#404040")
     return figure
 
 
 @styled
-def page(result: Result, mechanism: Mechanism, units: str = "metric") -> Figure:
+def page(
+    result: Result, mechanism: Mechanism, units: str = "metric", bands: Bands | None = None
+) -> Figure:
     """Return one A4 page: title, verdict, the figures, the key numbers, and what to beware of.
 
     Parameters
@@ -70,6 +81,8 @@ def page(result: Result, mechanism: Mechanism, units: str = "metric") -> Figure:
         From `liftgeo.stroke`, and what it was computed from.
     units : {"metric", "inch"}
         Units of the axes and labels.
+    bands : Bands, optional
+        Where 90 in 100 clutches measured alike lie, drawn behind the curves.
 
     Raises
     ------
@@ -94,11 +107,11 @@ def page(result: Result, mechanism: Mechanism, units: str = "metric") -> Figure:
     left, right = grid[2, 1].subfigures(1, 2, width_ratios=[1.3, 1.0], wspace=0.02)
     curves = left.subplots(3, 1, sharex=True, height_ratios=[1.15, 1.15, 0.8])
     for name, ax in zip(("effort", "lift", "advantage"), curves, strict=True):
-        FIGURES[name](result, mechanism, ax, units)
+        FIGURES[name](result, mechanism, ax, units, bands)
         ax.label_outer()
     budget, spring, numbers = right.subfigures(3, 1, height_ratios=[1.1, 1.0, 1.0], hspace=0.02)
     for name, place in (("budget", budget), ("spring", spring)):
-        FIGURES[name](result, mechanism, place.add_subplot(), units)
+        FIGURES[name](result, mechanism, place.add_subplot(), units, bands)
     _write_numbers(numbers, result, mechanism, units)
     return figure
 

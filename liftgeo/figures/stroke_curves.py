@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Any
 
 import numpy as np
@@ -12,6 +13,7 @@ from liftgeo.errors import RequestError
 from liftgeo.figures import style
 from liftgeo.figures.labels import notes_on
 from liftgeo.figures.style import axes_for, axis_label, force, length, styled, titled
+from liftgeo.outcome.bands import Band, Bands
 from liftgeo.outcome.results import Result, StrokeTable
 from liftgeo.quantities import unit_of
 from liftgeo.words.names import EVENT_WORDS
@@ -86,9 +88,31 @@ def _spread(values: Array, first: float, last: float, count: int = 9) -> NDArray
     return rows.round().astype(np.intp)
 
 
+def _draw_band(
+    ax: Axes, bands: Bands | None, name: str, of: Callable[[Any, str], Any], units: str
+) -> None:
+    """Draw a band lightly behind the curves."""
+    if bands is not None:
+        band: Band = getattr(bands, name)
+        across = length(bands.hand_travel_mm, units)
+        fill = ax.fill_between(across, of(band.low, units), of(band.high, units), **style.BAND)
+        fill.set(zorder=1.2, gid="band")
+
+
+def _highest(*levels: Any) -> float:
+    """Return the greatest finite level of several arrays."""
+    every = np.concatenate([np.ravel(np.asarray(x, float)) for x in levels])
+    return float(every[np.isfinite(every)].max())
+
+
 @styled
 def plot_effort(
-    result: Result, *, ax: Axes | None = None, units: str = "metric", target_n: float = 90.0
+    result: Result,
+    *,
+    ax: Axes | None = None,
+    units: str = "metric",
+    target_n: float = 90.0,
+    bands: Bands | None = None,
 ) -> Axes:
     """Draw the force at the hand over its travel, pulling and letting back.
 
@@ -102,6 +126,8 @@ def plot_effort(
         Units of the axes and labels.
     target_n : float
         Hand force aimed at [N].
+    bands : Bands, optional
+        Where 90 in 100 lie, drawn behind the curve.
 
     Returns
     -------
@@ -122,8 +148,9 @@ def plot_effort(
     home, back = length(table.return_hand_travel_mm, units), force(table.return_hand_force_n, units)
     rows = jumps_of(table)
     target, floor = force(target_n, units), force(result.effort.floor_n, units)
-    _frame(ax, float(np.nanmax(out)), float(np.nanmax([*pull, target])))
-
+    over = [] if bands is None else force(bands.hand_force_n.high, units)
+    _frame(ax, float(np.nanmax(out)), _highest(pull, target, over))
+    _draw_band(ax, bands, "hand_force_n", force, units)
     ax.axhline(target, **style.TARGET)
     if floor > 0:
         ax.axhline(floor, **style.FLOOR)
@@ -145,7 +172,8 @@ def plot_effort(
     if floor > 0:
         text = f"floor {force_text(result.effort.floor_n, units)}"
         notes.add(text, along, floor + 0 * along, ("n", "s"))
-    titled(ax, "Force at the hand", _travel_label(units), axis_label("hand force", "force", units))
+    title = "Force at the hand" + ("; band: 90 in 100, pulling" if bands is not None else "")
+    titled(ax, title, _travel_label(units), axis_label("hand force", "force", units))
     return ax
 
 
@@ -186,8 +214,26 @@ def _mark_peak_and_parting(ax: Axes, result: Result, units: str) -> None:
         notes_on(ax).add(peak_text, at, top, ("n", "nw", "ne", "w", "e"))
 
 
+def _mark_events(ax: Axes, result: Result, units: str) -> None:
+    """Mark every event that is reached, its name along its line."""
+    for event in result.events:
+        if event.reached:
+            x = length(event.hand_travel_mm, units)
+            ax.axvline(x, **style.EVENT)
+            words = f"{EVENT_WORDS[event.name]} {travel_text(event.hand_travel_mm, units)}"
+            heights = np.linspace(0.97, 0.03, 33) * ax.get_ylim()[1]
+            at = np.full(33, x)
+            notes_on(ax).add(words, at, heights, ("w", "e"), rotation=90.0, fontsize=8.0)
+
+
 @styled
-def plot_lift(result: Result, *, ax: Axes | None = None, units: str = "metric") -> Axes:
+def plot_lift(
+    result: Result,
+    *,
+    ax: Axes | None = None,
+    units: str = "metric",
+    bands: Bands | None = None,
+) -> Axes:
     """Draw plate lift and separation over the hand's travel, with the events on the way.
 
     Parameters
@@ -198,6 +244,8 @@ def plot_lift(result: Result, *, ax: Axes | None = None, units: str = "metric") 
         Where to draw; without it on a new figure.
     units : {"metric", "inch"}
         Units of the axes and labels.
+    bands : Bands, optional
+        Where 90 in 100 lie, drawn behind the separation.
 
     Returns
     -------
@@ -213,7 +261,9 @@ def plot_lift(result: Result, *, ax: Axes | None = None, units: str = "metric") 
     lift, apart = length(table.plate_lift_mm, units), length(table.separation_mm, units)
     needed = length(result.full_lever.needed_mm, units)
     rows = jumps_of(table)
-    _frame(ax, float(np.nanmax(out)), float(np.nanmax([*lift, *apart, needed])), 1.3)
+    over = [] if bands is None else length(bands.separation_mm.high, units)
+    _frame(ax, float(np.nanmax(out)), _highest(lift, apart, needed, over), 1.3)
+    _draw_band(ax, bands, "separation_mm", length, units)
 
     notes = notes_on(ax)
     if needed > 0:
@@ -223,13 +273,7 @@ def plot_lift(result: Result, *, ax: Axes | None = None, units: str = "metric") 
         text = f"needed to run clear {lift_text(result.full_lever.needed_mm, units)}"
         along = np.linspace(*ax.get_xlim(), 25)[1:-1]
         notes.add(text, along, needed + 0 * along, ("n", "s"))
-    for event in result.events:
-        if event.reached:
-            x = length(event.hand_travel_mm, units)
-            ax.axvline(x, **style.EVENT)
-            words = f"{EVENT_WORDS[event.name]} {travel_text(event.hand_travel_mm, units)}"
-            heights = np.linspace(0.97, 0.03, 33) * ax.get_ylim()[1]
-            notes.add(words, np.full(33, x), heights, ("w", "e"), rotation=90.0, fontsize=8.0)
+    _mark_events(ax, result, units)
     two = bool(np.max(np.abs(lift - apart)) > 1e-3 * ax.get_ylim()[1])
     if two:
         _curve(ax, rows, out, lift, "plate lift", **style.SECOND)
@@ -249,8 +293,8 @@ def plot_lift(result: Result, *, ax: Axes | None = None, units: str = "metric") 
     )
     end = lift_text(result.full_lever.separation_mm, units)
     notes.add(end, out[-1], apart[-1], ("n", "nw", "w", "s"))
-    across = axis_label("lift at the plate", "length", units)
-    titled(ax, "Lift and separation", _travel_label(units), across)
+    title = "Lift and separation" + ("; band: 90 clutches in 100" if bands is not None else "")
+    titled(ax, title, _travel_label(units), axis_label("lift at the plate", "length", units))
     return ax
 
 

@@ -29,14 +29,24 @@ _LEGEND_ROW_IN = 0.2
 _SHOWN_MM, _SHOWN_N = 0.0005, 0.05
 
 
-def headed(figure: Figure, title: str) -> Figure:
-    """Return a figure with margins to print, its title above and the cautions below."""
+def headed(figure: Figure, title: str, warnings: Sequence[str] = ()) -> Figure:
+    """Return a figure with margins to print, its title above and the cautions below.
+
+    Parameters
+    ----------
+    warnings : sequence of str
+        STOP and CAUTION of what is shown; they stand above the usual cautions.
+    """
     width, height = figure.get_size_inches()
     across, down = _MARGIN_IN / width, _MARGIN_IN / height
     inside = width - 2 * _MARGIN_IN
     head = wrapped(one_line(title), inside, _TITLE_PT, "bold")
     figure.text(across, 1 - down, "\n".join(head), va="top", fontsize=_TITLE_PT, fontweight="bold")
-    foot = wrapped(WORK_SAFELY_IN_BRIEF, inside, _FOOT_PT)
+    foot = [
+        line
+        for text in (*warnings, WORK_SAFELY_IN_BRIEF)
+        for line in wrapped(text, inside, _FOOT_PT)
+    ]
     figure.text(across, down, "\n".join(foot), va="bottom", fontsize=_FOOT_PT)
     above, below = (
         (len(lines) + 0.5) * points * 1.3 / 72 / height

@@ -69,6 +69,8 @@ JUMP: dict[str, Any] = {"color": INK, "linestyle": (0, (1, 1.2)), "linewidth": 2
 TARGET: dict[str, Any] = {"color": GREY, "linestyle": (0, (7, 2, 1.5, 2)), "linewidth": 0.9}
 FLOOR: dict[str, Any] = {"color": GREY, "linestyle": (0, (1, 2)), "linewidth": 0.9}
 EVENT: dict[str, Any] = {"color": GREY, "linestyle": (0, (3, 2)), "linewidth": 0.8}
+BAND: dict[str, Any] = {"facecolor": "#c3cfd7", "edgecolor": "#8fa1ad", "linewidth": 0.6}
+"""Where 90 clutches in 100 measured alike lie; light, behind everything else."""
 ZERO: dict[str, Any] = {"color": "black", "linestyle": "-", "linewidth": 0.8}
 
 _DASHES: tuple[Any, ...] = (

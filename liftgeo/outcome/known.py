@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import multiprocessing
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,6 +20,8 @@ from liftgeo.outcome.shares import Additive, additive
 from liftgeo.outcome.uncertain import Uncertain, drawn, laid_over, uncertain
 
 Array = NDArray[np.float64]
+
+ValuesOf: TypeAlias = Callable[[Sequence[Uncertain]], Mapping[str, Array]]
 
 SAMPLES, SEED = 2000, 1
 SURE = 0.95
@@ -153,17 +155,54 @@ class Drawn:
         return additive(inputs, self.of(name), degree)
 
 
-def _carried_n(mechanism: Mechanism, samples: int, seed: int) -> Array | None:
-    """Return each sample's own cushion load: the clamp force of the unchanged file there [N]."""
+def carried_n(mechanism: Mechanism, values_of: ValuesOf, samples: int) -> Array | None:
+    """Return each sample's own cushion load: the clamp force of the unchanged file there [N].
+
+    Parameters
+    ----------
+    mechanism : Mechanism
+    values_of : callable
+        Values of the unchanged file's uncertain inputs, by name, each of shape (samples,).
+    samples : int
+    """
     origin = mechanism.origin or mechanism
     if "faces.cushion_load" in origin.keys or origin.level != "full":
         return None
     inputs = uncertain(origin)
-    over = laid_over(origin.keys, inputs, drawn(inputs, samples, seed))
+    over = laid_over(origin.keys, inputs, values_of(inputs))
     with np.errstate(all="ignore"):
         keys = origin.varied(over).inward(over) if over else origin.inward
         load = np.broadcast_to(np.asarray(keys.clamp_force_n, float), (samples,))
     return np.array(load)
+
+
+def worked_out(
+    mechanism: Mechanism,
+    inputs: Sequence[Uncertain],
+    values_of: ValuesOf,
+    samples: int,
+    answers: Sequence[str],
+    threads: int | None = None,
+) -> tuple[dict[str, Array], Batch]:
+    """Return values of every input, and the results of the mechanisms they make.
+
+    Parameters
+    ----------
+    inputs : sequence of Uncertain
+        Of the mechanism.
+    values_of : callable
+        Gives the values of inputs by name, each of shape (samples,); also asked of the inputs of
+        the unchanged file, whose cushion load is carried.
+    answers : sequence of str
+        Names of numbers to work out.
+    """
+    values = dict(values_of(inputs))
+    over = laid_over(mechanism.keys, inputs, values)
+    carried = carried_n(mechanism, values_of, samples)
+    reason = np.zeros(samples, np.int64)
+    batch = Batch(mechanism, over, reason, 101, threads or multiprocessing.cpu_count(), carried)
+    batch.work_out(answers)
+    return values, batch
 
 
 def draw(
@@ -183,13 +222,10 @@ def draw(
     inputs = uncertain(mechanism)
     if not inputs or mechanism.level != "full":
         return None
-    values = drawn(inputs, samples, seed)
-    over = laid_over(mechanism.keys, inputs, values)
-    reason = np.zeros(samples, np.int64)
-    carried = _carried_n(mechanism, samples, seed)
-    threads = threads or multiprocessing.cpu_count()
-    batch = Batch(mechanism, over, reason, 101, threads, carried)
-    batch.work_out([*_ANSWERS, *more])
+    answers = [*_ANSWERS, *more]
+    values, batch = worked_out(
+        mechanism, inputs, lambda its: drawn(its, samples, seed), samples, answers, threads
+    )
     return Drawn(mechanism, inputs, values, batch, seed)
 
 
@@ -214,8 +250,8 @@ def known(mechanism: Mechanism, *, samples: int = SAMPLES, seed: int = SEED) -> 
     return None if found is None else known_from(found)
 
 
-def known_from(found: Drawn) -> Known:
-    """Return how sure an answer is, from mechanisms already drawn."""
+def known_from(found: Drawn, fitted: Additive | None = None) -> Known:
+    """Return how sure an answer is, from mechanisms already drawn, perhaps fitted already."""
     good = found.good
     count = int(np.count_nonzero(good))
     clearance, margin = found.of("clearance_per_face_mm"), found.of("slip_margin")
@@ -224,15 +260,15 @@ def known_from(found: Drawn) -> Known:
         name.replace("-", "_"): float(np.mean(codes == k)) if count else 0.0
         for k, name in enumerate(VERDICTS)
     }
-    fitted = found.fitted() if count > 1 else None
+    fitted = fitted or (found.fitted() if count > 1 else None)
     shares = [Share(each.key, fitted.share(each.key)) for each in found.inputs] if fitted else []
     holds = float(np.mean(margin >= 1.0)) if count and np.isfinite(margin).all() else None
     return Known(
         frees=float(np.mean(clearance >= 0)) if count else 0.0,
         holds=holds,
         odds=Odds(**by_verdict),
-        clearance_per_face_mm=_range(clearance),
-        peak_hand_force_n=_range(found.of("peak_hand_force_n")),
+        clearance_per_face_mm=range_of(clearance),
+        peak_hand_force_n=range_of(found.of("peak_hand_force_n")),
         shares=tuple(sorted(shares, key=lambda s: (-s.share, s.key))),
         next=_next(found, fitted) if fitted else (),
         taken=found.mechanism.taken,
@@ -243,14 +279,15 @@ def known_from(found: Drawn) -> Known:
     )
 
 
-def _range(values: Array) -> Range:
+def range_of(values: Array) -> Range:
+    """Return what 5, 50 and 95 of 100 finite numbers lie below; NaN where there are none."""
     known = values[np.isfinite(values)]
     if not len(known):
         return Range(np.nan, np.nan, np.nan)
     return Range(*(float(x) for x in np.quantile(known, (0.05, 0.5, 0.95))))
 
 
-def _how(mechanism: Mechanism, dotted: str) -> str:
+def how_measured(mechanism: Mechanism, dotted: str) -> str:
     """Return how a key is measured; empty where it hardly can be."""
     kind = kind_of(mechanism.keys, dotted.split(".")[0])
     return key_facts.measure_of(dotted, kind)
@@ -258,7 +295,7 @@ def _how(mechanism: Mechanism, dotted: str) -> str:
 
 def _next(found: Drawn, fitted: Additive) -> tuple[Next, ...]:
     """Return what to measure next, each the best beside those before it."""
-    ways = {each.key: _how(found.mechanism, each.home) for each in found.inputs}
+    ways = {each.key: how_measured(found.mechanism, each.home) for each in found.inputs}
     open_keys = [key for key, how in ways.items() if how and key in fitted.parts]
     before = fitted.certainty(())
     chosen: list[str] = []

@@ -81,6 +81,16 @@ class Uncertain:
         found = np.exp(bent) if self.spread == "log" else bent
         return np.clip(found, low, high)
 
+    @property
+    def half_width(self) -> float:
+        """Half of what lies between its limits."""
+        return 0.5 * (self.high - self.low)
+
+    def limits(self) -> tuple[float, float]:
+        """Return its limits, within the key's own bounds."""
+        low, high = self._bounds()
+        return max(low, self.low), min(high, self.high)
+
     def _bent(self, x: float) -> float:
         return math.log(x) if self.spread == "log" else x
 

@@ -144,7 +144,7 @@ def test_no_progress_is_shown_where_stderr_is_no_terminal() -> None:
 
 def test_a_long_search_shows_its_progress_on_a_terminal_and_on_stderr_alone() -> None:
     code = (
-        "import sys, liftgeo.cli.size as size; size.PATIENCE_S = 0.0\n"
+        "import sys, liftgeo.cli.progress as bar; bar.PATIENCE_S = 0.0\n"
         "from liftgeo.cli import main; sys.argv[0] = 'liftgeo'; main()"
     )
     ours, theirs = pty.openpty()

@@ -28,7 +28,14 @@ from matplotlib.transforms import Bbox
 import liftgeo
 from liftgeo import figures
 from liftgeo.errors import RequestError
-from liftgeo.figures import budget_bars, overlays, spring_curve, stroke_curves, studies
+from liftgeo.figures import (
+    budget_bars,
+    overlays,
+    spread_plots,
+    spring_curve,
+    stroke_curves,
+    studies,
+)
 from liftgeo.figures.page import page
 from liftgeo.figures.registry import FIGURES
 from liftgeo.figures.style import STYLE, drawing, look
@@ -199,6 +206,26 @@ PLOTS: dict[str, tuple[Drawer, str | None, str | None]] = {
         "N",
     ),
     "plot_sensitivity": (lambda **k: figures.plot_sensitivity(ROWS, **k), "mm", None),
+    "plot_clearance_spread": (
+        lambda **k: figures.plot_clearance_spread(
+            np.linspace(-0.2, 0.15, 31),
+            np.hanning(30) / np.hanning(30).sum(),
+            target_mm=0.1,
+            zones=(0.68, 0.316, 0.004),
+            measured_mm=-0.02,
+            **k,
+        ),
+        "mm",
+        None,
+    ),
+    "plot_shares": (
+        lambda **k: figures.plot_shares(
+            [("cable free play", 0.33, 0.37), ("rod end float", 0.23, 0.26), ("idle", 0.0, None)],
+            **k,
+        ),
+        "%",
+        None,
+    ),
     "plot_wear": (
         lambda **k: figures.plot_wear(
             WORN,
@@ -214,14 +241,14 @@ PLOTS: dict[str, tuple[Drawer, str | None, str | None]] = {
         "N",
     ),
 }
-INCH = {"mm": "in", "N": "lbf", "N/N": "lbf/lbf"}
+INCH = {"mm": "in", "N": "lbf", "N/N": "lbf/lbf", "%": "%"}
 
 every_plot = pytest.mark.parametrize("name", PLOTS)
 both_units = pytest.mark.parametrize("units", ["metric", "inch"])
 
 
 def test_the_contract_covers_every_plot() -> None:
-    homes = (stroke_curves, budget_bars, spring_curve, overlays, studies)
+    homes = (stroke_curves, budget_bars, spread_plots, spring_curve, overlays, studies)
     found = {name for home in homes for name in vars(home) if name.startswith("plot_")}
     assert found == set(PLOTS)
     assert {name for name in figures.__all__ if name.startswith("plot_")} == set(PLOTS)
