@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import multiprocessing
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,6 +20,8 @@ from liftgeo.outcome.shares import Additive, additive
 from liftgeo.outcome.uncertain import Uncertain, drawn, laid_over, uncertain
 
 Array = NDArray[np.float64]
+
+ValuesOf: TypeAlias = Callable[[Sequence[Uncertain]], Mapping[str, Array]]
 
 SAMPLES, SEED = 2000, 1
 SURE = 0.95
@@ -153,13 +155,21 @@ class Drawn:
         return additive(inputs, self.of(name), degree)
 
 
-def _carried_n(mechanism: Mechanism, samples: int, seed: int) -> Array | None:
-    """Return each sample's own cushion load: the clamp force of the unchanged file there [N]."""
+def carried_n(mechanism: Mechanism, values_of: ValuesOf, samples: int) -> Array | None:
+    """Return each sample's own cushion load: the clamp force of the unchanged file there [N].
+
+    Parameters
+    ----------
+    mechanism : Mechanism
+    values_of : callable
+        Values of the unchanged file's uncertain inputs, by name, each of shape (samples,).
+    samples : int
+    """
     origin = mechanism.origin or mechanism
     if "faces.cushion_load" in origin.keys or origin.level != "full":
         return None
     inputs = uncertain(origin)
-    over = laid_over(origin.keys, inputs, drawn(inputs, samples, seed))
+    over = laid_over(origin.keys, inputs, values_of(inputs))
     with np.errstate(all="ignore"):
         keys = origin.varied(over).inward(over) if over else origin.inward
         load = np.broadcast_to(np.asarray(keys.clamp_force_n, float), (samples,))
@@ -186,7 +196,7 @@ def draw(
     values = drawn(inputs, samples, seed)
     over = laid_over(mechanism.keys, inputs, values)
     reason = np.zeros(samples, np.int64)
-    carried = _carried_n(mechanism, samples, seed)
+    carried = carried_n(mechanism, lambda its: drawn(its, samples, seed), samples)
     threads = threads or multiprocessing.cpu_count()
     batch = Batch(mechanism, over, reason, 101, threads, carried)
     batch.work_out([*_ANSWERS, *more])
