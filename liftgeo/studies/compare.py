@@ -37,8 +37,6 @@ DELTAS: dict[str, Callable[[Result], float]] = {
 """What a comparison sets side by side: name in the JSON, and where it stands in a result."""
 
 FREES = "frees"
-LIKELIER = 0.5
-"""A change is worth a look where it frees more often than not."""
 
 BETTER: dict[str, int] = {
     FREES: 1,
@@ -170,8 +168,8 @@ class Comparison:
         """Return the variant to look at next: best verdict, then the least peak effort.
 
         Where anything is uncertain, the one that frees most often takes the place of the best
-        verdict; what frees 19 times in 20 or more counts as sure. None where none runs clear (or
-        is likelier to than not) without a new warning, or the base is as good.
+        verdict; what frees 19 times in 20 or more counts as sure. None where none runs clear
+        without a new warning, or the base is as good.
         """
 
         def rank(case: Compared) -> tuple[float, float]:
@@ -181,13 +179,11 @@ class Comparison:
                 word = VERDICTS.index(case.result.verdict)
             return word, -case.result.peak.hand_force_n
 
-        def frees(case: Compared) -> bool:
-            if self.uncertain:
-                return case.chance > LIKELIER
-            return case.result.verdict in ("marginal", "clear")
-
         good = [
-            v for v in self.variants if frees(v) and not worries_of(v.result, self.base.result)
+            v
+            for v in self.variants
+            if (self.uncertain or v.result.verdict in ("marginal", "clear"))
+            and not worries_of(v.result, self.base.result)
         ]
         if not good:
             return None
