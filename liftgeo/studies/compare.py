@@ -193,16 +193,24 @@ class Comparison:
     def to_csv(self) -> str:
         """Return the comparison as CSV text: one row a mechanism, values then differences."""
         numbers = [*DELTAS, *(f"delta_{name}" for name in DELTAS)]
-        rows = [
-            [case.label, case.result.verdict, case.result.stopped_by]
-            + [case.value(name) for name in DELTAS]
-            + [case.delta[name] for name in DELTAS]
-            + [case.reason, "; ".join(case.dangers)]
-            + [case.sure.frees, case.sure.holds, "; ".join(t.key for t in case.sure.taken)]
-            for case in self.all
-        ]
+        rows = [self._row(case) for case in self.all]
         last = ["reason", "stop", "frees", "holds", "taken"]
         return csv_text(["names", "verdict", "stopped_by", *numbers, *last], rows)
+
+    @staticmethod
+    def _row(case: Compared) -> list[str | float | None]:
+        return [
+            case.label,
+            case.result.verdict,
+            case.result.stopped_by,
+            *(case.value(name) for name in DELTAS),
+            *(case.delta[name] for name in DELTAS),
+            case.reason,
+            "; ".join(case.dangers),
+            case.sure.frees,
+            case.sure.holds,
+            "; ".join(item.key for item in case.sure.taken),
+        ]
 
 
 def dangers_of(result: Result) -> tuple[str, ...]:

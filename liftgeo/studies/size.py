@@ -161,9 +161,10 @@ class Sizing:
             [*point.values.values(), point.clearance_per_face_mm, point.peak_hand_force_n]
             for point in self.front
         ]
-        if any(point.frees is not None for point in self.front):
+        frees = [point.frees for point in self.front if point.frees is not None]
+        if frees:
             heads.append(FREES)
-            rows = [[*r, point.frees] for r, point in zip(rows, self.front, strict=True)]
+            rows = [[*row, share] for row, share in zip(rows, frees, strict=True)]
         return csv_text(heads, rows)
 
 
