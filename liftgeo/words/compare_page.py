@@ -227,10 +227,10 @@ def next_lines(found: Comparison, name: str) -> list[str]:
     whole = f"liftgeo stroke {name} " + " ".join(f"--change {n}" for n in best.names)
     if any(n not in found.base.mechanism.changes for n in best.names):
         whole = f"liftgeo stroke {best.label}"
-    if found.uncertain:
-        why = f"It frees {in_100(best.chance)} in 100"
-    else:
-        why = f"It is {best.result.verdict} at the least peak effort"
+    why = f"It is {best.result.verdict}"
+    why += (
+        f", frees {in_100(best.chance)} in 100" if found.uncertain else " at the least peak effort"
+    )
     text = f"First to look at: {short_name(best)}. {why} and brings no new warning. "
     if found.uncertain and best.chance <= LIKELIER:
         text += f"That is not enough yet: join changes with {COMBINE} to try them together. "

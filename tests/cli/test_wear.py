@@ -126,16 +126,10 @@ BAD = {
         "[faces]\nwear_limit = 3.5\nfacing_thickness = 3.0\n",
         ("faces.wear_limit = 3.5 mm", "cannot wear by 3.5 mm", "at most its thickness"),
     ),
-    "heat without a length": (
-        FACES, "[warm]\ntemperature_rise = 60\n[faces]\n", ("warm.casing_length", "not given"),
-    ),
     "a groove smaller than its ball": (
         "[release]\n",
         "[release]\nball_diameter = 8\nball_count = 3\ngroove_radius = 3.9\n",
         ("release.groove_radius", "does not run in a groove of 3.9 mm radius"),
-    ),
-    "balls without a number": (
-        "[release]\n", "[release]\nball_diameter = 8\n", ("release.ball_count", "not given"),
     ),
     "a class nobody knows": (
         FACES, '[faces]\nmaterial = "hemp"\n', ("faces.material", "woven"),
@@ -204,6 +198,16 @@ def test_an_engine_without_its_torque_leaves_the_slip_margin_open(engine: str, t
     data = run("wear", path, "--json").data
     assert data["rows"]["slip_margin"][0] is None
     assert data["rows"]["clamp_force_n"][0] > 0
+
+
+def test_a_table_that_misses_a_key_counts_as_missing(tmp_path: Path):
+    path = tmp_path / "missing.toml"
+    path.write_text(PLAIN.replace(FACES, "[warm]\ntemperature_rise = 60\n[faces]\n", 1))
+    assert run("wear", path).code == 0
+    path.write_text(PLAIN.replace("[release]\n", "[release]\nball_diameter = 8\n", 1))
+    done = run("wear", path)
+    assert (done.code, done.out) == (2, "")
+    assert "[release] is not there yet (release.ball_count not given)" in " ".join(done.err.split())
 
 
 def test_what_was_left_out_varies_at_each_step(tmp_path: Path):
