@@ -167,17 +167,15 @@ class Comparison:
     def best(self) -> Compared | None:
         """Return the variant to look at next: best verdict, then the least peak effort.
 
-        Where anything is uncertain, the one that frees most often takes the place of the best
-        verdict; what frees 19 times in 20 or more counts as sure. None where none runs clear
+        Where anything is uncertain, the one that frees most often comes first; what frees 19 times
+        in 20 or more counts as sure. None where none runs clear
         without a new warning, or the base is as good.
         """
 
-        def rank(case: Compared) -> tuple[float, float]:
-            if self.uncertain:
-                word = min(round(case.chance, 2), SURE)
-            else:
-                word = VERDICTS.index(case.result.verdict)
-            return word, -case.result.peak.hand_force_n
+        def rank(case: Compared) -> tuple[float, int, float]:
+            frees = min(round(case.chance, 2), SURE) if self.uncertain else 0.0
+            verdict = VERDICTS.index(case.result.verdict)
+            return frees, verdict, -case.result.peak.hand_force_n
 
         good = [
             v
