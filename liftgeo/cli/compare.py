@@ -58,8 +58,8 @@ def compare(
         bool,
         typer.Option(
             "--sensitivity",
-            help="Add what +1 % and +0.1 mm or +1 deg of every input do; --csv and --figure then "
-            "hold that ranking.",
+            help="Add what every input does over its own ± or range, and +1 % and +0.1 mm or "
+            "+1 deg of it; --csv and --figure then hold that ranking.",
         ),
     ] = False,
     left_out: LeftOut = None,

@@ -96,7 +96,7 @@ def size(
     from liftgeo.studies.size import size as search
     from liftgeo.words.size_page import save_note, size_page
 
-    with progress("searching", "variants", most_variants(len(vary))) as advance:
+    with progress("searching", "variants", most_variants(len(vary), want or ())) as advance:
         found = search(
             mechanism,
             vary,

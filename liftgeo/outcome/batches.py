@@ -93,6 +93,24 @@ class Batch:
             values[bad] = np.nan
             self.known[name] = values
 
+    def worked(self, of: Callable[[Outcome], Array], rows: int) -> Array:
+        """Return a quantity that has no name, of shape (rows, N); NaN where it has none.
+
+        Parameters
+        ----------
+        of : callable
+            Its `rows` values for each variant of an outcome, of shape (rows, variants).
+        rows : int
+        """
+        found = np.empty((rows, len(self)))
+
+        def answer(outcome: Outcome, here: slice) -> None:
+            found[:, here] = of(outcome)
+
+        self._each_block(answer)
+        found[:, ~self.ok] = np.nan
+        return found
+
     def _blocks(self) -> Iterator[slice]:
         each = min(BLOCK, max(SMALL_BLOCK, -(-len(self) // self.threads)))
         for start in range(0, len(self), each):

@@ -15,9 +15,11 @@ from liftgeo.mechanism import Mechanism
 from liftgeo.outcome.analysis import result_at
 from liftgeo.outcome.csv_text import csv_text
 from liftgeo.outcome.html_table import Cell, html_table
-from liftgeo.outcome.outcome import VERDICTS, analysed
+from liftgeo.outcome.known import SURE
+from liftgeo.outcome.outcome import TOLERANCE_MM, VERDICTS, analysed
 from liftgeo.outcome.results import Result, plain
 from liftgeo.studies.reasons import Account, account_of, reason_between
+from liftgeo.studies.sure import Sure, how_sure
 
 COMBINE = "+"
 
@@ -35,7 +37,10 @@ DELTAS: dict[str, Callable[[Result], float]] = {
 }
 """What a comparison sets side by side: name in the JSON, and where it stands in a result."""
 
+FREES = "frees"
+
 BETTER: dict[str, int] = {
+    FREES: 1,
     "clearance_per_face_mm": 1,
     "separation_mm": 1,
     "hand_force_n": -1,
@@ -67,6 +72,8 @@ class Compared:
         This one minus the base, flat; NaN where either is not known. Zeros for the base.
     reason : str
         Why, in a few words; empty for the base.
+    sure : Sure
+        How many of 1 free and hold, and what was left out.
     """
 
     names: tuple[str, ...]
@@ -76,6 +83,7 @@ class Compared:
     account: Account
     delta: Mapping[str, float]
     reason: str
+    sure: Sure
 
     @property
     def label(self) -> str:
@@ -83,8 +91,17 @@ class Compared:
         return f" {COMBINE} ".join(self.names)
 
     def value(self, name: str) -> float:
-        """Return one of the numbers of `DELTAS`."""
+        """Return one of the numbers of `DELTAS`, or "frees" (NaN where nothing is uncertain)."""
+        if name == FREES:
+            return math.nan if self.sure.frees is None else self.sure.frees
         return DELTAS[name](self.result)
+
+    @property
+    def chance(self) -> float:
+        """Share that frees; 1 or 0 where nothing is uncertain."""
+        if self.sure.frees is None:
+            return float(self.result.full_lever.clearance_per_face_mm >= -TOLERANCE_MM)
+        return self.sure.frees
 
     @property
     def dangers(self) -> tuple[str, ...]:
@@ -104,15 +121,24 @@ class Comparison:
         """The base and all variants."""
         return (self.base, *self.variants)
 
+    @property
+    def uncertain(self) -> bool:
+        """Whether anything is uncertain, so that `frees` is known."""
+        return any(case.sure.frees is not None for case in self.all)
+
     def to_dict(self) -> dict[str, Any]:
-        """Return the comparison as plain data: {base, variants: [{names, result, delta}]}."""
+        """Return the comparison as plain data: {base, variants: [{names, result, delta}]}.
+
+        The base and each variant carry {frees, holds, taken} too.
+        """
         return {
-            "base": self.base.result.to_dict(),
+            "base": self.base.result.to_dict() | self.base.sure.to_dict(),
             "variants": [
                 {
                     "names": list(v.names),
                     "result": v.result.to_dict(),
                     "delta": plain(dict(v.delta)),
+                    **v.sure.to_dict(),
                 }
                 for v in self.variants
             ],
@@ -142,16 +168,20 @@ class Comparison:
     def best(self) -> Compared | None:
         """Return the variant to look at next: best verdict, then the least peak effort.
 
-        None where none runs clear without a new warning, or the base is as good.
+        Where anything is uncertain, the one that frees most often comes first; what frees 19 times
+        in 20 or more counts as sure. None where none runs clear
+        without a new warning, or the base is as good.
         """
 
-        def rank(case: Compared) -> tuple[int, float]:
-            return VERDICTS.index(case.result.verdict), -case.result.peak.hand_force_n
+        def rank(case: Compared) -> tuple[float, int, float]:
+            frees = min(round(case.chance, 2), SURE) if self.uncertain else 0.0
+            verdict = VERDICTS.index(case.result.verdict)
+            return frees, verdict, -case.result.peak.hand_force_n
 
         good = [
             v
             for v in self.variants
-            if v.result.verdict in ("marginal", "clear")
+            if (self.uncertain or v.result.verdict in ("marginal", "clear"))
             and not worries_of(v.result, self.base.result)
         ]
         if not good:
@@ -162,14 +192,24 @@ class Comparison:
     def to_csv(self) -> str:
         """Return the comparison as CSV text: one row a mechanism, values then differences."""
         numbers = [*DELTAS, *(f"delta_{name}" for name in DELTAS)]
-        rows = [
-            [case.label, case.result.verdict, case.result.stopped_by]
-            + [case.value(name) for name in DELTAS]
-            + [case.delta[name] for name in DELTAS]
-            + [case.reason, "; ".join(case.dangers)]
-            for case in self.all
+        rows = [self._row(case) for case in self.all]
+        last = ["reason", "stop", "frees", "holds", "taken"]
+        return csv_text(["names", "verdict", "stopped_by", *numbers, *last], rows)
+
+    @staticmethod
+    def _row(case: Compared) -> list[str | float | None]:
+        return [
+            case.label,
+            case.result.verdict,
+            case.result.stopped_by,
+            *(case.value(name) for name in DELTAS),
+            *(case.delta[name] for name in DELTAS),
+            case.reason,
+            "; ".join(case.dangers),
+            case.sure.frees,
+            case.sure.holds,
+            "; ".join(item.key for item in case.sure.taken),
         ]
-        return csv_text(["names", "verdict", "stopped_by", *numbers, "reason", "stop"], rows)
 
     def _repr_html_(self) -> str:
         names = ("clearance_per_face_mm", "peak_hand_force_n", "clamp_force_n", "slip_margin")
@@ -291,7 +331,7 @@ def compare(
     Raises
     ------
     RequestError
-        An unknown change.
+        An unknown change, or a file that does not give the whole clutch.
     GeometryError
         A change that makes the file invalid: which change, and which key.
     """
@@ -299,6 +339,8 @@ def compare(
     if against and not changes and not together:
         wanted = []
     made = [mechanism, *_laid(mechanism, wanted), *against]
+    for each in made:
+        each.need_full("A comparison")
     names = [(), *wanted, *((other.source or other.title or "the other",) for other in against)]
     with np.errstate(all="ignore"):
         outcomes = [analysed(each) for each in made]
@@ -313,5 +355,6 @@ def compare(
         notes = [mechanism.changes[n].note for n in labels if n in mechanism.changes]
         reason = reason_between(accounts[0], account) if cases else ""
         delta, note = delta_between(results[0], result), "; ".join(n for n in notes if n)
-        cases.append(Compared(labels, note, own, result, account, delta, reason))
+        sure = how_sure(own)
+        cases.append(Compared(labels, note, own, result, account, delta, reason, sure))
     return Comparison(cases[0], tuple(cases[1:]))

@@ -3,30 +3,41 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from liftgeo.studies.search import SEED
 from liftgeo.studies.variants import FRONT_MEASURES, Table, Variants, joined
-from liftgeo.studies.wants import Want
+from liftgeo.studies.wants import FREES, Want
 
 Array = NDArray[np.float64]
 
-MOST_POINTS = 80
+MOST_POINTS, MOST_SAMPLED, FEWER_CHILDREN = 80, 40, 6
 PARENTS, CHILDREN, WIDTHS = 48, 20, (0.05, 0.015, 0.004)
 OFFSPRING = PARENTS * CHILDREN * len(WIDTHS)
 """Variants that fill the front in, at the most."""
+SAMPLED_OFFSPRING = PARENTS * FEWER_CHILDREN * len(WIDTHS)
+"""The same where each takes samples."""
 
 
 @dataclass(frozen=True)
 class FrontPoint:
-    """One variant of the front: its inputs, clearance per face [mm] and peak effort [N]."""
+    """One variant of the front: its inputs, clearance per face [mm] and peak effort [N].
+
+    `frees` is the share of clutches that free, where one is wanted.
+    """
 
     values: dict[str, float]
     clearance_per_face_mm: float
     peak_hand_force_n: float
+    frees: float | None = None
+
+    def to_dict(self) -> dict[str, Any]:
+        """Return it as plain data; without `frees` where none is wanted."""
+        return {name: value for name, value in asdict(self).items() if value is not None}
 
 
 def undominated(clearance: Array, peak: Array) -> NDArray[np.intp]:
@@ -45,7 +56,7 @@ def _kept(table: Table, wants: Sequence[Want]) -> Table:
     good = table.ok.copy()
     for want in wants:
         if want.measure not in FRONT_MEASURES:
-            good &= want.margin(table.values[want.measure]) >= 0
+            good &= want.margin_in(table.values) >= 0
     return table.taken(good if good.any() else table.ok)
 
 
@@ -66,7 +77,12 @@ def _thinned(table: Table, count: int) -> Table:
     return table.taken(np.unique(np.abs(along[:, None] - wanted).argmin(axis=0)))
 
 
-def front_of(variants: Variants, wants: Sequence[Want], answer: Table | None) -> list[FrontPoint]:
+def front_of(
+    variants: Variants,
+    wants: Sequence[Want],
+    answer: Table | None,
+    settled: Variants | None = None,
+) -> list[FrontPoint]:
     """Return the front of all variants seen, filled in between by offspring of its points.
 
     Parameters
@@ -77,23 +93,34 @@ def front_of(variants: Variants, wants: Sequence[Want], answer: Table | None) ->
         Those on other things than clearance and peak effort are kept to, where any variant does.
     answer : Table or None
         The answer; where nothing beats it, it is among the points.
+    settled : Variants, optional
+        With more samples of each variant: what is shown is judged by them.
     """
     random = np.random.default_rng(SEED)
     edge = _edge(_kept(joined(variants.seen), wants))
     for width in WIDTHS:
         parents = _thinned(edge, PARENTS).shares
-        shape = (len(parents), CHILDREN, parents.shape[1])
+        children = CHILDREN if settled is None else FEWER_CHILDREN
+        shape = (len(parents), children, parents.shape[1])
         cloud = parents[:, None, :] + random.normal(0.0, width, shape)
         still = random.uniform(size=shape) < (1 / 3 if shape[2] > 1 else 0.0)
         cloud = np.clip(np.where(still, parents[:, None, :], cloud), 0.0, 1.0)
-        children = variants.evaluate(cloud.reshape(-1, shape[2]))
-        edge = _edge(joined([edge, _kept(children, wants)]) if children.ok.any() else edge)
-    shown = _thinned(edge, MOST_POINTS)
+        born = variants.evaluate(cloud.reshape(-1, shape[2]))
+        edge = _edge(joined([edge, _kept(born, wants)]) if born.ok.any() else edge)
+    shown = _thinned(edge, MOST_POINTS if settled is None else MOST_SAMPLED)
+    if settled is not None:
+        shown = _edge(_kept(settled.evaluate(shown.shares, keep=False), wants))
     if answer is not None:
         shown = _edge(joined([shown, answer]))
     values = variants.inputs(shown.shares)
     clearance, peak = (shown.values[name] for name in FRONT_MEASURES)
+    frees = shown.values.get(FREES)
     return [
-        FrontPoint({k: float(v[n]) for k, v in values.items()}, float(clearance[n]), float(peak[n]))
+        FrontPoint(
+            {k: float(v[n]) for k, v in values.items()},
+            float(clearance[n]),
+            float(peak[n]),
+            None if frees is None else float(frees[n]),
+        )
         for n in range(len(shown.ok))
     ]

@@ -11,7 +11,7 @@ from liftgeo.chain import FACES_PART, position
 from liftgeo.chain.energy import effort_floor_n
 from liftgeo.outcome.outcome import Outcome
 from liftgeo.outcome.results import Result
-from liftgeo.studies.wants import Want
+from liftgeo.studies.wants import FREES, Want
 
 _STOPS = {
     "grip": "travel",
@@ -23,7 +23,7 @@ _STOPS = {
     "dead-centre": "dead centre",
 }
 
-_LIFT, _EFFORT = ("clearance", "separation"), ("peak_hand_force", "hand_force")
+_LIFT, _EFFORT = ("clearance", "separation", FREES), ("peak_hand_force", "hand_force")
 
 
 @dataclass(frozen=True)
@@ -49,10 +49,12 @@ class Obstacle:
 def wanted_separation_mm(outcome: Outcome, wants: Sequence[Want]) -> float:
     """Return the separation that the wants ask for [mm]; what is reached where they ask none."""
     faces = outcome.parts.faces
+    each = 2 * faces.plates
     asked = [
-        float(faces.needed_mm + 2 * faces.plates * w.limit if w.measure == "clearance" else w.limit)
+        float(w.limit if w.measure == "separation" else faces.needed_mm + each * net)
         for w in wants
         if w.measure in _LIFT and w.sign > 0
+        for net in [0.0 if w.measure == FREES else w.limit]
     ]
     reached = outcome.picked(outcome.separation_signed_mm, ())
     return max([*asked, 0.0]) if asked else max(reached, 0.0)

@@ -13,15 +13,38 @@ import numpy as np
 from numpy.typing import NDArray
 
 from liftgeo.studies.variants import Table, Variants
-from liftgeo.studies.wants import MEASURES, Want
+from liftgeo.studies.wants import FREES, MEASURES, Want
 
 Array = NDArray[np.float64]
 
-POINTS = {1: 11, 2: 13, 3: 14}
-"""Sobol points for so many inputs, as a power of two; 2**15 for more."""
+SHRINK = 0.55
+"""How fast clouds close in."""
 
-CENTRES, AROUND, ROUNDS, SHRINK = 6, 45, 16, 0.55
-"""Clouds that close in: their centres, points of each for every input, rounds, and how fast."""
+
+@dataclass(frozen=True)
+class Reach:
+    """How many variants a search looks at.
+
+    Attributes
+    ----------
+    power : int
+        Sobol points, as a power of two.
+    centres, around, rounds : int
+        Clouds that close in: their centres, points of each for every input, and rounds.
+    """
+
+    power: int
+    centres: int
+    around: int
+    rounds: int
+
+
+def reach(inputs: int, *, sampled: bool) -> Reach:
+    """Return how far a search of so many inputs looks; less far where each takes samples."""
+    if sampled:
+        return Reach({1: 8, 2: 9, 3: 10}.get(inputs, 11), 4, 12, 10)
+    return Reach({1: 11, 2: 13, 3: 14}.get(inputs, 15), 6, 45, 16)
+
 
 POLISHED = 3
 SEED = 12
@@ -29,6 +52,9 @@ MISSED = 1e6
 """Added to the score of a variant that misses a want; no objective comes near it."""
 TIE = 1e-4
 """Weight of the aim beside a shortfall: far below what can be measured."""
+
+STEP = 1e-3
+"""Weight of the clearance beside a share that goes in steps."""
 
 SMALL = 1e-6
 """Step behind the slopes of the polish, as a share of each range."""
@@ -66,7 +92,10 @@ class Goal:
         """Return by how much each variant misses its worst want, as a share of the want's scale."""
         worst: Array = np.zeros(len(table.ok))
         for want in self.wants:
-            miss = INSIDE - want.margin(table.values[want.measure]) / want.scale
+            miss = INSIDE - want.margin_in(table.values) / want.scale
+            if want.measure == FREES:  # of two that miss, the one that frees more often is nearer
+                far = np.maximum(want.limit - table.values[FREES], 0.0)
+                miss = np.where(miss > 0, far + STEP * miss, miss)
             worst = np.maximum(worst, miss)
         return worst
 
@@ -112,10 +141,11 @@ def _best(table: Table, score: Array, count: int, apart: float) -> Array:
     return np.array(found)
 
 
-def most_points(inputs: int) -> int:
+def most_points(inputs: int, *, sampled: bool = False) -> int:
     """Return how many variants a search looks at, at the most, its polish left out."""
-    clouds = ROUNDS * (CENTRES + 1) * AROUND * inputs
-    return int(2 ** POINTS.get(inputs, 15)) + clouds
+    far = reach(inputs, sampled=sampled)
+    clouds = far.rounds * (far.centres + 1) * far.around * inputs
+    return int(2**far.power) + clouds
 
 
 def search(variants: Variants, goal: Goal, start: Array) -> Array | None:
@@ -129,17 +159,18 @@ def search(variants: Variants, goal: Goal, start: Array) -> Array | None:
         Places worth a look, such as the file as it stands.
     """
     inputs = len(variants.ranges)
-    points = sobol(inputs, POINTS.get(inputs, 15))
+    far = reach(inputs, sampled=variants.chances is not None)
+    points = sobol(inputs, far.power)
     table = variants.evaluate(np.concatenate([points, _corners(inputs), start]))
     score = goal.score(table)
     if not np.isfinite(score).any():
         return None
     width, random = 0.25, np.random.default_rng(SEED)
-    centres = _best(table, score, CENTRES, 0.05)
+    centres = _best(table, score, far.centres, 0.05)
     champion: Array = centres[0]
     best = float(np.min(score))
-    for _ in range(ROUNDS):
-        shape = (len(centres), AROUND * inputs, inputs)
+    for _ in range(far.rounds):
+        shape = (len(centres), far.around * inputs, inputs)
         cloud = centres[:, None, :] + width * random.uniform(-1.0, 1.0, shape)
         # One input in three stays where it is, so that an edge is followed, not left.
         still = random.uniform(size=shape) < (1 / 3 if inputs > 1 else 0.0)
@@ -151,9 +182,10 @@ def search(variants: Variants, goal: Goal, start: Array) -> Array | None:
             champion, best = near.shares[lowest], float(score[lowest])
         families = score.reshape(shape[:2])
         nearest = near.shares.reshape(shape)[np.arange(len(centres)), families.argmin(axis=1)]
-        centres = np.unique(np.concatenate([champion[None], nearest]), axis=0)[: CENTRES + 1]
+        centres = np.unique(np.concatenate([champion[None], nearest]), axis=0)[: far.centres + 1]
         width *= SHRINK
-    if any(not r.step for r in variants.ranges):
+    # A share of samples has a corner at every sample: slopes lead nowhere there.
+    if variants.chances is None and any(not r.step for r in variants.ranges):
         for place in _best(near, score, POLISHED, 1e-6):
             champion, best = _polished(variants, goal, champion, best, place)
         champion, best = _polished(variants, goal, champion, best, champion)
@@ -214,7 +246,7 @@ class _Local:
             places[2 + 2 * k, column] -= down[k]
         table, goal = self.variants.evaluate(places), self.goal
         aim = goal.sign * table.values[goal.measure] / goal.usual
-        margins = [w.margin(table.values[w.measure]) / w.scale - 2 * INSIDE for w in goal.wants]
+        margins = [w.margin_in(table.values) / w.scale - 2 * INSIDE for w in goal.wants]
         rows = np.stack([aim, *margins])
         rows = np.where(np.isfinite(rows), rows, np.array([[1e3]] + [[-1e3]] * len(margins)))
         self._at, self._rows = free.copy(), rows[:, 0]

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping
-from dataclasses import astuple, dataclass, fields
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import astuple, dataclass, fields, replace
 from typing import Any
 
 import numpy as np
@@ -12,16 +12,20 @@ from numpy.typing import NDArray
 
 from liftgeo.mechanism import Mechanism
 from liftgeo.mechanism.laying import Flat, lay
-from liftgeo.outcome.batches import batch
+from liftgeo.outcome.batches import Batch, batch
 from liftgeo.outcome.csv_text import csv_text
 from liftgeo.outcome.html_table import html_table
+from liftgeo.outcome.known import carried_n
 from liftgeo.outcome.results import plain
+from liftgeo.outcome.uncertain import Uncertain, laid_over, uncertain
 from liftgeo.quantities import DIMENSIONS
 
 Array = NDArray[np.float64]
 
 STEPS: Mapping[str, float] = {"length": 0.1, "angle": 1.0}
 """What a workshop calls a little: 0.1 mm of a length, 1 deg of an angle."""
+
+_ONE_IN_FORTY = 0.025
 
 PERCENT = 0.01
 SLOPE_STEP = 1e-5
@@ -44,6 +48,11 @@ class Sensitivity:
         Changes by that step; NaN where there is none, or where no mechanism results.
     clearance_slope, peak_slope : float
         Derivatives [mm and N per bare unit].
+    low, high : float
+        Limits of its own ± or range, in the bare unit; NaN where it is certain.
+    effect_low_high_clearance_mm, effect_low_high_peak_n : float
+        Change of clearance per face and of peak hand force from the low limit to the high one,
+        all others as they stand; NaN where it is certain.
     """
 
     key: str
@@ -56,6 +65,22 @@ class Sensitivity:
     step_peak_n: float
     clearance_slope: float
     peak_slope: float
+    low: float = math.nan
+    high: float = math.nan
+    effect_low_high_clearance_mm: float = math.nan
+    effect_low_high_peak_n: float = math.nan
+
+    @property
+    def uncertain(self) -> bool:
+        """Whether it has a ± or a range."""
+        return not math.isnan(self.low)
+
+    @property
+    def doubt(self) -> tuple[float, float]:
+        """Sizes of what its own ± or range does to clearance and peak effort [mm, N]."""
+        effects = self.effect_low_high_clearance_mm, self.effect_low_high_peak_n
+        clearance, peak = (float(np.nan_to_num(abs(effect))) for effect in effects)
+        return clearance, peak
 
     @property
     def weight_mm(self) -> float:
@@ -187,15 +212,25 @@ def _fits(number: Any, value: float, small: float, sides: tuple[int, int]) -> bo
 def sensitivity(mechanism: Mechanism) -> Sensitivities:
     """Return what every numeric input does to clearance and peak effort, the strongest first.
 
+    Where anything is uncertain, what its own ± or range does comes first in the ranking.
+
     Parameters
     ----------
     mechanism : Mechanism
 
+    Raises
+    ------
+    RequestError
+        A file that does not give the whole clutch.
+
     Notes
     -----
-    One array call: the mechanism itself, and four variants of each input. Clearance follows the
-    signed separation, so an input speaks even where the clutch does not release.
+    One array call: the mechanism itself, and four variants of each input; another for the limits
+    of what is uncertain. Clearance follows the signed separation, so an input speaks even where
+    the clutch does not release. A ± is not a change: at each limit the cushion is set by the load
+    that the clutch would then have.
     """
+    mechanism.need_full("A comparison")
     probes = _probes(mechanism)
     count = 1 + 4 * len(probes)
     over = {p.key: np.full(count, p.value) for p in probes}
@@ -206,8 +241,62 @@ def sensitivity(mechanism: Mechanism) -> Sensitivities:
         many = batch(mechanism, over)
         clearance, peak = many.clearance_per_face_mm, many.peak_hand_force_n
     found = [_found(p, clearance, peak, 1 + 4 * k) for k, p in enumerate(probes)]
-    ranked = sorted(found, key=lambda s: (-s.weight_mm, -s.weight_n, s.key))
-    return Sensitivities(mechanism.title, mechanism.change, tuple(ranked))
+    found = _with_limits(mechanism, found)
+    found.sort(key=lambda s: (-s.doubt[0], -s.doubt[1], -s.weight_mm, -s.weight_n, s.key))
+    return Sensitivities(mechanism.title, mechanism.change, tuple(found))
+
+
+def limits_of(each: Uncertain) -> tuple[float, float]:
+    """Return the low and the high limit of an uncertain number, kept within its key's bounds.
+
+    A limit beyond them gives way to what one in forty of its distribution lies below, or above.
+    """
+    cut = each.at(np.array([_ONE_IN_FORTY, 1 - _ONE_IN_FORTY]))
+    ends = [
+        limit if bool(each.number.within(limit)) else float(inside)
+        for limit, inside in zip((each.low, each.high), cut, strict=True)
+    ]
+    return ends[0], ends[1]
+
+
+def _at_limits(inputs: Sequence[Uncertain], order: Sequence[str]) -> dict[str, Array]:
+    """Return values of inputs by name: each in turn at its low and its high limit."""
+    values = {each.key: np.full(2 * len(order), each.value) for each in inputs}
+    for each in inputs:
+        if each.key in order:
+            place = 2 * order.index(each.key)
+            values[each.key][place : place + 2] = limits_of(each)
+    return values
+
+
+def _with_limits(mechanism: Mechanism, found: list[Sensitivity]) -> list[Sensitivity]:
+    """Return the ranking with what each uncertain input does from its low to its high limit.
+
+    A ± on one number of a point or of a list of readings has a row of its own.
+    """
+    inputs = uncertain(mechanism)
+    if not inputs:
+        return found
+    order = [each.key for each in inputs]
+    over = laid_over(mechanism.keys, inputs, _at_limits(inputs, order))
+    count = 2 * len(order)
+    carried = carried_n(mechanism, lambda its: _at_limits(its, order), count)
+    ends = Batch(mechanism, over, np.zeros(count, np.int64), 101, 1, carried)
+    ends.work_out(["clearance_per_face_mm", "peak_hand_force_n"])
+    rows = {row.key: row for row in found}
+    for place, each in enumerate(inputs):
+        low, high = limits_of(each)
+        nothing = Sensitivity(each.key, each.value, each.unit, *[math.nan] * 7)
+        clearance = ends.clearance_per_face_mm[2 * place : 2 * place + 2]
+        peak = ends.peak_hand_force_n[2 * place : 2 * place + 2]
+        rows[each.key] = replace(
+            rows.get(each.key, nothing),
+            low=low,
+            high=high,
+            effect_low_high_clearance_mm=float(clearance[1] - clearance[0]),
+            effect_low_high_peak_n=float(peak[1] - peak[0]),
+        )
+    return list(rows.values())
 
 
 def _found(probe: _Probe, clearance: Array, peak: Array, start: int) -> Sensitivity:

@@ -12,7 +12,8 @@ from numpy.typing import NDArray
 
 from liftgeo.mechanism import Mechanism
 from liftgeo.outcome.batches import batch
-from liftgeo.studies.wants import MEASURES, Range
+from liftgeo.studies.chances import TOGETHER, Chances
+from liftgeo.studies.wants import AT_SHARE, FREES, MEASURES, Range
 
 Array = NDArray[np.float64]
 
@@ -73,6 +74,8 @@ class Variants:
         What to work out besides clearance and peak effort.
     progress : callable, optional
         Called with the number of variants after every chunk.
+    chances : Chances, optional
+        Samples of each variant, where a share that frees is wanted.
     """
 
     mechanism: Mechanism
@@ -80,6 +83,7 @@ class Variants:
     measures: Sequence[str] = ()
     progress: Progress | None = None
     seen: list[Table] = field(default_factory=list)
+    chances: Chances | None = None
 
     def inputs(self, shares: Array) -> dict[str, Array]:
         """Return the values of every varied input at places 0..1 of shape (N, inputs)."""
@@ -87,9 +91,10 @@ class Variants:
 
     def evaluate(self, shares: Array, *, keep: bool = True) -> Table:
         """Return the measures of variants at places of shape (N, inputs)."""
-        pieces = [shares[k : k + CHUNK] for k in range(0, len(shares), CHUNK)]
-        if len(pieces) == 1:
-            tables = [self._chunk(pieces[0])]
+        chunk = CHUNK if self.chances is None else max(1, TOGETHER // self.chances.samples)
+        pieces = [shares[k : k + chunk] for k in range(0, len(shares), chunk)]
+        if len(pieces) == 1 or self.chances is not None:  # samples go over all cores themselves
+            tables = [self._chunk(piece) for piece in pieces]
         else:
             with ThreadPoolExecutor(multiprocessing.cpu_count()) as pool:
                 tables = list(pool.map(self._chunk, pieces))
@@ -101,8 +106,12 @@ class Variants:
     def _chunk(self, shares: Array) -> Table:
         names = dict.fromkeys((*FRONT_MEASURES, *self.measures))
         with np.errstate(all="ignore"):
-            many = batch(self.mechanism, self.inputs(shares))
-            values = {name: MEASURES[name].of_batch(many) for name in names}
+            inputs = self.inputs(shares)
+            many = batch(self.mechanism, inputs)
+            measures = {name: MEASURES[name].of_batch for name in names}
+            values = {name: of(many) for name, of in measures.items() if of is not None}
+            if self.chances is not None:
+                values[FREES], values[AT_SHARE] = self.chances.of(inputs, many.ok)
         if self.progress is not None:
             self.progress(len(shares))
         finite = np.all([np.isfinite(v) for v in values.values()], axis=0)

@@ -17,12 +17,18 @@ from liftgeo.mechanism.fields import plain_digits
 from liftgeo.mechanism.laying import kind_of, lay
 from liftgeo.outcome.batches import Batch
 from liftgeo.outcome.results import Result
+from liftgeo.outcome.uncertain import uncertain
 from liftgeo.quantities import read, shown
 
 Array = NDArray[np.float64]
 
 SAME_ANGLE = "arm.radius_same_angle"
 """Another arm radius, the stop bracket bent so that the cable meets the arm as before."""
+
+FREES = "frees"
+"""Share of clutches with a net clearance of 0 or more, over every ± and range."""
+AT_SHARE = "clearance_at_share"
+"""Clearance per face that the wanted share of clutches reaches [mm]: 0 where they just free."""
 
 _SIGNS = {">=": 1, "=>": 1, "≥": 1, "<=": -1, "=<": -1, "≤": -1}
 
@@ -37,16 +43,17 @@ class Measure:
         Name in `liftgeo.quantities`.
     usual : float
         A usual size, against which a shortfall of a small number is judged.
-    of_batch, of_result : callable
-        Where it stands in a batch, and in a single result (with its signed separation).
+    of_batch, of_result : callable or None
+        Where it stands in a batch, and in a single result (with its signed separation); None for
+        a share of samples.
     needs : str
         Key it cannot be told without.
     """
 
     dimension: str
     usual: float
-    of_batch: Callable[[Batch], Array]
-    of_result: Callable[[Result, float], float]
+    of_batch: Callable[[Batch], Array] | None
+    of_result: Callable[[Result, float], float] | None
     needs: str = ""
 
 
@@ -73,6 +80,7 @@ MEASURES: dict[str, Measure] = {
     "axial_load": Measure(
         "force", 1000.0, lambda b: b.axial_load_n, lambda r, _: r.bearing.axial_load_n
     ),
+    FREES: Measure("ratio", 0.1, None, None),
 }
 
 
@@ -105,7 +113,7 @@ class Want:
     sign : int
         +1 at least, -1 at most.
     limit : float
-        In mm or N.
+        In mm or N; of `frees` a share.
     """
 
     measure: str
@@ -116,15 +124,30 @@ class Want:
         """Return how far a value, or each of an array, is on the good side; below zero: missed."""
         return self.sign * (value - self.limit)
 
+    def margin_in(self, values: Mapping[str, Array]) -> Array:
+        """Return how far each variant of a table is on the good side.
+
+        Of `frees` it is the clearance that the wanted share reaches, which is smooth where the
+        share itself goes in steps.
+        """
+        if self.measure == FREES:
+            return values[AT_SHARE]
+        found: Array = self.margin(values[self.measure])
+        return found
+
     @property
     def scale(self) -> float:
         """Size a shortfall is judged against."""
+        if self.measure == FREES:
+            return MEASURES["clearance"].usual
         return max(abs(self.limit), MEASURES[self.measure].usual)
 
     def text(self, units: str = "metric") -> str:
         """Return the want in words: "clearance at least 0.15 mm"."""
         kind = MEASURES[self.measure].dimension
         word = "at least" if self.sign > 0 else "at most"
+        if self.measure == FREES:
+            return f"{FREES} {word} {100 * self.limit:.4g} in 100"
         name = self.measure.replace("_", " ")
         return f"{name} {word} {shown(self.limit, kind, units, _digits(kind, units))}"
 
@@ -153,11 +176,22 @@ def want_from(text: str) -> Want:
         limit = read(found[3].strip(), MEASURES[name].dimension)
     except QuantityError as error:
         raise RequestError(f"--want {text!r}: {error}") from None
-    return Want(name, _SIGNS[found[2]], float(limit))
+    want = Want(name, _SIGNS[found[2]], float(limit))
+    if name == FREES and (want.sign < 0 or not 0 < want.limit < 1):
+        raise RequestError(
+            f"--want {text!r}: frees is the share of clutches that must run clear, at least: above "
+            "0 and below 1, as in frees>=0.9 for nine in ten. All of them no ± allows."
+        )
+    return want
 
 
 def check_known(mechanism: Mechanism, name: str, varied: Sequence[str]) -> None:
     """Raise RequestError for a measure whose inputs the file does not give."""
+    if name == FREES and not uncertain(mechanism):
+        raise RequestError(
+            f"frees cannot be told: nothing in {mechanism.source or 'the file'} is uncertain. "
+            "Give the measurements their ±, or want clearance>=0."
+        )
     key = MEASURES[name].needs
     if key and key not in mechanism.keys and key not in varied:
         table = key.split(".")[0]

@@ -19,6 +19,7 @@ from liftgeo.mechanism import Mechanism
 from liftgeo.mechanism.convert import NMM_PER_NM
 from liftgeo.outcome.csv_text import csv_text
 from liftgeo.outcome.html_table import html_table
+from liftgeo.outcome.known import draw
 from liftgeo.outcome.outcome import TOLERANCE_MM, VERDICTS, Outcome, analysed
 from liftgeo.outcome.results import plain
 from liftgeo.parts.root import bracketed_root
@@ -28,6 +29,7 @@ from liftgeo.version import __version__
 Column = NDArray[np.float64]
 
 FEWEST_ROWS = 2
+_MOST_KNOTS = 9  # wears at which every sample is worked out
 _LAST_OF_SPRING = 0.999  # share of the spring's deflection that wear may take before it is loose
 
 
@@ -76,7 +78,8 @@ class WearStudy:
         Wear of each face at which the facing is done (NaN: not given), the lever rides (NaN:
         readjusted) and the spring is loose [mm].
     columns : dict of array
-        Values over wear, each of shape (rows,); NaN past riding and with the spring loose.
+        Values over wear, each of shape (rows,); NaN past riding and with the spring loose. `frees`
+        is the share of samples that free; NaN where nothing is uncertain.
     verdicts : tuple of str
         Verdict of each row, empty past riding.
     crossings : tuple of Crossing
@@ -191,6 +194,38 @@ def _columns(outcome: Outcome, wear_mm: Column, sound: Values) -> dict[str, Colu
     return {"wear_mm": wear_mm, "pack_wear_mm": pack, **blank}
 
 
+def _frees(mechanism: Mechanism, wear_mm: Column, *, readjusted: bool) -> Column:
+    """Return the share of samples that free at each wear; NaN where nothing is uncertain.
+
+    Each sample of `liftgeo.known` wears as the clutch itself does; one whose lever rides, or whose
+    spring is loose, stays as it was when that began. Between knots its clearance runs straight.
+    """
+    found = draw(mechanism)
+    if found is None or not len(wear_mm):
+        return np.full(len(wear_mm), np.nan)
+    places = np.linspace(0, len(wear_mm) - 1, min(_MOST_KNOTS, len(wear_mm)))
+    knots = np.unique(places.round().astype(int))
+
+    def clearance(outcome: Outcome) -> Column:
+        faces = outcome.parts.faces.friction_faces
+        last = _LAST_OF_SPRING * np.asarray(outcome.parts.installed_deflection_mm) / faces
+        if not readjusted:
+            last = np.minimum(last, wear_to_riding_mm(outcome.parts) / faces)
+        last = np.broadcast_to(last, outcome.shape)
+        at = (np.minimum(wear_mm[k], last) for k in knots)
+        rows = [_sized(outcome, w, readjusted=readjusted).clearance_per_face_mm for w in at]
+        return np.array([np.broadcast_to(row, outcome.shape) for row in rows])
+
+    at_knots = found.batch.worked(clearance, len(knots))[:, found.good]
+    place = np.interp(np.arange(len(wear_mm)), knots, np.arange(len(knots)))
+    before = np.minimum(place.astype(int), max(len(knots) - 2, 0))
+    after = np.minimum(before + 1, len(knots) - 1)
+    along = (place - before)[:, None]
+    between = (1 - along) * at_knots[before] + along * at_knots[after]
+    freed: Column = np.mean(between >= 0, axis=1)
+    return freed
+
+
 def _range_mm(mechanism: Mechanism, ends: list[float]) -> float:
     """Return how far to go: to the wear limit, the facing's thickness, or what ends it first."""
     for name in ("faces.wear_limit", "faces.facing_thickness"):
@@ -214,7 +249,7 @@ def wear(mechanism: Mechanism, *, readjusted: bool = False, rows: int = 61) -> W
     Raises
     ------
     RequestError
-        Fewer than 2 rows.
+        Fewer than 2 rows, or a file that does not give the whole clutch.
 
     Notes
     -----
@@ -225,6 +260,7 @@ def wear(mechanism: Mechanism, *, readjusted: bool = False, rows: int = 61) -> W
     """
     if rows < FEWEST_ROWS:
         raise RequestError(f"{rows} rows are too few; at least {FEWEST_ROWS}.")
+    mechanism.need_full("The wear of a clutch")
     base = analysed(mechanism)
     faces = float(base.parts.faces.friction_faces)
     loose = float(base.parts.installed_deflection_mm) / faces
@@ -243,6 +279,8 @@ def wear(mechanism: Mechanism, *, readjusted: bool = False, rows: int = 61) -> W
         sound = sound & (np.asarray(outcome.parts.clamp_force_n) > 0)
         outcome.check_finite(mechanism.called, sound)
         columns = _columns(outcome, wear_mm, sound)
+        columns["frees"] = np.full(rows, np.nan)
+        columns["frees"][sound] = _frees(mechanism, wear_mm[sound], readjusted=readjusted)
         walked = np.minimum(wear_mm, reach)
         found = []
         for line in LINES:

@@ -7,10 +7,10 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from liftgeo.quantities import converted
-from liftgeo.studies.compare import COMBINE
+from liftgeo.studies.compare import COMBINE, FREES
 from liftgeo.words.lines import columns, headline, page, wrapped
 from liftgeo.words.names import AS_IT_STANDS, UNTITLED, WORK_SAFELY
-from liftgeo.words.numbers import Shown, fixed
+from liftgeo.words.numbers import Shown, fixed, in_100
 from liftgeo.words.verdict import answer_line, hand_force_target_n
 
 if TYPE_CHECKING:
@@ -23,6 +23,14 @@ PHYSICS = (
     "gains the other pays. Only less friction, less stretch and less play, a spring past its "
     "peak, or an effort better spread over the travel give something for nothing."
 )
+
+COUNTED = (
+    "Frees in 100: of 100 clutches measured like this, how many would run clear. The same clutches "
+    "are changed each time, so a difference is not luck. Inputs count as independent."
+)
+
+LIKELIER = 0.5
+"""Share of clutches above which a change is likelier to free than not."""
 
 _LONGEST_NAME, _LONGEST_LABEL = 16, 44
 _MOST_ROWS, _MOST_BARS = 18, 16
@@ -67,9 +75,25 @@ class Column:
         return text if text.startswith("-") else f"+{text}"
 
 
-def _lift_columns(show: Shown) -> list[Column]:
+class FreesColumn(Column):
+    """The column that counts in 100 how many of each would free."""
+
+    def __init__(self) -> None:
+        super().__init__(FREES, ("frees", "in 100", ""), "ratio", 0)
+
+    def value(self, case: Compared, show: Shown) -> str:
+        """Return the count; a dash where nothing is uncertain."""
+        return in_100(case.sure.frees)
+
+    def change(self, case: Compared, show: Shown) -> str:
+        """Return nothing: the counts stand side by side."""
+        return ""
+
+
+def _lift_columns(found: Comparison, show: Shown) -> list[Column]:
     length, force = show.unit("length"), show.unit("force")
     return [
+        *([FreesColumn()] if found.uncertain else []),
         Column("clearance_per_face_mm", ("clear", "per face", length), "length", None),
         Column("separation_mm", ("faces", "part", length), "length", None),
         Column("travel_left_mm", ("travel", "left", length), "length", show.coarse),
@@ -132,11 +156,12 @@ def table_lines(found: Comparison, show: Shown) -> list[str]:
         "What slips or has a STOP warning is never marked best."
     )
     return [
-        *_table(found, show, _lift_columns(show), verdicts=True),
+        *_table(found, show, _lift_columns(found, show), verdicts=True),
         "",
         *_table(found, show, _load_columns(show), verdicts=False),
         "",
         *legend,
+        *(wrapped(COUNTED) if found.uncertain else []),
     ]
 
 
@@ -193,25 +218,36 @@ def next_lines(found: Comparison, name: str) -> list[str]:
     if not found.variants:
         return []
     if best is None:
+        drags = "each" if found.uncertain else "each drags,"
         return wrapped(
-            "No change is proposed here: each drags, brings a new warning, or gains nothing. "
+            f"No change is proposed here: {drags} brings a new warning, or gains nothing. "
             f"Join changes with {COMBINE} to try them together; `liftgeo stroke {name}` shows "
             "where the lift goes, and so what to put right first."
         )
     whole = f"liftgeo stroke {name} " + " ".join(f"--change {n}" for n in best.names)
     if any(n not in found.base.mechanism.changes for n in best.names):
         whole = f"liftgeo stroke {best.label}"
-    text = (
-        f"First to look at: {short_name(best)}. It is {best.result.verdict} at the least peak "
-        f"effort and brings no new warning. Next: `{whole.strip()}`."
+    why = f"It is {best.result.verdict}"
+    why += (
+        f", frees {in_100(best.chance)} in 100" if found.uncertain else " at the least peak effort"
     )
+    text = f"First to look at: {short_name(best)}. {why} and brings no new warning. "
+    if found.uncertain and best.chance <= LIKELIER:
+        text += f"That is not enough yet: join changes with {COMBINE} to try them together. "
+    text += f"Next: `{whole.strip()}`."
     return wrapped(text)
 
 
 def shown_rows(mechanism: Mechanism, ranking: Sensitivities) -> list[Sensitivity]:
     """Return the inputs that the file gives and that do something, the strongest first."""
     given = [r for r in ranking if r.key in mechanism.given or r.value != 0]
-    return [r for r in given if r.weight_mm >= 5e-5 or r.weight_n >= 0.05]
+    found = [r for r in given if r.weight_mm >= 5e-5 or r.weight_n >= 0.05]
+    return sorted(found, key=lambda r: (-r.weight_mm, -r.weight_n, r.key))
+
+
+def doubtful_rows(ranking: Sensitivities) -> list[Sensitivity]:
+    """Return the inputs whose own ± or range does something, the strongest first."""
+    return [r for r in ranking if r.doubt[0] >= 5e-5 or r.doubt[1] >= 0.05]
 
 
 def step_words(row: Sensitivity, units: str) -> str:
@@ -225,31 +261,82 @@ def step_words(row: Sensitivity, units: str) -> str:
 
 def figure_title(found: Comparison, *, ranked: bool) -> str:
     """Return the head of the figure: of what is set side by side, or of the ranking of inputs."""
-    what = "a little more of each input" if ranked else "changes side by side"
+    what = "changes side by side"
+    if ranked:
+        own = found.base.sure.frees is not None
+        what = "each input over its own ± or range" if own else "a little more of each input"
     return f"{found.base.result.title or UNTITLED}: {what}"
 
 
 def bar_rows(
     mechanism: Mechanism, ranking: Sensitivities, units: str
 ) -> list[tuple[str, float, float]]:
-    """Return the strongest inputs for a figure: what is changed, and what it does [mm, N]."""
+    """Return the strongest inputs for a figure: what is changed, and what it does [mm, N].
+
+    Where anything is uncertain, each such input over its own ± or range.
+    """
+    if any(row.uncertain for row in ranking):
+        return [
+            (
+                f"{row.key} {ends_words(row, units)}",
+                row.effect_low_high_clearance_mm,
+                row.effect_low_high_peak_n,
+            )
+            for row in doubtful_rows(ranking)[:_MOST_BARS]
+        ]
     strongest = shown_rows(mechanism, ranking)[:_MOST_BARS]
     return [(f"{row.key} {step_words(row, units)}", *row.shown_effects) for row in strongest]
+
+
+def _shown_number(value: float, unit: str, units: str) -> str:
+    """Return a number of an input, in the units shown, without its unit."""
+    dimension = {"mm": "length", "N": "force"}.get(unit, "ratio")
+    number = converted(value, dimension, units)
+    if unit == "mm" and units == "inch":
+        return f"{number:.4f}"
+    return f"{number:.0f}" if abs(number) >= 1000 else f"{number:.4g}"
+
+
+def ends_words(row: Sensitivity, units: str) -> str:
+    """Return the limits of an input's own ± or range: "0.05 to 0.4 mm"."""
+    low, high = (_shown_number(x, row.unit, units) for x in (row.low, row.high))
+    unit = {"mm": "in", "N": "lbf"}.get(row.unit, row.unit) if units == "inch" else row.unit
+    return f"{low} to {high} {unit}".rstrip()
+
+
+def _effects(clearance_mm: float, peak_n: float, show: Shown) -> list[str]:
+    """Return effects on clearance and peak as cells with their signs; empty where not known."""
+    digits = 3 if show.units == "metric" else 5
+    numbers = converted(clearance_mm, "length", show.units), converted(peak_n, "force", show.units)
+    texts = [fixed(numbers[0], digits), fixed(numbers[1], 1)]
+    plain = ["" if t == "-" else t if t.strip("-0.") else "0" for t in texts]
+    return [t if t[:1] in ("", "-", "0") and not t.startswith("0.") else f"+{t}" for t in plain]
+
+
+def doubt_lines(ranking: Sensitivities, show: Shown) -> list[str]:
+    """Return what each uncertain input does over its own ± or range, as a table."""
+    inputs = doubtful_rows(ranking)
+    if not inputs:
+        return []
+    rows = [
+        ["Each over its own ± or range", "low to high", "clear", "peak"],
+        ["", "", show.unit("length"), show.unit("force")],
+    ]
+    for row in inputs[:_MOST_ROWS]:
+        effects = row.effect_low_high_clearance_mm, row.effect_low_high_peak_n
+        rows.append([row.key, ends_words(row, show.units), *_effects(*effects, show)])
+    rest = len(inputs) - len(inputs[:_MOST_ROWS])
+    more = f" {rest} more do less; --csv and --json hold all." if rest else ""
+    words = f"From the low limit to the high one, all others as they stand; 95 % limits.{more}"
+    return [*columns(rows), *wrapped(words)]
 
 
 def sensitivity_lines(mechanism: Mechanism, ranking: Sensitivities, show: Shown) -> list[str]:
     """Return the ranking of inputs as a table."""
     length, force = show.unit("length"), show.unit("force")
-    digits = 3 if show.units == "metric" else 5
 
     def cells(clearance_mm: float, peak_n: float) -> list[str]:
-        numbers = (
-            converted(clearance_mm, "length", show.units),
-            converted(peak_n, "force", show.units),
-        )
-        texts = [fixed(numbers[0], digits), fixed(numbers[1], 1)]
-        plain = ["" if t == "-" else t if t.strip("-0.") else "0" for t in texts]
-        return [t if t[:1] in ("", "-", "0") and not t.startswith("0.") else f"+{t}" for t in plain]
+        return _effects(clearance_mm, peak_n, show)
 
     rows = [
         ["A little more of each input", "", "+1 %:", "peak", "a step:", "", "peak"],
@@ -257,13 +344,11 @@ def sensitivity_lines(mechanism: Mechanism, ranking: Sensitivities, show: Shown)
     ]
     inputs = shown_rows(mechanism, ranking)
     for row in inputs[:_MOST_ROWS]:
-        dimension = {"mm": "length", "N": "force"}.get(row.unit, "ratio")
-        now = converted(row.value, dimension, show.units)
         stepped = not math.isnan(row.step)
         rows.append(
             [
                 row.key,
-                f"{now:.4f}" if row.unit == "mm" and show.units == "inch" else f"{now:.4g}",
+                _shown_number(row.value, row.unit, show.units),
                 *cells(row.percent_clearance_mm, row.percent_peak_n),
                 step_words(row, show.units) if stepped else "",
                 *(cells(row.step_clearance_mm, row.step_peak_n) if stepped else ["", ""]),
@@ -292,6 +377,7 @@ def compare_page(
         table_lines(found, show) if count else [],
         reason_lines(found) if count else [],
         wrapped(PHYSICS),
+        doubt_lines(ranking, show) if ranking is not None else [],
         sensitivity_lines(base.mechanism, ranking, show) if ranking is not None else [],
         warning_lines(found),
         next_lines(found, name),

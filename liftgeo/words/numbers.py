@@ -44,6 +44,11 @@ class Shown:
         return unit_of(dimension, self.units)
 
 
+def in_100(share: float | None) -> str:
+    """Return a share as a whole number of 100; a dash where it is not known."""
+    return "-" if share is None else fixed(100 * share, 0)
+
+
 def said(value: float, dimension: str, units: str, digits: int | None = None) -> str:
     """Return a value with its unit and a true minus sign."""
     text = shown(value, dimension, units, digits)

@@ -11,11 +11,12 @@ from liftgeo.mechanism.fields import plain_digits
 from liftgeo.quantities import converted, shown
 from liftgeo.studies.compare import DELTAS
 from liftgeo.studies.sensitivity import numbers_in
-from liftgeo.studies.wants import MEASURES, SAME_ANGLE, number_of
+from liftgeo.studies.size import reached
+from liftgeo.studies.wants import FREES, MEASURES, SAME_ANGLE, number_of
 from liftgeo.words.compare_page import PHYSICS
 from liftgeo.words.lines import columns, headline, listed, noted, page, wrapped
 from liftgeo.words.names import AS_IT_STANDS, STOP_WORDS, UNTITLED, WORK_SAFELY
-from liftgeo.words.numbers import Shown, fixed
+from liftgeo.words.numbers import Shown, fixed, in_100
 from liftgeo.words.verdict import hand_force_target_n, warning_lines
 
 if TYPE_CHECKING:
@@ -33,6 +34,8 @@ def _name(measure: str) -> str:
 
 def _value(measure: str, value: float, units: str) -> str:
 
+    if measure == FREES:
+        return f"{100 * value:.1f} in 100"
     kind = MEASURES[measure].dimension
     return shown(value, kind, units, 3 if kind == "length" and units == "metric" else None)
 
@@ -61,8 +64,8 @@ def answer_line(found: Sizing, units: str) -> str:
     """Return the answer in one sentence."""
     goal = found.goal
     if found.met:
-        reached = MEASURES[goal.measure].of_result(found.result, found.separation_signed_mm)
-        aim = f"{_AIMS[goal.sign]} {_name(goal.measure)} is {_value(goal.measure, reached, units)}"
+        value = reached(goal.measure, found.result, found.separation_signed_mm, found.sure)
+        aim = f"{_AIMS[goal.sign]} {_name(goal.measure)} is {_value(goal.measure, value, units)}"
         kept = " and ".join(k.want.text(units) for k in found.wants)
         text = f"FOUND: with {kept}, the {aim}." if kept else f"FOUND: the {aim}."
     else:
@@ -158,6 +161,9 @@ def effect_lines(found: Sizing, show: Shown) -> list[str]:
         unit = show.unit(dimension) if dimension != "ratio" else ""
         texts = [fixed(converted(v, dimension, show.units), decimals) for v in values]
         rows.append([f"  {words}", *(t if t == "-" else f"{t} {unit}".rstrip() for t in texts)])
+    if found.base_sure.frees is not None or found.sure.frees is not None:
+        counts = (in_100(sure.frees) for sure in (found.base_sure, found.sure))
+        rows.append(["  frees in 100", *counts])
     rows.append(["  verdict", found.base_result.verdict, found.result.verdict])
     return columns(rows)
 

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from liftgeo.words.lines import columns, headline, page, wrapped
 from liftgeo.words.names import CROSSING_WORDS, VERDICT_WORDS, WORK_SAFELY
-from liftgeo.words.numbers import Shown, fixed
+from liftgeo.words.numbers import Shown, fixed, in_100
 from liftgeo.words.verdict import titled
 
 if TYPE_CHECKING:
@@ -40,6 +40,7 @@ def table_lines(study: WearStudy, show: Shown) -> list[str]:
     last = len(study.verdicts) - 1
     chosen = sorted({round(k * last / (_ROWS_SHOWN - 1)) for k in range(_ROWS_SHOWN)})
     length, force = show.unit("length"), show.unit("force")
+    uncertain = any(share == share for share in table["frees"].tolist())
     rows = [
         [
             f"each {length}",
@@ -48,6 +49,7 @@ def table_lines(study: WearStudy, show: Shown) -> list[str]:
             f"peak {force}",
             f"take-up {length}",
             f"clear {length}",
+            *(["frees in 100"] if uncertain else []),
             "verdict",
         ]
     ]
@@ -62,6 +64,7 @@ def table_lines(study: WearStudy, show: Shown) -> list[str]:
                 show.bare_force(row["peak_hand_force_n"]),
                 show.bare(row["take_up_mm"], coarse=True),
                 show.bare(row["clearance_per_face_mm"]),
+                *([in_100(row["frees"])] if uncertain else []),
                 VERDICT_WORDS[study.verdicts[k]] if known else "rides",
             ]
         )

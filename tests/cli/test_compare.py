@@ -112,7 +112,7 @@ def test_the_json_has_its_shape_and_differences_are_exact() -> None:
     names = [[name] for name in liftgeo.load(TRACTOR).changes]
     assert [v["names"] for v in data["variants"]] == names
     for variant in data["variants"]:
-        assert set(variant) == {"names", "result", "delta"}
+        assert set(variant) == {"names", "result", "delta", "frees", "holds", "taken"}
         assert "stroke" not in variant["result"]
         assert set(variant["delta"]) == set(DELTAS)
         for name, get in DELTAS.items():
@@ -282,3 +282,33 @@ def test_another_bearing_is_set_beside_the_old_one(tmp_path: Path) -> None:
     assert after["static_safety"] == pytest.approx(4600 / (0.26 * after["axial_load_n"]))
     page = " ".join(run("compare", path, "other-bearing").out.split())
     assert "bearing, deep-groove to angular-contact: static safety 4.7 to 18.0, life" in page
+
+
+# --- what is not known ---
+
+
+def test_a_page_counts_in_100_how_many_would_free(tmp_path: Path) -> None:
+    path = tmp_path / "unsure.toml"
+    text = TRACTOR.read_text(encoding="utf-8")
+    text, count = re.subn(r"(?m)^ramp_angle *= *14.*$", 'ramp_angle = "14 ± 1 deg"', text)
+    assert count == 1
+    path.write_text(text, encoding="utf-8")
+    done = run("compare", path, "less-play", "--sensitivity")
+    lines = done.out.splitlines()
+    assert max(map(len, lines)) <= 80
+    data = run("compare", path, "less-play", "--sensitivity", "--json").data
+    frees = data["variants"][0]["frees"]
+    row = next(line.split() for line in lines if line.startswith("less-play"))
+    assert row[2].rstrip("*!") == f"{100 * frees:.0f}"
+    assert frees > data["base"]["frees"]
+    first = data["sensitivity"][0]
+    assert (first["key"], first["low"], first["high"]) == ("release.ramp_angle", 13.0, 15.0)
+    assert first["effect_low_high_clearance_mm"] > 0
+    doubt = next(line for line in lines if line.startswith("release.ramp_angle"))
+    assert "13 to 15 deg" in doubt
+
+
+def test_a_page_without_doubt_counts_nothing() -> None:
+    done = run("compare", TRACTOR, "less-play")
+    assert "in 100" not in done.out
+    assert run("compare", TRACTOR, "less-play", "--json").data["base"]["frees"] is None

@@ -6,6 +6,7 @@ import csv
 import io
 import os
 import pty
+import re
 import select
 import subprocess
 import sys
@@ -77,6 +78,11 @@ def test_the_json_has_its_shape_and_the_result_is_that_of_the_values() -> None:
         "front",
         "evaluated",
         "dropped",
+        "frees",
+        "holds",
+        "taken",
+        "seed",
+        "base",
     }
     assert data["met"] is True
     assert data["binding"] == ["clearance"]
@@ -208,3 +214,29 @@ def test_standard_input_can_be_sized_but_not_written_into() -> None:
     done = run("size", "-", *QUICK, "--save", "sized", stdin=data)
     assert (done.code, done.out) == (2, "")
     assert "not standard input" in done.err
+
+
+def test_a_share_that_frees_can_be_wanted(tmp_path: Path) -> None:
+    path = tmp_path / "unsure.toml"
+    text = TRACTOR.read_text(encoding="utf-8")
+    text, count = re.subn(r"(?m)^ramp_angle *= *14.*$", 'ramp_angle = "14 ± 1 deg"', text)
+    assert count == 1
+    path.write_text(text, encoding="utf-8")
+    ranges = ("--vary", "cable.free_play=0.5..2.5", "--want", "frees>=0.6")
+    done = run("size", path, *ranges)
+    assert done.code == 0
+    page = " ".join(done.out.split())
+    assert "FOUND: with frees at least 60 in 100, the least peak hand force is" in page
+    assert "frees in 100" in page
+    data = run("size", path, *ranges, "--json").data
+    assert data["met"] is True
+    assert 0.6 <= data["frees"] < 0.65
+    assert data["seed"] == 1
+    assert data["base"]["frees"] < 0.6
+    assert data["binding"] == ["frees"]
+
+
+def test_a_share_of_all_clutches_is_refused() -> None:
+    done = run("size", TRACTOR, "--vary", "release.ramp_angle=12..18", "--want", "frees>=1")
+    assert (done.code, done.out) == (2, "")
+    assert "above 0 and below 1" in " ".join(done.err.split())

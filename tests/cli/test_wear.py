@@ -126,22 +126,10 @@ BAD = {
         "[faces]\nwear_limit = 3.5\nfacing_thickness = 3.0\n",
         ("faces.wear_limit = 3.5 mm", "cannot wear by 3.5 mm", "at most its thickness"),
     ),
-    "an engine without torque": (
-        FACES, "[engine]\nprimary_ratio = 2\n[faces]\n", ("engine.torque", "Needed, and not given"),
-    ),
-    "an empty engine": (
-        FACES, "[engine]\n[faces]\n", ("engine.torque", "Needed, and not given"),
-    ),
-    "heat without a length": (
-        FACES, "[warm]\ntemperature_rise = 60\n[faces]\n", ("warm.casing_length", "not given"),
-    ),
     "a groove smaller than its ball": (
         "[release]\n",
         "[release]\nball_diameter = 8\nball_count = 3\ngroove_radius = 3.9\n",
         ("release.groove_radius", "does not run in a groove of 3.9 mm radius"),
-    ),
-    "balls without a number": (
-        "[release]\n", "[release]\nball_diameter = 8\n", ("release.ball_count", "not given"),
     ),
     "a class nobody knows": (
         FACES, '[faces]\nmaterial = "hemp"\n', ("faces.material", "woven"),
@@ -198,3 +186,54 @@ def test_the_plain_file_itself_is_sound(tmp_path: Path):
     path = tmp_path / "good.toml"
     path.write_text(PLAIN)
     assert run("wear", path).code == 0
+
+
+ENGINES = ("[engine]\nprimary_ratio = 2\n[faces]\n", "[engine]\n[faces]\n")
+
+
+@pytest.mark.parametrize("engine", ENGINES)
+def test_an_engine_without_its_torque_leaves_the_slip_margin_open(engine: str, tmp_path: Path):
+    path = tmp_path / "engine.toml"
+    path.write_text(PLAIN.replace(FACES, engine, 1))
+    data = run("wear", path, "--json").data
+    assert data["rows"]["slip_margin"][0] is None
+    assert data["rows"]["clamp_force_n"][0] > 0
+
+
+def test_a_table_that_misses_a_key_counts_as_missing(tmp_path: Path):
+    path = tmp_path / "missing.toml"
+    path.write_text(PLAIN.replace(FACES, "[warm]\ntemperature_rise = 60\n[faces]\n", 1))
+    assert run("wear", path).code == 0
+    path.write_text(PLAIN.replace("[release]\n", "[release]\nball_diameter = 8\n", 1))
+    done = run("wear", path)
+    assert (done.code, done.out) == (2, "")
+    assert "[release] is not there yet (release.ball_count not given)" in " ".join(done.err.split())
+
+
+def test_what_was_left_out_varies_at_each_step(tmp_path: Path):
+    path = tmp_path / "plain.toml"
+    path.write_text(PLAIN)
+    rows = run("wear", path, "--json").data["rows"]
+    assert 0 <= rows["frees"][0] <= 1
+    assert len(rows["frees"]) == len(rows["wear_mm"])
+    assert "frees in 100" in run("wear", path).out
+    path.write_text('left_out = "nothing"\n' + PLAIN)
+    assert set(run("wear", path, "--json").data["rows"]["frees"]) == {None}
+    assert "frees in 100" not in run("wear", path).out
+
+
+@pytest.mark.parametrize(
+    "command",
+    [
+        ("wear",),
+        ("size", "--vary", "arm.radius=34..42"),
+        ("compare", "--sensitivity"),
+    ],
+    ids=lambda command: command[0],
+)
+def test_a_partial_file_is_told_what_is_missing(command: tuple[str, ...], tmp_path: Path):
+    path = tmp_path / "partial.toml"
+    path.write_text(PLAIN[: PLAIN.index("[faces]")])
+    done = run(command[0], path, *command[1:])
+    assert (done.code, done.out) == (2, "")
+    assert "needs the whole clutch: [faces] is not there yet" in " ".join(done.err.split())

@@ -70,7 +70,9 @@ def test_the_strokes_are_there_when_asked_for_and_the_same_to_the_last_bit() -> 
 def test_data_has_the_shape_of_the_json() -> None:
     data = compare(changeable(), ["longer-arm", "better-cable+less-play"]).to_dict()
     assert set(data) == {"base", "variants"}
-    assert [set(v) for v in data["variants"]] == [{"names", "result", "delta"}] * 2
+    own = {"frees", "holds", "taken"}
+    assert [set(v) for v in data["variants"]] == [{"names", "result", "delta", *own}] * 2
+    assert own < set(data["base"])
     assert [v["names"] for v in data["variants"]] == [
         ["longer-arm"],
         ["better-cable", "less-play"],

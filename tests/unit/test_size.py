@@ -149,7 +149,9 @@ def test_the_same_question_has_the_same_answer() -> None:
 def test_data_has_the_shape_of_the_json(found: Sizing) -> None:
     data = found.to_dict()
     names = {"met", "values", "result", "binding", "front", "evaluated", "dropped"}
-    assert set(data) == names
+    own = {"frees", "holds", "taken"}
+    assert set(data) == {*names, *own, "seed", "base"}
+    assert data["base"] == {"frees": None, "holds": None, "taken": []}
     assert set(data["values"]) == {"arm.radius_same_angle", "release.ramp_angle"}
     point = {"values", "clearance_per_face_mm", "peak_hand_force_n"}
     assert {frozenset(p) for p in data["front"]} == {frozenset(point)}
