@@ -154,9 +154,14 @@ class Drawn:
 
 
 def _carried_n(mechanism: Mechanism, samples: int, seed: int) -> Array | None:
-    """Return each sample's own cushion load: the clamp force of the unchanged file there [N]."""
+    """Return each sample's own cushion load: the clamp force of the unchanged file there [N].
+
+    A file without its spring has none; there it is that of the mechanism itself.
+    """
     origin = mechanism.origin or mechanism
-    if "faces.cushion_load" in origin.keys or origin.level != "full":
+    if "spring" not in origin.tables:
+        origin = mechanism
+    if "faces.cushion_load" in mechanism.keys:
         return None
     inputs = uncertain(origin)
     over = laid_over(origin.keys, inputs, drawn(inputs, samples, seed))
