@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from liftgeo.mechanism import Mechanism, key_facts
+from liftgeo.mechanism.inward import Inward
 from liftgeo.mechanism.laying import kind_of
 from liftgeo.mechanism.usual import Taken
 from liftgeo.outcome.batches import Batch
@@ -153,20 +154,23 @@ class Drawn:
         return additive(inputs, self.of(name), degree)
 
 
-def _carried_n(mechanism: Mechanism, samples: int, seed: int) -> Array | None:
+def _carried_n(
+    mechanism: Mechanism, drawn_here: Mapping[Uncertain, Array], samples: int, seed: int
+) -> Array | None:
     """Return each sample's own cushion load: the clamp force of the unchanged file there [N].
 
     A file without its spring has none; there it is that of the mechanism itself.
     """
+    if "faces.cushion_load" in mechanism.keys:
+        return None
     origin = mechanism.origin or mechanism
     if "spring" not in origin.tables:
         origin = mechanism
-    if "faces.cushion_load" in mechanism.keys:
-        return None
-    inputs = uncertain(origin)
-    over = laid_over(origin.keys, inputs, drawn(inputs, samples, seed))
+    theirs = uncertain(origin)
+    values = {each.key: drawn_here[each] for each in theirs if each in drawn_here}
+    values |= drawn([each for each in theirs if each.key not in values], samples, seed)
+    keys = Inward({**origin.keys, **laid_over(origin.keys, theirs, values)})
     with np.errstate(all="ignore"):
-        keys = origin.varied(over).inward(over) if over else origin.inward
         load = np.broadcast_to(np.asarray(keys.clamp_force_n, float), (samples,))
     return np.array(load)
 
@@ -191,7 +195,8 @@ def draw(
     values = drawn(inputs, samples, seed)
     over = laid_over(mechanism.keys, inputs, values)
     reason = np.zeros(samples, np.int64)
-    carried = _carried_n(mechanism, samples, seed)
+    here = {each: values[each.key] for each in inputs}
+    carried = _carried_n(mechanism, here, samples, seed)
     threads = threads or multiprocessing.cpu_count()
     batch = Batch(mechanism, over, reason, 101, threads, carried)
     batch.work_out([*_ANSWERS, *more])
