@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from liftgeo.mechanism import Mechanism
     from liftgeo.outcome.analysis import stroke
     from liftgeo.outcome.batches import Batch, batch
+    from liftgeo.outcome.known import Known, known
     from liftgeo.outcome.results import Result
 
 _HOMES = {
@@ -31,6 +32,7 @@ _HOMES = {
     "Fault": "errors",
     "FileError": "errors",
     "GeometryError": "errors",
+    "Known": "outcome.known",
     "LiftgeoError": "errors",
     "Mechanism": "mechanism",
     "QuantityError": "errors",
@@ -38,6 +40,7 @@ _HOMES = {
     "RequestError": "errors",
     "Result": "outcome.results",
     "batch": "outcome.batches",
+    "known": "outcome.known",
     "load": "geometry_file",
     "loads": "geometry_file",
     "stroke": "outcome.analysis",
@@ -48,6 +51,7 @@ __all__ = [
     "Fault",
     "FileError",
     "GeometryError",
+    "Known",
     "LiftgeoError",
     "Mechanism",
     "QuantityError",
@@ -56,6 +60,7 @@ __all__ = [
     "Result",
     "__version__",
     "batch",
+    "known",
     "load",
     "loads",
     "stroke",
