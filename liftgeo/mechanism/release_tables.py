@@ -138,7 +138,7 @@ class EccentricTable(_Release):
         "protractor, a mark on the arm",
         needed=True,
     )
-    cam_radius: f.Play = key("radius of the round", "calliper, half its diameter", default=0.0)
+    cam_radius: f.Play = key("radius of the round", "calliper, half its diameter")
     friction: f.Friction = key(
         "friction of the follower",
         typical="0.08 to 0.15 greased steel (common practice)",
