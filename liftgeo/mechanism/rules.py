@@ -15,9 +15,9 @@ from liftgeo.mechanism.inward import Inward
 from liftgeo.mechanism.key_facts import defaults, number, value_text
 from liftgeo.mechanism.laying import kind_of, names_in
 from liftgeo.mechanism.rule import Rule, Text, fixed, length
+from liftgeo.mechanism.runouts import readings, rim_read_apart
 from liftgeo.mechanism.tables import TABLES
 from liftgeo.mechanism.triangle_rules import triangle_rules
-from liftgeo.mechanism.runouts import readings, rim_read_apart
 from liftgeo.parts.rim import FEWEST_READINGS
 from liftgeo.parts.values import Values
 
