@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from liftgeo.outcome.analysis import stroke
     from liftgeo.outcome.at_hand import position
     from liftgeo.outcome.batches import Batch, batch
+    from liftgeo.outcome.known import Known, known
     from liftgeo.outcome.results import Result
     from liftgeo.studies.compare import compare
     from liftgeo.studies.sensitivity import sensitivity
@@ -37,6 +38,7 @@ _HOMES = {
     "Fault": "errors",
     "FileError": "errors",
     "GeometryError": "errors",
+    "Known": "outcome.known",
     "LiftgeoError": "errors",
     "Mechanism": "mechanism",
     "QuantityError": "errors",
@@ -46,6 +48,7 @@ _HOMES = {
     "batch": "outcome.batches",
     "compare": "studies.compare",
     "formula": "formulas",
+    "known": "outcome.known",
     "load": "geometry_file",
     "loads": "geometry_file",
     "position": "outcome.at_hand",
@@ -60,6 +63,7 @@ __all__ = [
     "Fault",
     "FileError",
     "GeometryError",
+    "Known",
     "LiftgeoError",
     "Mechanism",
     "QuantityError",
@@ -70,6 +74,7 @@ __all__ = [
     "batch",
     "compare",
     "formula",
+    "known",
     "load",
     "loads",
     "position",

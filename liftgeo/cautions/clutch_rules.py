@@ -167,7 +167,7 @@ def _warped_words(case: Case) -> str:
     plane = case.end.rim
     assert plane is not None
     return (
-        f"The readings round the rim stray {plane.residual_mm:.2f} mm from a plane: the "
+        f"The readings round the rim stray {case(plane.residual_mm):.2f} mm from a plane: the "
         "plate is warped or a reading is off. A plane tilt tells only part of it."
     )
 

@@ -97,11 +97,14 @@ def _listed(case: Case, wanted: tuple[str, ...]) -> str:
 def _beyond(
     dotted: str, low: float = -np.inf, high: float = np.inf
 ) -> Callable[[Findings], Values]:
-    """Return a rule that holds where a key of the file lies outside two limits."""
+    """Return a rule that holds where a key of the file lies outside two limits.
+
+    A stiffness that is said to be rigid is meant, not misread.
+    """
 
     def holds(outcome: Findings) -> Values:
         value = number(outcome.keys, dotted, np.nan)
-        return np.asarray((value < low) | (value > high))
+        return np.asarray((value < low) | ((value > high) & np.isfinite(value)))
 
     return holds
 

@@ -41,18 +41,25 @@ def _early_stop(case: Case) -> str:
     return _STOP_WORDS[stop]
 
 
+def _said_rigid(outcome: Findings, dotted: str) -> bool:
+    return bool(np.all(np.isinf(number(outcome.keys, dotted))))
+
+
 def _rigid_cable(case: Case) -> str:
+    said = "The cable is said to be rigid"
+    if not _said_rigid(case.outcome, "cable.stiffness"):
+        said = "No cable stiffness is given, so the cable counts as rigid"
     return (
-        "No cable stiffness is given, so the cable counts as rigid: real lift will be less. "
+        f"{said}: real lift will be less. "
         "Hold the arm end, pull with the spring balance, and read the nipple's movement."
     )
 
 
 def _rigid_rod(case: Case) -> str:
-    return (
-        "No rod stiffness is given, so rod and casing count as rigid: real lift will be less. "
-        "Give rod.stiffness, or length and diameter of the rod."
-    )
+    said = "Rod and casing are said to be rigid"
+    if not _said_rigid(case.outcome, "rod.stiffness"):
+        said = "No rod stiffness is given, so rod and casing count as rigid"
+    return f"{said}: real lift will be less. Give rod.stiffness, or length and diameter of the rod."
 
 
 def _jumps(case: Case) -> tuple[list[str], list[str]]:
@@ -326,14 +333,14 @@ STROKE_CAUTIONS: tuple[Caution, ...] = (
         "rigid-cable",
         CAUTION,
         f"every cable stretches; {COMMON}",
-        lambda o: not has(o, "cable.stiffness", "cable.wire"),
+        lambda o: not has(o, "cable.stiffness", "cable.wire") or _said_rigid(o, "cable.stiffness"),
         _rigid_cable,
     ),
     Caution(
         "rigid-rod",
         CAUTION,
         f"every rod gives; {COMMON}",
-        lambda o: not has(o, "rod.stiffness", "rod.length"),
+        lambda o: not has(o, "rod.stiffness", "rod.length") or _said_rigid(o, "rod.stiffness"),
         _rigid_rod,
     ),
     Caution("snap", CAUTION, f"{FOLLOWS}; docs/theory.md, Snap", lambda o: o.end.jumps, _snap),

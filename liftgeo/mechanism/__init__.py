@@ -12,8 +12,10 @@ import numpy as np
 from liftgeo.chain import Parts
 from liftgeo.errors import Fault, GeometryError, QuantityError, RequestError, nearest
 from liftgeo.mechanism import key_facts, needs, rules
+from liftgeo.mechanism.changes import Change, check_keys, read_changes
 from liftgeo.mechanism.fields import Number
 from liftgeo.mechanism.inward import Inward
+from liftgeo.mechanism.lacking import apart, without
 from liftgeo.mechanism.laying import Flat, flatten, kind_of, lay, nested
 from liftgeo.mechanism.left_out import ALWAYS, left_out
 from liftgeo.mechanism.reading import (
@@ -25,29 +27,15 @@ from liftgeo.mechanism.reading import (
     value_text,
     without_blanks,
 )
-from liftgeo.mechanism.tables import (
-    DEFAULT_KIND,
-    NEEDED_TABLES,
-    REQUIRED_TABLES,
-    TABLES,
-    Table,
-)
-from liftgeo.mechanism.usual import CONDITIONS, LEFT_OUT, Taken, kinds_of_machine
+from liftgeo.mechanism.settings import Settings, settings_of
+from liftgeo.mechanism.tables import DEFAULT_KIND, NEEDED_TABLES, REQUIRED_TABLES, TABLES, Table
+from liftgeo.mechanism.usual import Taken, kinds_of_machine
 from liftgeo.mechanism.varied import Varied
 from liftgeo.parts.bearing import Bearing
 from liftgeo.parts.values import Values
 from liftgeo.quantities import Measured, read
 
 __all__ = ["Change", "Mechanism", "from_document"]
-
-
-@dataclass(frozen=True, eq=False, repr=False)
-class Change:
-    """A named change: a note, and the keys it lays over the file."""
-
-    name: str
-    note: str
-    keys: Flat
 
 
 @dataclass(frozen=True, eq=False, repr=False)
@@ -133,7 +121,7 @@ class Mechanism:
         return replace(
             built,
             change=joined,
-            cushion_load_n=self.cushion_load_n,
+            cushion_load_n=origin.cushion_load_n or built.cushion_load_n,
             source=self.source,
             origin=origin,
         )
@@ -319,7 +307,9 @@ class Mechanism:
             laid |= {"arm.radius": 1.0, "arm.cable_angle": 1.0} if same_angle else {dotted: shown}
         given = lay(self.given, laid)
         faults = needs.twice(given)
-        faults += needs.missing(given, frozenset({*self.tables, *nested(given)}))
+        missing = needs.missing(given, frozenset({*self.tables, *nested(given)}))
+        lacking = {fault.key for fault in self.lacking}
+        faults += [fault for fault in missing if fault.key not in lacking]
         if faults:
             raise GeometryError(faults, f"{self.source or 'file'} with {', '.join(over)}")
 
@@ -333,15 +323,6 @@ def _numeric(model: type[Table], prefix: str) -> tuple[str, ...]:
     """Return the dotted keys of a table that take a number."""
     found = key_facts.keys_of(model, prefix).items()
     return tuple(dotted for dotted, info in found if key_facts.number_in(info) is not None)
-
-
-@dataclass(frozen=True)
-class Settings:
-    """How what is left out is taken: condition, rule, and the kinds of machine (None: its own)."""
-
-    condition: str = "used"
-    left_out: str = "usual"
-    machine: tuple[str, ...] | None = None
 
 
 def _build(
@@ -371,35 +352,26 @@ def _build(
             problem = f"This table is missing. {what}".strip()
             faults.append(Fault(table, "", problem, f"Add [{table}]."))
     faults += needs.missing(given, frozenset(found), blank)
-    lacking = [f for f in faults if f.absent and f.key.split(".")[0] not in NEEDED_TABLES]
-    faults = [f for f in faults if f not in lacking]
-    for fault in lacking:
-        table = fault.key.split(".")[0]
-        found.pop("spring" if table == "stack" else table, None)
-    if "faces" not in found and "stack.rim_depth" in given:
-        found.pop("spring", None)  # the stack's height counts the plates
+    faults, lacking = apart(faults, settings.left_out)
     keys: Flat = {}
     for table, model in found.items():
         keys.update(numbers(table, model))
-    faults += [f for f in needs.twice(given) if f.key.split(".")[0] in found]
     machine = kinds_of_machine(keys) if settings.machine is None else settings.machine
+    keys, gone, lacking = without(keys, lacking, settings.left_out)
+    found = {table: model for table, model in found.items() if table not in gone}
+    faults += [f for f in needs.twice(given) if f.key.split(".")[0] in found]
     taken: tuple[Taken, ...] = ()
     if settings.left_out == "usual":
         bad_keys = {fault.key for fault in faults}
         everything = left_out(keys, found, machine, settings.condition)
         taken = tuple(item for item in everything if item.key not in bad_keys)
         keys |= {item.key: item.value for item in taken}
-    elif "faces" in found and "faces.friction" not in keys:
-        lacking.append(needs.not_given("faces.friction"))
-        waiting = ("faces", "spring") if "stack.rim_depth" in given else ("faces",)
-        keys = {key: value for key, value in keys.items() if key.split(".")[0] not in waiting}
-        found = {table: model for table, model in found.items() if table not in waiting}
     inward = Inward(keys)
     faults += rules.broken(inward, [fault.key for fault in faults])
     if faults:
         raise GeometryError(_as_written(faults, given), source)
     with np.errstate(all="ignore"):
-        cushion = float(inward.clamp_force_n)
+        cushion = float(inward.clamp_force_n) if "spring" in found else None
     return Mechanism(
         title,
         None,
@@ -429,61 +401,6 @@ def _as_written(faults: list[Fault], given: Flat) -> list[Fault]:
     return sorted(faults, key=place)
 
 
-def check_keys(base: Mapping[str, Any], change: Mapping[str, Any], prefix: str) -> None:
-    """Check keys and units of a change on their own.
-
-    Raises
-    ------
-    GeometryError
-        Unknown keys, wrong units, numbers out of bounds.
-    """
-    faults = change_faults(base, change, prefix)
-    if faults:
-        raise GeometryError(faults, "change")
-
-
-def change_faults(base: Mapping[str, Any], change: Mapping[str, Any], prefix: str) -> list[Fault]:
-    """Return the faults of a change on its own: unknown keys, wrong units, bounds."""
-    faults = [not_a_table(table, change[table], prefix) for table in TABLES if table in change]
-    for table, content in nested(change).items():
-        if table not in TABLES:
-            faults.append(unknown_table(table, prefix))
-            continue
-        if not isinstance(content, Mapping):
-            continue
-        kind = kind_of(change, table) if f"{table}.kind" in change else kind_of(base, table)
-        if kind == "" and "" not in TABLES[table]:
-            kind = next(iter(TABLES[table]))
-        faults += read_table(table, content, kind, prefix)[1]
-    return faults
-
-
-def _read_changes(content: Any, base: Flat) -> tuple[dict[str, Change], list[Fault]]:
-    if not isinstance(content, Mapping):
-        return {}, [
-            Fault(
-                "changes", value_text(content), "Not a table of changes.", "Write [changes.NAME]."
-            )
-        ]
-    found, faults = {}, []
-    for name, body in content.items():
-        if not isinstance(body, Mapping):
-            faults.append(
-                Fault(
-                    f"changes.{name}",
-                    value_text(body),
-                    "Not a change.",
-                    f"Write [changes.{name}].",
-                )
-            )
-            continue
-        note = body.get("note", "")
-        rest = flatten({k: v for k, v in body.items() if k != "note"})
-        faults += change_faults(base, rest, f"changes.{name}.")
-        found[str(name)] = Change(str(name), str(note), rest)
-    return found, faults
-
-
 def from_document(
     document: Mapping[str, Any], source: str = "", left_out: str | None = None
 ) -> Mechanism:
@@ -504,10 +421,10 @@ def from_document(
         With every fault of the file at once.
     """
     title = document.get("title", "")
-    settings, worded = _settings(document, left_out)
+    settings, worded = settings_of(document, left_out)
     body = {k: v for k, v in document.items() if k in TABLES}
     base = {k: v for k, v in flatten(body).items() if k not in TABLES}
-    changes, faults = _read_changes(document.get("changes", {}), base)
+    changes, faults = read_changes(document.get("changes", {}), base)
     for table in document:
         if table not in TABLES and table not in TOP_KEYS:
             faults.append(unknown_table(table))
@@ -525,25 +442,3 @@ def from_document(
     if faults:
         raise GeometryError(faults, source)
     return built
-
-
-def _settings(document: Mapping[str, Any], left_out: str | None) -> tuple[Settings, list[Fault]]:
-    """Return how what is left out is taken, and the faults of the words that say it."""
-    faults = []
-    words = {"condition": "used", "left_out": left_out or "usual"}
-    for name, known in (("condition", CONDITIONS), ("left_out", LEFT_OUT)):
-        given = document.get(name, "")
-        if given == "" or (name == "left_out" and left_out is not None):
-            continue
-        if given in known:
-            words[name] = given
-            continue
-        near = nearest(str(given), known)
-        hint = f' Did you mean "{near}"?' if near else ""
-        options = ", ".join(f'"{word}"' for word in known)
-        problem = "Not a known word."
-        faults.append(Fault(name, value_text(given), problem, f"One of {options}.{hint}"))
-    if words["left_out"] not in LEFT_OUT:
-        options = " or ".join(LEFT_OUT)
-        raise RequestError(f"left_out = {words['left_out']} is not known. Choose {options}.")
-    return Settings(words["condition"], words["left_out"]), faults

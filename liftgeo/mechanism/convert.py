@@ -344,7 +344,7 @@ def needed_mm(keys: Keys) -> Values:
 
 def faces(keys: Keys, clamp_n: Values, carried_cushion_load_n: Values | None) -> Faces:
     """Return the friction pack; the cushion's load is the clamp force where none is given."""
-    if "faces.friction_plates" not in keys:
+    if "faces.outside_diameter" not in keys:
         return NO_FACES
     plates = keys["faces.friction_plates"]
     load = keys.get("faces.cushion_load")

@@ -16,6 +16,7 @@ from liftgeo.mechanism.key_facts import defaults, number, value_text
 from liftgeo.mechanism.laying import kind_of, names_in
 from liftgeo.mechanism.reading_rules import profile_rule, rises, rises_text
 from liftgeo.mechanism.rule import Rule, fixed, length
+from liftgeo.mechanism.runouts import readings, rim_read_apart
 from liftgeo.mechanism.tables import TABLES
 from liftgeo.mechanism.triangle_rules import triangle_rules
 from liftgeo.parts.rim import FEWEST_READINGS
@@ -103,14 +104,6 @@ def _shift_known(keys: Inward) -> Values:
     moved = (number(keys, "lever.pivot_shift_x") != 0) | (number(keys, "lever.pivot_shift_y") != 0)
     known = "lever.hand_angle" in keys or "lever.points.pivot" in keys
     return np.logical_or(~np.asarray(moved), known)
-
-
-def _rim_read_apart(keys: Inward) -> Values:
-    """Return whether every reading round the rim has its angle, three of them different."""
-    angles = keys["faces.rim_angles"]
-    apart = {round(float(angle) % 360.0, 9) for angle in angles}
-    matched = len(angles) == len(keys["faces.rim_heights"])
-    return np.asarray(matched and len(apart) >= FEWEST_READINGS)
 
 
 def _steep(keys: Inward) -> Values:
@@ -301,20 +294,21 @@ RULES: tuple[Rule, ...] = (
     Rule(
         Reason.FACES_SHAPE,
         ("faces.rim_heights",),
-        lambda keys: np.asarray(len(keys["faces.rim_heights"]) >= FEWEST_READINGS),
+        lambda keys: np.asarray(readings(keys, "faces.rim_heights") >= FEWEST_READINGS),
         fixed("faces.rim_heights"),
         lambda keys: (
-            f"{len(keys['faces.rim_heights'])} readings do not tell how the plate tilts.",
+            f"{readings(keys, 'faces.rim_heights')} readings do not tell how the plate tilts.",
             "Read the depth at three places round the rim at least; four or six are better.",
         ),
     ),
     Rule(
         Reason.FACES_SHAPE,
         ("faces.rim_heights", "faces.rim_angles"),
-        _rim_read_apart,
+        rim_read_apart,
         fixed("faces.rim_angles"),
         lambda keys: (
-            f"{len(keys['faces.rim_heights'])} readings at {len(keys['faces.rim_angles'])} "
+            f"{readings(keys, 'faces.rim_heights')} readings at "
+            f"{readings(keys, 'faces.rim_angles')} "
             "angles do not tell how the plate tilts.",
             "Give one angle for each reading, three of them different at least.",
         ),

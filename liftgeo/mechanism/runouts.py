@@ -7,7 +7,7 @@ from typing import Any
 
 import numpy as np
 
-from liftgeo.parts.rim import RimPlane, even_angles_rad, rim_plane
+from liftgeo.parts.rim import FEWEST_READINGS, RimPlane, even_angles_rad, rim_plane
 from liftgeo.parts.values import Values
 
 
@@ -17,8 +17,22 @@ def read_plane(keys: Mapping[str, Any]) -> RimPlane | None:
     if heights is None:
         return None
     angles = keys.get("faces.rim_angles")
-    places = even_angles_rad(len(heights)) if angles is None else np.radians(angles)
-    return rim_plane(heights, tuple(places))
+    count = readings(keys, "faces.rim_heights")
+    return rim_plane(heights, even_angles_rad(count) if angles is None else np.radians(angles))
+
+
+def readings(keys: Mapping[str, Any], dotted: str) -> int:
+    """Return how many readings a key holds, of one mechanism or each of many."""
+    return int(np.shape(keys[dotted])[-1])
+
+
+def rim_read_apart(keys: Mapping[str, Any]) -> Values:
+    """Return whether every reading round the rim has its angle, three of them different."""
+    angles = np.asarray(keys["faces.rim_angles"], float)
+    around = np.sort(np.round(angles, 9) % 360.0, axis=-1)
+    apart = 1 + np.count_nonzero(np.diff(around, axis=-1) > 0, axis=-1)
+    matched = readings(keys, "faces.rim_angles") == readings(keys, "faces.rim_heights")
+    return np.asarray(matched & (apart >= FEWEST_READINGS))
 
 
 def lift_tilt(keys: Mapping[str, Any]) -> tuple[Values, Values | None]:

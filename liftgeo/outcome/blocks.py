@@ -47,8 +47,11 @@ def _tilt(outcome: Outcome, index: Index) -> results.TiltResult | None:
     outside = outcome.parts.faces.outside_mm
     across = number(outcome.keys, "faces.rim_diameter", outside)
     scale = outcome.picked(outside / across, index)
-    direction = float(np.degrees(plane.direction_rad))
-    return results.TiltResult(plane.tilt_mm * scale, direction, plane.residual_mm)
+    tilt, direction, residual = (
+        outcome.picked(x, index)
+        for x in (plane.tilt_mm, np.degrees(plane.direction_rad), plane.residual_mm)
+    )
+    return results.TiltResult(tilt * scale, direction, residual)
 
 
 def blocks(outcome: Outcome, index: Index) -> Blocks:

@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from liftgeo.mechanism import Mechanism, key_facts
+from liftgeo.mechanism.inward import Inward
 from liftgeo.mechanism.laying import kind_of
 from liftgeo.mechanism.usual import Taken
 from liftgeo.outcome.batches import Batch
@@ -158,6 +159,8 @@ class Drawn:
 def carried_n(mechanism: Mechanism, values_of: ValuesOf, samples: int) -> Array | None:
     """Return each sample's own cushion load: the clamp force of the unchanged file there [N].
 
+    A file without its spring has none; there it is that of the mechanism itself.
+
     Parameters
     ----------
     mechanism : Mechanism
@@ -165,13 +168,14 @@ def carried_n(mechanism: Mechanism, values_of: ValuesOf, samples: int) -> Array 
         Values of the unchanged file's uncertain inputs, by name, each of shape (samples,).
     samples : int
     """
-    origin = mechanism.origin or mechanism
-    if "faces.cushion_load" in origin.keys or origin.level != "full":
+    if "faces.cushion_load" in mechanism.keys:
         return None
+    origin = mechanism.origin or mechanism
+    if "spring" not in origin.tables:
+        origin = mechanism
     inputs = uncertain(origin)
-    over = laid_over(origin.keys, inputs, values_of(inputs))
+    keys = Inward({**origin.keys, **laid_over(origin.keys, inputs, values_of(inputs))})
     with np.errstate(all="ignore"):
-        keys = origin.varied(over).inward(over) if over else origin.inward
         load = np.broadcast_to(np.asarray(keys.clamp_force_n, float), (samples,))
     return np.array(load)
 

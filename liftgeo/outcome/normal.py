@@ -78,9 +78,16 @@ _FAR_TAIL = (
 )
 
 
+def _polynomial(terms: tuple[float, ...], r: Array) -> Array:
+    found = np.full(r.shape, terms[0])
+    for term in terms[1:]:
+        found *= r
+        found += term
+    return found
+
+
 def _ratio(terms: tuple[tuple[float, ...], tuple[float, ...]], r: Array) -> Array:
-    top, bottom = (np.polyval(np.array(side), r) for side in terms)
-    return np.asarray(top / bottom)
+    return _polynomial(terms[0], r) / _polynomial(terms[1], r)
 
 
 def quantile(share: Array) -> Array:
@@ -97,12 +104,19 @@ def quantile(share: Array) -> Array:
     Applied Statistics 37 (1988) 477-484, constants as in Python's own statistics module (read
     there); held to it in tests.
     """
-    q = np.asarray(share, float) - 0.5
-    middle = q * _ratio(_MIDDLE, 0.180625 - q * q)
-    with np.errstate(all="ignore"):
-        r = np.sqrt(-np.log(np.minimum(share, 1.0 - share)))
-        tail = np.where(r <= 5.0, _ratio(_TAIL, r - 1.6), _ratio(_FAR_TAIL, r - 5.0))
-    return np.where(np.abs(q) <= 0.425, middle, np.copysign(tail, q))
+    share = np.asarray(share, float)
+    q = share - 0.5
+    found = np.empty(q.shape)
+    middle = np.abs(q) <= 0.425
+    inner = q[middle]
+    found[middle] = inner * _ratio(_MIDDLE, 0.180625 - inner * inner)
+    outer = share[~middle]
+    r = np.sqrt(-np.log(np.minimum(outer, 1.0 - outer)))
+    tail = _ratio(_TAIL, r - 1.6)
+    far = r > 5.0
+    tail[far] = _ratio(_FAR_TAIL, r[far] - 5.0)
+    found[~middle] = np.copysign(tail, q[~middle])
+    return found
 
 
 def share_below(deviations: float) -> float:

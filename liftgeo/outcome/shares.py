@@ -18,6 +18,9 @@ Array = NDArray[np.float64]
 
 _ENOUGH = 20_000
 """Samples that tell a certainty to a quarter of one in a hundred."""
+_ALIKE = 1e-6
+_ONE_THREAD = 250_000
+"""Multiplications up to which a matrix product stays on one thread."""
 
 
 def _columns(values: Array, degree: int) -> Array:
@@ -26,10 +29,32 @@ def _columns(values: Array, degree: int) -> Array:
     if spread == 0 or not np.isfinite(spread):
         return np.empty((len(values), 0))
     score = (values - np.mean(values)) / spread
-    powers = np.vander(np.clip(score, -6, 6), degree + 1, increasing=True)
-    found, size = np.linalg.qr(powers)
-    kept = np.abs(np.diag(size)) > 1e-9 * np.sqrt(len(values))
-    return np.asarray(found[:, kept][:, 1:] * np.sqrt(len(values)))
+    score = np.clip(score, -6, 6)
+    found = [np.ones(len(values))]
+    for _ in range(degree):
+        raised = score * found[-1]
+        for lower in found:
+            raised -= lower * (lower @ raised / len(values))
+        size = float(np.sqrt(raised @ raised / len(values)))
+        if size < _ALIKE:  # no more different values than that
+            break
+        found.append(raised / size)
+    return np.stack(found[1:], axis=1)
+
+
+def _crossed(table: Array) -> Array:
+    """Return the table's columns multiplied with one another and summed over the samples.
+
+    Block by block, each small enough for one thread: a library that shares such a product out to
+    several waits longer for them than it takes.
+    """
+    rows, columns = table.shape
+    block = max(1, _ONE_THREAD // columns**2)
+    whole = rows // block * block
+    blocks = table[:whole].reshape(-1, block, columns)
+    rest = table[whole:]
+    crossed = np.matmul(blocks.transpose(0, 2, 1), blocks).sum(axis=0)
+    return np.asarray(crossed + rest.T @ rest)
 
 
 @dataclass(frozen=True, eq=False, repr=False)
@@ -87,7 +112,7 @@ class Additive:
             if name in self.parts:
                 told = told + _told(name, self.parts[name][:_ENOUGH], min(1.0, left) ** 2)
         rest = np.sort(result - told)
-        below = np.searchsorted(rest, -told, side="left") / len(rest)
+        below = np.searchsorted(rest, np.sort(-told), side="left") / len(rest)
         return float(np.mean(np.maximum(below, 1 - below)))
 
 
@@ -118,10 +143,7 @@ def additive(inputs: Mapping[str, Array], result: Array, degree: int = 3) -> Add
     table = np.concatenate([np.empty((len(result), 0)), *columns.values()], axis=1)
     if table.shape[1] == 0 or len(result) < 2:
         return Additive(mean, {}, result, degree)
-    # The columns of one input are orthonormal and inputs are independent, so the normal equations
-    # lose nothing, and cost a tenth.
-    square, side = table.T @ table, table.T @ (result - mean)
-    weights = np.linalg.lstsq(square, side, rcond=None)[0]
+    weights = np.linalg.lstsq(_crossed(table), (result - mean) @ table, rcond=1e-9)[0]
     parts, at = {}, 0
     for name, own in columns.items():
         parts[name] = own @ weights[at : at + own.shape[1]]

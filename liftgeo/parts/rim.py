@@ -6,6 +6,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from liftgeo.parts.values import Values
+
 FEWEST_READINGS = 3
 
 
@@ -15,20 +17,20 @@ class RimPlane:
 
     Attributes
     ----------
-    mean_mm : float
+    mean_mm : float or array
         Height of its middle [mm].
-    tilt_mm : float
+    tilt_mm : float or array
         Highest less lowest point of the plane on the circle of the readings [mm].
-    direction_rad : float
+    direction_rad : float or array
         Where round the rim it is highest [rad].
-    residual_mm : float
+    residual_mm : float or array
         Greatest distance of a reading from the plane [mm]; 0 with three readings.
     """
 
-    mean_mm: float
-    tilt_mm: float
-    direction_rad: float
-    residual_mm: float
+    mean_mm: Values
+    tilt_mm: Values
+    direction_rad: Values
+    residual_mm: Values
 
 
 def even_angles_rad(count: int) -> tuple[float, ...]:
@@ -36,8 +38,13 @@ def even_angles_rad(count: int) -> tuple[float, ...]:
     return tuple(2 * np.pi * k / count for k in range(count))
 
 
-def rim_plane(heights_mm: tuple[float, ...], angles_rad: tuple[float, ...]) -> RimPlane:
+def rim_plane(heights_mm: Values, angles_rad: Values) -> RimPlane:
     """Return the least-squares plane through readings round a rim.
+
+    Parameters
+    ----------
+    heights_mm, angles_rad : sequence or array of shape (K,), or (N, K) for many rims
+        Depths [mm], and where they were read [rad].
 
     Notes
     -----
@@ -46,12 +53,13 @@ def rim_plane(heights_mm: tuple[float, ...], angles_rad: tuple[float, ...]) -> R
     """
     place = np.asarray(angles_rad, float)
     height = np.asarray(heights_mm, float)
-    basis = np.column_stack([np.ones_like(place), np.cos(place), np.sin(place)])
-    found = np.linalg.lstsq(basis, height, rcond=None)[0]
-    left = height - basis @ found
+    basis = np.stack([np.ones_like(place), np.cos(place), np.sin(place)], axis=-1)
+    found = np.matmul(np.linalg.pinv(basis), height[..., None])
+    left = height - np.matmul(basis, found)[..., 0]
+    mean, along, across = (found[..., k, 0] for k in range(3))
     return RimPlane(
-        float(found[0]),
-        float(2 * np.hypot(found[1], found[2])),
-        float(np.arctan2(found[2], found[1])),
-        float(np.max(np.abs(left))),
+        mean,
+        2 * np.hypot(along, across),
+        np.arctan2(across, along),
+        np.max(np.abs(left), axis=-1),
     )

@@ -72,19 +72,8 @@ def test_it_refuses_what_reading_refuses(dotted: str, value: Any) -> None:
         from_document(bad)
 
 
-NEEDED = [
-    "lever",
-    "spring",
-    "lever.rest_length",
-    "lever.hand_travel",
-    "arm.radius",
-    "release.kind",
-    "release.pitch_radius",
-    "rod.action",
-    "spring.cone_height",
-    "faces.friction",
-    "engine.torque",
-]
+NEEDED = ["lever", "arm", "lever.rest_length", "lever.hand_travel", "arm.radius"]
+"""Of later tables nothing is needed: what they lack makes the answer partial."""
 
 
 @pytest.mark.parametrize("dotted", NEEDED)

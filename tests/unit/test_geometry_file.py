@@ -86,7 +86,7 @@ def test_what_is_no_geometry_file_is_a_fault(text):
 
 
 def test_the_count_of_things_to_put_right_is_told():
-    with pytest.raises(GeometryError, match=r"^mine\.toml: 7 things to put right"):
+    with pytest.raises(GeometryError, match=r"^mine\.toml: 2 things to put right"):
         liftgeo.loads("title = 'x'", "mine.toml")
     with pytest.raises(GeometryError, match=r"^1 thing to put right"):
         liftgeo.loads("")

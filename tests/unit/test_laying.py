@@ -117,13 +117,14 @@ def test_a_kind_given_again_takes_nothing_away():
     assert again.keys["release.ramp_angle"] == 15.0
 
 
-def test_a_changed_value_replaces_the_value_and_its_half_width():
+def test_a_changed_value_keeps_the_half_width_unless_it_gives_one():
     file = mechanism(arm={"radius": "38.0 ± 0.4 mm"})
     assert isinstance(file.keys["arm.radius"], Measured)
     assert file.keys["arm.radius"].half_width == pytest.approx(0.4)
     plain = file.changed({"arm.radius": 40.0}).keys["arm.radius"]
-    assert plain == 40.0
-    assert not isinstance(plain, Measured)
+    assert (plain, plain.half_width) == (40.0, pytest.approx(0.4))
+    exact = file.changed({"arm.radius": "40 mm ± 0"}).keys["arm.radius"]
+    assert (exact, getattr(exact, "half_width", 0.0)) == (40.0, 0.0)
     finer = file.changed({"arm.radius": "40 mm ± 0.1"}).keys["arm.radius"]
     assert (finer, finer.half_width) == (40.0, pytest.approx(0.1))
 

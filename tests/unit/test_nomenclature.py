@@ -20,6 +20,8 @@ PAGE = Path(__file__).resolve().parents[2] / "docs" / "nomenclature.md"
 _HOMES = (
     "cautions.warning",
     "outcome.results",
+    "outcome.known",
+    "mechanism.usual",
     "chain.linkage",
     "chain.positions",
     "chain.limits",

@@ -83,8 +83,10 @@ what follows has no outside check, or a weak one. Measure these things, or leave
 - **Anything that moves.** Everything stands still at each position: no inertia, no vibration, no
   judder, no speed of wear, nothing of how a snap happens, only that it does.
 - **Effort limits.** What a hand can hold all day depends on the hand.
-- **Uncertainty.** A ± is read and kept but enters no sum of the clutch yet; what it stands for is
-  held to one example of the guide to the expression of uncertainty (JCGM 100), to first order.
+- **Usual values.** What is left out is taken at a usual value and range; these are common practice,
+  without source. How they go through the sums is held to examples of the guides to uncertainty
+  (JCGM 100 and 101), to loops of single strokes, to the normal curve and to nested simulation. That
+  the errors of different numbers have nothing in common is taken, not checked.
 """
 
 

@@ -23,17 +23,19 @@ def _rigid(parts: Parts, rod_force_n: float, friction: bool) -> tuple[float, flo
     """Return lift and effort of a rigid chain by the parts' own methods, without SymPy."""
     lever, arm, unit, cable = parts.lever, parts.arm, parts.release, parts.cable
     angle = lever.hand_travel_mm / lever.hand_radius_mm
-    pull = lever.link.pull_mm(angle) - cable.slack_mm
-    turned = arm.link.rotation_rad(pull)
-    lift = (unit.travel_mm(turned) - parts.rod.float_mm) / parts.rod.finger_ratio
-    slope = unit.slope_mm_per_rad(turned)
-    torque = rod_force_n * (unit.torque_arm_mm(turned, 1) if friction else slope)
+    held = lever.link.at(angle)
+    pull = held.pull_mm - cable.slack_mm
+    drawn = arm.link.at_pull(pull)
+    turned = drawn.rotation_rad
+    stands = unit.at(turned)
+    lift = (stands.travel_mm - parts.rod.float_mm) / parts.rod.finger_ratio
+    torque = rod_force_n * (stands.torque_arm_mm if friction else stands.slope_mm_per_rad)
     torque = torque + arm.return_torque_nmm + arm.return_rate_nmm_per_rad * turned
-    tension = torque / arm.link.moment_arm_mm(turned)
+    tension = torque / drawn.moment_arm_mm
     if friction:
         tension = tension * back_factor(arm.efficiency, 1) * cable.gain(1) + cable.drag_n
         tension = tension * back_factor(lever.efficiency, 1)
-    force = tension * lever.link.moment_arm_mm(angle) / lever.hand_radius_mm
+    force = tension * held.moment_arm_mm / lever.hand_radius_mm
     return float(lift), float(force)
 
 
@@ -51,7 +53,7 @@ def _stiffened(name: str) -> Mechanism:
     for key in list(document["rod"]):
         if "stiffness" in key or key in ("length", "diameter"):
             del document["rod"][key]
-    return from_document(document, name)
+    return from_document(document, name, "nothing")
 
 
 # One for each kind of lever, arm, release unit and way of giving the play; a few without friction.

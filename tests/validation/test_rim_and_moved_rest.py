@@ -91,9 +91,9 @@ CASES = (
     worked_out(MOVED, "crank, 0.3 rad on", "slope", "mm/rad",
                slope(lambda at: CRANK.at(at).travel_mm, 0.25),
                lambda: crank().at(0.3).slope_mm_per_rad, close=1e-8),
-    worked_out(MOVED, "crank, 0.3 rad on", "bend of the travel", "mm/rad²",
-               slope(lambda at: CRANK.at(at).slope_mm_per_rad, 0.25),
-               lambda: crank().at(0.3).torque_arm_rate * 0.95, close=1e-7),
+    worked_out(MOVED, "crank, 0.3 rad on, pulling", "slope of torque over load", "mm/rad",
+               slope(lambda at: CRANK.at(at).slope_mm_per_rad, 0.25) / 0.95,
+               lambda: crank().at(0.3).torque_arm_rate, close=1e-7),
     worked_out(MOVED, "eccentric, 0.3 rad on, pulling", "torque over load", "mm",
                5.0 * math.cos(0.25 - math.radians(40.0))
                + 0.1 * (12.0 + 5.0 * math.sin(0.25 - math.radians(40.0))),

@@ -1,0 +1,77 @@
+"""Changes of a geometry file: named sets of keys, and what is wrong with one on its own."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from liftgeo.errors import Fault, GeometryError
+from liftgeo.mechanism.laying import Flat, flatten, kind_of, nested
+from liftgeo.mechanism.reading import not_a_table, read_table, unknown_table, value_text
+from liftgeo.mechanism.tables import TABLES
+
+
+@dataclass(frozen=True, eq=False, repr=False)
+class Change:
+    """A named change: a note, and the keys it lays over the file."""
+
+    name: str
+    note: str
+    keys: Flat
+
+
+def check_keys(base: Mapping[str, Any], change: Mapping[str, Any], prefix: str) -> None:
+    """Check keys and units of a change on their own.
+
+    Raises
+    ------
+    GeometryError
+        Unknown keys, wrong units, numbers out of bounds.
+    """
+    faults = change_faults(base, change, prefix)
+    if faults:
+        raise GeometryError(faults, "change")
+
+
+def change_faults(base: Mapping[str, Any], change: Mapping[str, Any], prefix: str) -> list[Fault]:
+    """Return the faults of a change on its own: unknown keys, wrong units, bounds."""
+    faults = [not_a_table(table, change[table], prefix) for table in TABLES if table in change]
+    for table, content in nested(change).items():
+        if table not in TABLES:
+            faults.append(unknown_table(table, prefix))
+            continue
+        if not isinstance(content, Mapping):
+            continue
+        kind = kind_of(change, table) if f"{table}.kind" in change else kind_of(base, table)
+        if kind == "" and "" not in TABLES[table]:
+            kind = next(iter(TABLES[table]))
+        faults += read_table(table, content, kind, prefix)[1]
+    return faults
+
+
+def read_changes(content: Any, base: Flat) -> tuple[dict[str, Change], list[Fault]]:
+    """Return the named changes of a file, and what is wrong with them."""
+    if not isinstance(content, Mapping):
+        return {}, [
+            Fault(
+                "changes", value_text(content), "Not a table of changes.", "Write [changes.NAME]."
+            )
+        ]
+    found, faults = {}, []
+    for name, body in content.items():
+        if not isinstance(body, Mapping):
+            faults.append(
+                Fault(
+                    f"changes.{name}",
+                    value_text(body),
+                    "Not a change.",
+                    f"Write [changes.{name}].",
+                )
+            )
+            continue
+        note = body.get("note", "")
+        rest = flatten({k: v for k, v in body.items() if k != "note"})
+        faults += change_faults(base, rest, f"changes.{name}.")
+        found[str(name)] = Change(str(name), str(note), rest)
+    return found, faults
