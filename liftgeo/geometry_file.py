@@ -1,58 +1,48 @@
-"""Reading geometry files, and writing files whole or not at all."""
+"""Reading geometry files, and writing changes into them."""
 
 from __future__ import annotations
 
-import os
 import re
 import tomllib
 from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
-from liftgeo.errors import Fault, FileError, GeometryError, RequestError
+from liftgeo.errors import Fault, FileError, GeometryError, RequestError, nearest
+from liftgeo.files import (
+    AnyPath,
+    as_text,
+    check_writable,
+    holding,
+    read_bytes,
+    read_text,
+    write_held,
+    write_whole,
+)
 from liftgeo.mechanism import Mechanism, from_document
+from liftgeo.mechanism.key_facts import defaults
+from liftgeo.mechanism.tables import TABLES
+from liftgeo.plain_text import LONGEST_IN_FAULT, cut, latin, printable, strange_letter
 
-LARGEST_BYTES = 1_000_000
-
-
-def read_text(path: str | os.PathLike[str]) -> str:
-    """Return the text of a geometry file.
-
-    Raises
-    ------
-    FileError
-        Missing, a directory, too large, not readable, or not UTF-8; the text says which.
-    """
-    place = Path(path)
-    try:
-        if place.is_dir():
-            raise FileError(f"{path} is a folder. Name the geometry file inside it.")
-        if not place.exists():
-            whole = place.with_name(f"{place.name}.toml") if place.name else place
-            hint = f"Did you mean {whole}?" if whole.is_file() else "Check the name and the folder."
-            raise FileError(f"{path} is not there. {hint}")
-        size = place.stat().st_size
-        if size > LARGEST_BYTES:
-            raise FileError(
-                f"{path} is {size / 1e6:.0f} MB; a geometry file is a page of text, 1 MB at most. "
-                "Check that this is the right file."
-            )
-        return place.read_bytes().decode("utf-8-sig")
-    except UnicodeDecodeError as error:
-        raise FileError(
-            f"{path} is not plain UTF-8 text (byte {error.start + 1}). "
-            "Save it from a text editor with encoding UTF-8."
-        ) from None
-    except (OSError, ValueError) as error:
-        if isinstance(error, FileError):
-            raise
-        reason = getattr(error, "strerror", None) or str(error)
-        raise FileError(f"{path} cannot be read: {reason}.") from None
-
+__all__ = [
+    "check_change_name",
+    "check_writable",
+    "example_path",
+    "load",
+    "loads",
+    "parsed",
+    "read_text",
+    "save_change",
+    "write_whole",
+]
 
 _MOST_LINES = 20
+_LARGEST_TO_READ_AGAIN = 50_000
+_MOST_VALUES, _MOST_LEVELS = 10_000, 12
 _DECIMAL_COMMA = re.compile(r"[-+]?\d+,\d+")
 _BARE_WORD = re.compile(r"[A-Za-z][\w-]*")
+_BARE_KEY = re.compile(r"[A-Za-z0-9_-]+(\.[A-Za-z0-9_-]+)*")
+_LONG_NUMBER = re.compile(r"[=\[,{]\s*[-+]?[0-9][0-9_]{400,}")
 
 
 def parsed(text: str, source: str) -> dict[str, Any]:
@@ -64,8 +54,9 @@ def parsed(text: str, source: str) -> dict[str, Any]:
         With every line that cannot be read: each is set aside, and the rest read again.
     """
     lines = text.split("\n")
+    most = _MOST_LINES if len(text) <= _LARGEST_TO_READ_AGAIN else 1
     faults: list[Fault] = []
-    while len(faults) < _MOST_LINES:
+    while len(faults) < most:
         try:
             document = tomllib.loads("\n".join(lines))
         except tomllib.TOMLDecodeError as error:
@@ -73,26 +64,65 @@ def parsed(text: str, source: str) -> dict[str, Any]:
             number = int(found[1]) if found else len(lines)
             line = lines[number - 1] if number <= len(lines) else ""
             faults.append(_line_fault(line, number, str(error)))
-            if not line.strip():
-                break
-            lines[number - 1] = ""
+        except ValueError:  # a whole number of thousands of digits; a date that cannot be
+            number, fault = _value_fault(lines)
+            line = lines[number - 1]
+            faults.append(fault)
         else:
             if not faults:
-                return document
+                return _within_bounds(document, source)
             break
+        if not line.strip():
+            break
+        lines[number - 1] = ""
     raise GeometryError(faults, source)
+
+
+def _value_fault(lines: list[str]) -> tuple[int, Fault]:
+    """Return the line, by its number, of a value that is TOML but cannot be held, and its fault."""
+    for number, line in enumerate(lines, 1):
+        if _LONG_NUMBER.search(line):
+            key = line.partition("=")[0].strip()
+            problem = f"A number of {sum(c.isdigit() for c in line)} digits is not read."
+            return number, Fault(f"line {number}: {key}", "", problem, "Write it as measured.")
+    problem = "A value in this file cannot be read."
+    remedy = "Look for a very long number, or a date that cannot be."
+    return len(lines), Fault("(whole file)", "", problem, remedy)
+
+
+def _within_bounds(document: dict[str, Any], source: str) -> dict[str, Any]:
+    """Return a document that is no larger and no deeper than a geometry file can be."""
+    count = 0
+    level: list[Any] = [document]
+    problem = ""
+    for _ in range(_MOST_LEVELS):
+        inner = [v for d in level for v in (d.values() if isinstance(d, dict) else d)]
+        count += len(inner)
+        level = [v for v in inner if isinstance(v, dict | list)]
+        if count > _MOST_VALUES:
+            problem = f"Over {_MOST_VALUES} values; a geometry file holds some hundred."
+        if problem or not level:
+            break
+    else:
+        problem = "Not a geometry file: nested far too deeply."
+    if not problem:
+        return document
+    remedy = "Check the brackets and dots, and that this is the right file."
+    raise GeometryError([Fault("(whole file)", "", problem, remedy)], source)
 
 
 def _line_fault(line: str, number: int, reason: str) -> Fault:
     """Return what is wrong with a line of a file that is not TOML, as a person would say it."""
     key, equals, value = (part.strip() for part in line.partition("="))
     value = value.partition("#")[0].strip()
-    said = line.strip() if line.strip().isprintable() else ""
-    place = f"line {number}: {said[:60]}" if said else f"line {number}"
-    problem = f"Not a TOML file: {reason}."
+    said = printable(line.strip()[:LONGEST_IN_FAULT])
+    place = f"line {number}: {said}" if said.strip("?") else f"line {number}"
+    problem = f"Not a TOML file: {cut(printable(reason), 200)}."
     remedy = "Each line reads key = number, each table begins with [name]; text stands in quotes."
     if "overwrite" in reason or "twice" in reason:
         problem, remedy = f"{key or 'This'} is given twice.", "Keep one of them."
+    elif (spelled := _key_remedy(line, key, equals, value)) is not None:
+        problem, remedy = spelled
     elif equals and _DECIMAL_COMMA.fullmatch(value):
         problem = "A number takes a point, not a comma."
         remedy = f"Write {key} = {value.replace(',', '.')}"
@@ -108,7 +138,29 @@ def _line_fault(line: str, number: int, reason: str) -> Fault:
         remedy = f"Write {key} = " + _quoted(value)
     elif equals and _BARE_WORD.fullmatch(value):
         problem, remedy = "A word stands in quotes.", f'Write {key} = "{value}"'
-    return Fault(place, "", problem, remedy)
+    return Fault(place, "", problem, cut(printable(remedy), 200))
+
+
+def _key_remedy(line: str, key: str, equals: str, value: str) -> tuple[str, str] | None:
+    """Return what is wrong with the key or table of a line, and the line to write."""
+    head = re.fullmatch(r"\[([^\[\]\"']*)\]", line.partition("#")[0].strip())
+    name = head[1].strip() if head else key
+    if not (head or equals) or len(name) > 80 or not name or _BARE_KEY.fullmatch(name):
+        return None
+    if name[0] in "\"'[#":
+        return None
+    names = [*TABLES, "changes", "title", "note", *{n for k in defaults() for n in k.split(".")}]
+    meant = latin(name)
+    right = ".".join(nearest(part, names) or part for part in meant.split("."))
+    if not _BARE_KEY.fullmatch(right):
+        return None
+    strange = strange_letter(name)
+    problem = (
+        f"{strange}, not a letter of a key." if strange else "A key holds no space and no mark."
+    )
+    if head:
+        return problem, f"Write [{right}]"
+    return problem, f"Write {right} = {value or 'number'}"
 
 
 def _quoted(value: str) -> str:
@@ -127,14 +179,13 @@ def loads(text: str, source: str = "") -> Mechanism:
         remedy = "`liftgeo new NAME` writes a starter file."
         raise GeometryError([Fault("(whole file)", "", "The file is empty.", remedy)], source)
     try:
-        document = parsed(text.replace("\r\n", "\n"), source)
+        return from_document(parsed(text.replace("\r\n", "\n"), source), source)
     except RecursionError:
         problem, remedy = "Not a geometry file: nested far too deeply.", "Check the brackets."
         raise GeometryError([Fault("(whole file)", "", problem, remedy)], source) from None
-    return from_document(document, source)
 
 
-def load(path: str | os.PathLike[str]) -> Mechanism:
+def load(path: AnyPath) -> Mechanism:
     """Return the mechanism described by a geometry file, validated and frozen.
 
     Raises
@@ -144,45 +195,7 @@ def load(path: str | os.PathLike[str]) -> Mechanism:
     return loads(read_text(path), Path(path).name)
 
 
-def check_writable(path: str | os.PathLike[str], *, force: bool = False) -> None:
-    """Raise FileError if a file cannot be written: it exists, or its folder does not."""
-    place = Path(path)
-    if place.is_dir():
-        raise FileError(f"{path} is a folder. Name a file.")
-    if place.exists() and not force:
-        raise FileError(f"{path} exists already. Choose another name, or add --force.")
-    if not place.absolute().parent.is_dir():
-        raise FileError(f"The folder of {path} is not there. Make it first.")
-
-
-def write_whole(path: str | os.PathLike[str], content: str | bytes, *, force: bool = False) -> None:
-    """Write a file whole or not at all, never over an existing one without `force`.
-
-    Raises
-    ------
-    FileError
-        It exists already, or cannot be written; nothing is left half-written.
-    """
-    import tempfile
-
-    check_writable(path, force=force)
-    place = Path(path)
-    data = content.encode() if isinstance(content, str) else content
-    try:
-        handle, name = tempfile.mkstemp(dir=place.absolute().parent, prefix=f".{place.name}.")
-        try:
-            with os.fdopen(handle, "wb") as file:
-                file.write(data)
-            os.chmod(name, 0o644)
-            os.replace(name, place)
-        except BaseException:
-            Path(name).unlink(missing_ok=True)
-            raise
-    except OSError as error:
-        raise FileError(f"{path} cannot be written: {error.strerror}.") from None
-
-
-def check_change_name(path: str | os.PathLike[str], name: str, *, force: bool = False) -> None:
+def check_change_name(path: AnyPath, name: str, *, force: bool = False) -> None:
     """Raise RequestError if a file cannot take a change of this name.
 
     Parameters
@@ -205,7 +218,7 @@ def check_change_name(path: str | os.PathLike[str], name: str, *, force: bool = 
 
 
 def save_change(
-    path: str | os.PathLike[str],
+    path: AnyPath,
     name: str,
     keys: Mapping[str, float],
     note: str = "",
@@ -234,12 +247,20 @@ def save_change(
     GeometryError
         With the change the file would no longer read.
     """
+    with holding(path):
+        check_change_name(path, name, force=force)
+        check_writable(path, force=True)
+        data = read_bytes(path)
+        written = _with_change(path, as_text(data, str(path)), name, keys, note)
+        mark = b"\xef\xbb\xbf" if data.startswith(b"\xef\xbb\xbf") else b""
+        write_held(path, mark + written.encode(), force=True, instead_of=data)
+
+
+def _with_change(path: AnyPath, text: str, name: str, keys: Mapping[str, float], note: str) -> str:
+    """Return the text of a geometry file with [changes.NAME] in it, and all else as it was."""
     import tomlkit
     from tomlkit.exceptions import TOMLKitError
 
-    check_change_name(path, name, force=force)
-    text = read_text(path)
-    place = Path(path).resolve()
     before = tomllib.loads(text.replace("\r\n", "\n"))
     try:
         document = tomlkit.parse(text.rstrip() + "\n\n")
@@ -260,11 +281,10 @@ def save_change(
             f"{path} is laid out so that it cannot be added to safely; nothing was changed. Add "
             f"by hand:\n\n[changes.{name}]\n{lines}"
         )
-    loads(written, place.name)
+    loads(written, Path(path).name)
     if "\r\n" in text:
         written = written.replace("\r\n", "\n").replace("\n", "\r\n")
-    mark = b"\xef\xbb\xbf" if place.read_bytes().startswith(b"\xef\xbb\xbf") else b""
-    write_whole(place, mark + written.encode(), force=True)
+    return written
 
 
 def _without(document: Mapping[str, Any], name: str) -> dict[str, Any]:

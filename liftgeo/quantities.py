@@ -210,6 +210,8 @@ def read(value: object, dimension: str) -> float:
     wanted = _dimension(dimension)
     if isinstance(value, str):
         return _read_text(value, wanted)
+    if getattr(value, "ndim", None) == 0 and hasattr(value, "item"):  # one number of an array
+        value = value.item()
     if isinstance(value, bool) or not isinstance(value, Real):
         kind = type(value).__name__
         _refuse(f"This is {_NO_QUANTITY.get(kind, f'of type {kind}')}", wanted)
@@ -291,6 +293,8 @@ def _fitting(unit_text: str, text: str, wanted: Dimension) -> Unit:
     if not unit_text:
         return bare
     try:
+        if re.match(r"/\s*[0-9]", unit_text):  # "3/32/1 in": a number divided twice, no unit
+            raise UnknownUnitError(unit_text)
         unit = unit_named(unit_text)
     except UnknownUnitError as fault:
         _refuse_unknown(str(fault), unit_text, text, wanted)
@@ -310,7 +314,7 @@ def _fitting(unit_text: str, text: str, wanted: Dimension) -> Unit:
 
 def _refuse_unknown(name: str, unit_text: str, text: str, wanted: Dimension) -> NoReturn:
     """Refuse a unit that is not known, and name the nearest that is."""
-    if re.match(r"[0-9.]", unit_text):
+    if re.match(r"[0-9.]|/\s*[0-9]", unit_text):
         hint = "Write one number, or a whole number and a fraction as in 1 3/32 in."
         _refuse(f"'{text}' has a second number in it", wanted, hint)
     offered = _SAID[wanted.name][2].split()

@@ -7,7 +7,15 @@ from typing import Annotated
 import typer
 
 from liftgeo import formulas
-from liftgeo.cli.options import AsJson, Changes, CsvPath, FileOrExample, Force, open_mechanism
+from liftgeo.cli.options import (
+    AsJson,
+    Changes,
+    CsvPath,
+    FileOrExample,
+    Force,
+    given,
+    open_mechanism,
+)
 from liftgeo.cli.output import Outputs, emit
 from liftgeo.errors import RequestError
 
@@ -43,7 +51,7 @@ def formula(
     """Print the working."""
     if latex + markdown + as_json > 1:
         raise RequestError("Choose one of --latex, --markdown and --json.")
-    wanted = Outputs(as_json, csv, force=force)
+    wanted = Outputs(as_json, csv, force=force, inputs=given(file))
     working = formulas.formula(open_mechanism(file, change), subject)
     shown = working.latex if latex else working.markdown if markdown else working.text
     emit(wanted, page=lambda: [shown()], data=working.to_dict, table=working.to_csv)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import sys
 import threading
 import time
@@ -18,6 +19,7 @@ from liftgeo.cli.options import (
     FileGiven,
     Force,
     Units,
+    given,
     open_mechanism,
 )
 from liftgeo.cli.output import Outputs, emit, say
@@ -90,7 +92,7 @@ def size(
     force: Force = False,
 ) -> None:
     """Search for values that keep the wants at the best aim, and print what was found."""
-    wanted = Outputs(as_json, csv, figure, units, force)
+    wanted = Outputs(as_json, csv, figure, units, force, given(file))
     if not vary:
         raise RequestError("Name an input to vary: --vary KEY=LOW..HIGH, as in arm.radius=32..44.")
     mechanism = open_mechanism(file)
@@ -125,11 +127,13 @@ def size(
 
 
 def _check_save(file: str, name: str, *, force: bool) -> None:
+    from liftgeo.files import check_writable, is_stdin
     from liftgeo.geometry_file import check_change_name
 
-    if file == "-":
+    if is_stdin(file):
         raise RequestError("--save needs a file to write into, not standard input.")
     check_change_name(file, name, force=force)
+    check_writable(file, force=True)
 
 
 def _drawing(found: Sizing, units: str) -> Figure:
@@ -152,7 +156,7 @@ def _drawing(found: Sizing, units: str) -> Figure:
 @contextmanager
 def _progress(most: int) -> Iterator[Callable[[int], None] | None]:
     """Give what counts variants into a bar on stderr; None where stderr is no terminal."""
-    if not sys.stderr.isatty():
+    if sys.stderr is None or not sys.stderr.isatty() or os.environ.get("TERM") == "dumb":
         yield None
         return
     began, done, one_at_a_time = time.monotonic(), 0, threading.Lock()

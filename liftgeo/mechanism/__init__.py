@@ -15,6 +15,7 @@ from liftgeo.mechanism import key_facts, needs, rules
 from liftgeo.mechanism.fields import Number
 from liftgeo.mechanism.inward import Inward
 from liftgeo.mechanism.laying import Flat, flatten, kind_of, lay, nested
+from liftgeo.mechanism.no_unit import blamed_rightly
 from liftgeo.mechanism.reading import (
     TOP_KEYS,
     not_a_table,
@@ -322,7 +323,7 @@ def _build(
     faults += [f for f in needs.twice(given) if f.key.split(".")[0] in found]
     faults += needs.missing(given, frozenset(found))
     inward = Inward(keys)
-    faults += rules.broken(inward, [fault.key for fault in faults])
+    faults += blamed_rightly(rules.broken(inward, [fault.key for fault in faults]), given)
     if faults:
         raise GeometryError(_as_written(faults, given), source)
     with np.errstate(all="ignore"):
@@ -391,6 +392,9 @@ def _read_changes(content: Any, base: Flat) -> tuple[dict[str, Change], list[Fau
             )
             continue
         note = body.get("note", "")
+        if not isinstance(note, str):
+            remedy = f'Write note = "{value_text(note)}".'
+            faults.append(Fault(f"changes.{name}.note", value_text(note), "Not text.", remedy))
         rest = flatten({k: v for k, v in body.items() if k != "note"})
         faults += change_faults(base, rest, f"changes.{name}.")
         found[str(name)] = Change(str(name), str(note), rest)

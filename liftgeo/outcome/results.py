@@ -12,6 +12,7 @@ import numpy as np
 from liftgeo.cautions.warning import Warning
 from liftgeo.geometry_file import write_whole
 from liftgeo.outcome.csv_text import csv_text
+from liftgeo.plain_text import one_line
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -291,7 +292,7 @@ class Result:
         ]
 
     def __str__(self) -> str:
-        name = self.title + (f" with {self.change}" if self.change else "")
+        name = one_line(self.title) + (f" with {one_line(self.change)}" if self.change else "")
         return "\n".join([name, *(f"  {k:<20}{v}" for k, v in self._lines())])
 
     __repr__ = __str__
@@ -299,7 +300,7 @@ class Result:
     def _repr_html_(self) -> str:
         import html
 
-        name = self.title + (f" with {self.change}" if self.change else "")
+        name = one_line(self.title) + (f" with {one_line(self.change)}" if self.change else "")
         rows = "".join(
             f"<tr><th style='text-align:left'>{html.escape(k)}</th><td>{html.escape(v)}</td></tr>"
             for k, v in self._lines()

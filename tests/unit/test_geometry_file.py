@@ -206,7 +206,7 @@ def test_nothing_is_left_when_writing_fails(tmp_path, monkeypatch):
     def full(*_):
         raise OSError(28, "No space left on device")
 
-    monkeypatch.setattr(os, "replace", full)
+    monkeypatch.setattr(os, "fsync", full)
     with pytest.raises(FileError, match="No space left"):
         write_whole(tmp_path / "out.csv", "x")
     assert list(tmp_path.iterdir()) == []
