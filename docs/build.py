@@ -191,8 +191,17 @@ equally likely. It is kept and read back, and does not enter the answer yet. `ti
 machine; `[changes.NAME]` holds a `note` and any keys, laid over the file when that change is asked
 for.
 
-`liftgeo new` writes a file with these keys as blanks, `liftgeo check` reads a file back, `liftgeo
-schema` says the same to an editor.
+`liftgeo new` writes a file with these keys as blanks, `liftgeo check` reads one back, `liftgeo
+schema` says the same to an editor. What the schema takes reading a file takes too, and the other
+way round, but for three things that no schema can hold:
+
+- what must hold between numbers: a triangle that closes, a spring not pressed flat, a ring whose
+  inside fits its outside, two lists of one length;
+- what a text says: its unit, its fraction, its ±, and whether the number then lies within bounds;
+- whether a key of a change goes with the kind of table it is laid over.
+
+A file is a page of text: 1 MB at most, 2000 keys and 10 000 readings at most, tables within tables
+at most 12 deep.
 """
 
 

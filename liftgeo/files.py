@@ -6,6 +6,7 @@ Everything this package reads from a disk or puts on one goes through here.
 from __future__ import annotations
 
 import contextlib
+import math
 import os
 import secrets
 import stat
@@ -95,10 +96,14 @@ def read_bytes(path: AnyPath, most: int = LARGEST_BYTES) -> bytes:
             size = max(size, len(data))
         if size > most:
             raise FileError(
-                f"{path} is {size / 1e6:.0f} MB; a geometry file is a page of text, "
-                f"{most / 1e6:.0f} MB at most. Check that this is the right file."
+                f"{path} is {_megabytes(size)}; a geometry file is a page of text, "
+                f"{_megabytes(most)} at most. Check that this is the right file."
             )
         return data
+
+
+def _megabytes(size: int) -> str:
+    return f"{math.ceil(size / 1e5) / 10:g} MB"
 
 
 def as_text(data: bytes, name: str) -> str:

@@ -38,10 +38,17 @@ __all__ = [
 
 _MOST_LINES = 20
 _LARGEST_TO_READ_AGAIN = 50_000
-_MOST_VALUES, _MOST_LEVELS = 10_000, 12
+_MOST_KEYS, _MOST_VALUES, _MOST_LEVELS = 2_000, 10_000, 12
+_TOO_DEEP = "Not a geometry file: nested far too deeply."
+_CHECK = "Check the brackets and dots, and that this is the right file."
 _DECIMAL_COMMA = re.compile(r"[-+]?\d+,\d+")
 _BARE_WORD = re.compile(r"[A-Za-z][\w-]*")
 _BARE_KEY = re.compile(r"[A-Za-z0-9_-]+(\.[A-Za-z0-9_-]+)*")
+_DEEP_KEY = re.compile(
+    r"""(?:^|[{,\[])\s*(?:(?:[^\s."'=\[\]{},]+|"[^"\n]*"|'[^'\n]*')[ \t]*\.[ \t]*){30}""",
+    re.MULTILINE,
+)
+_HEADER = re.compile(r"^[ \t]*\[", re.MULTILINE)
 _LONG_NUMBER = re.compile(r"[=\[,{]\s*[-+]?[0-9][0-9_]{400,}")
 
 
@@ -53,6 +60,11 @@ def parsed(text: str, source: str) -> dict[str, Any]:
     GeometryError
         With every line that cannot be read: each is set aside, and the rest read again.
     """
+    if _DEEP_KEY.search(text):  # the reader of TOML takes minutes over these
+        raise GeometryError([Fault("(whole file)", "", _TOO_DEEP, _CHECK)], source)
+    if (count := len(_HEADER.findall(text))) > _MOST_KEYS:
+        problem = f"{count} tables; a geometry file holds some dozen."
+        raise GeometryError([Fault("(whole file)", "", problem, _CHECK)], source)
     lines = text.split("\n")
     most = _MOST_LINES if len(text) <= _LARGEST_TO_READ_AGAIN else 1
     faults: list[Fault] = []
@@ -92,23 +104,23 @@ def _value_fault(lines: list[str]) -> tuple[int, Fault]:
 
 def _within_bounds(document: dict[str, Any], source: str) -> dict[str, Any]:
     """Return a document that is no larger and no deeper than a geometry file can be."""
-    count = 0
+    keys = count = 0
     level: list[Any] = [document]
     problem = ""
     for _ in range(_MOST_LEVELS):
         inner = [v for d in level for v in (d.values() if isinstance(d, dict) else d)]
         count += len(inner)
+        keys += sum(len(d) for d in level if isinstance(d, dict))
         level = [v for v in inner if isinstance(v, dict | list)]
-        if count > _MOST_VALUES:
-            problem = f"Over {_MOST_VALUES} values; a geometry file holds some hundred."
+        if keys > _MOST_KEYS or count > _MOST_VALUES:
+            problem = f"{count} values and more; a geometry file holds some hundred."
         if problem or not level:
             break
     else:
-        problem = "Not a geometry file: nested far too deeply."
+        problem = _TOO_DEEP
     if not problem:
         return document
-    remedy = "Check the brackets and dots, and that this is the right file."
-    raise GeometryError([Fault("(whole file)", "", problem, remedy)], source)
+    raise GeometryError([Fault("(whole file)", "", problem, _CHECK)], source)
 
 
 def _line_fault(line: str, number: int, reason: str) -> Fault:
@@ -181,8 +193,7 @@ def loads(text: str, source: str = "") -> Mechanism:
     try:
         return from_document(parsed(text.replace("\r\n", "\n"), source), source)
     except RecursionError:
-        problem, remedy = "Not a geometry file: nested far too deeply.", "Check the brackets."
-        raise GeometryError([Fault("(whole file)", "", problem, remedy)], source) from None
+        raise GeometryError([Fault("(whole file)", "", _TOO_DEEP, _CHECK)], source) from None
 
 
 def load(path: AnyPath) -> Mechanism:

@@ -14,7 +14,7 @@ from liftgeo.quantities import read
 
 Flat = dict[str, Any]
 
-_STACK_GAP = frozenset(
+STACK_GAP = frozenset(
     f"stack.{name}"
     for name in (
         "rim_depth",
@@ -56,7 +56,7 @@ ALTERNATIVES: tuple[tuple[frozenset[str], ...], ...] = (
     (_of("arm", "rest_length"), _of("arm", "cable_angle")),
     (_of("release", "friction"), _of("release", "efficiency")),
     (_of("rod", "stiffness"), _of("rod", "length", "diameter")),
-    (_of("spring", "installed_deflection", "installed_length"), _STACK_GAP),
+    (_of("spring", "installed_deflection", "installed_length"), STACK_GAP),
     (_of("stack", "friction_plate"), _of("stack", "friction_plate_free")),
     (
         _of("faces", "lift_tilt", "lift_tilt_angle"),
@@ -66,11 +66,11 @@ ALTERNATIVES: tuple[tuple[frozenset[str], ...], ...] = (
 
 
 def flatten(document: Mapping[str, Any], prefix: str = "") -> Flat:
-    """Return nested tables as one dictionary of dotted keys."""
+    """Return nested tables as one dictionary of dotted keys; an empty one stays where a key is."""
     flat: Flat = {}
     for name, value in document.items():
         dotted = f"{prefix}{name}"
-        if isinstance(value, Mapping):
+        if isinstance(value, Mapping) and (value or not prefix):
             flat.update(flatten(value, f"{dotted}."))
         else:
             flat[dotted] = value

@@ -11,7 +11,7 @@ import itertools
 from collections.abc import Iterable, Iterator
 from typing import Any
 
-from liftgeo.mechanism.laying import ALTERNATIVES
+from liftgeo.mechanism.laying import ALTERNATIVES, STACK_GAP
 from liftgeo.mechanism.needs import NEEDS, NEEDS_WITH, Need
 from liftgeo.mechanism.tables import DEFAULT_KIND, REQUIRED_TABLES, TABLES, Table
 
@@ -58,6 +58,7 @@ def file_schema() -> Schema:
         "properties": whole,
         "required": list(REQUIRED_TABLES),
         "additionalProperties": False,
+        "allOf": _fitted_height(),
         "definitions": definitions,
     }
 
@@ -166,6 +167,39 @@ def _needed(need: Need) -> Schema:
     """Return that a key, or one of those that make it unnecessary, must be there."""
     options = [{"required": [key.split(".")[-1]]} for key in (need.key, *need.unless)]
     return _any_of(options)
+
+
+def _fitted_height() -> list[Schema]:
+    """Return how the spring's fitted height is given: by itself, or by the stack round it."""
+    fitted = {"required": ["spring"], "properties": {"spring": _any_required(FITTED)}}
+    gap = sorted(name.split(".")[1] for name in STACK_GAP)
+    stacked = {"required": ["stack"], "properties": {"stack": _any_required(gap)}}
+    others = [name for name in TABLES["stack"][""].model_fields if name != "plain_plates"]
+    begun = {"required": ["stack"], "properties": {"stack": _any_required(others)}}
+    whole = _any_of([{"required": ["friction_plate"]}, {"required": ["friction_plate_free"]}])
+    told = {"allOf": [{"required": ["rim_depth", "pressure_plate"]}, whole]}
+    of_table = {"properties": {"spring": {"properties": {"kind": {"const": "table"}}}}}
+    free = {"properties": {"spring": {"required": ["free_height"]}}}
+    coils = {"properties": {"spring": {"properties": {"kind": {"const": "coils"}}}}}
+    by_length, by_deflection = (
+        {"properties": {"spring": {"required": [name]}}}
+        for name in ("installed_length", "installed_deflection")
+    )
+    return [
+        {"not": {"allOf": [fitted, stacked]}},
+        {
+            "if": begun,
+            "then": {"properties": {"stack": told}, "if": of_table, "then": free},
+            "else": {"if": coils, "then": by_length, "else": by_deflection},
+        },
+    ]
+
+
+FITTED = ("installed_deflection", "installed_length")
+
+
+def _any_required(names: Iterable[str]) -> Schema:
+    return _any_of([{"required": [name]} for name in names])
 
 
 def _pairs(table: str) -> Iterator[tuple[str, str]]:
