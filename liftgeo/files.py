@@ -20,7 +20,7 @@ from liftgeo.errors import FileError, RequestError
 AnyPath: TypeAlias = str | os.PathLike[str]
 
 LARGEST_BYTES = 1_000_000
-PATIENCE_S = 10.0
+PATIENCE_S = 30.0
 """How long one writer waits for another in the same folder."""
 
 STDOUT_NAMES = {"-", "/dev/stdout", "/dev/fd/1", "/proc/self/fd/1"}
@@ -284,6 +284,8 @@ def _bring(part: Path, place: Path, data: bytes, *, force: bool) -> None:
                 raise FileExistsError(place) from None
         os.replace(part, place)
         return
+    if not force:
+        raise FileExistsError(place)
     before = os.stat(place)
     if before.st_nlink > 1 or not _made_alike(part, before):
         _in_place(place, data)

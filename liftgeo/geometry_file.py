@@ -42,6 +42,8 @@ _MOST_KEYS, _MOST_VALUES, _MOST_LEVELS = 2_000, 10_000, 12
 _TOO_DEEP = "Not a geometry file: nested far too deeply."
 _CHECK = "Check the brackets and dots, and that this is the right file."
 _DECIMAL_COMMA = re.compile(r"[-+]?\d+,\d+")
+_PLAIN_NUMBER = re.compile(r"[-+]?(\d+\.?\d*|\.\d+)")
+_CURLY = str.maketrans("“”„«»‘’", '"""""\'\'')
 _BARE_WORD = re.compile(r"[A-Za-z][\w-]*")
 _BARE_KEY = re.compile(r"[A-Za-z0-9_-]+(\.[A-Za-z0-9_-]+)*")
 _DEEP_KEY = re.compile(
@@ -131,10 +133,17 @@ def _line_fault(line: str, number: int, reason: str) -> Fault:
     place = f"line {number}: {said}" if said.strip("?") else f"line {number}"
     problem = f"Not a TOML file: {cut(printable(reason), 200)}."
     remedy = "Each line reads key = number, each table begins with [name]; text stands in quotes."
+    straight = value.translate(_CURLY)
     if "overwrite" in reason or "twice" in reason:
         problem, remedy = f"{key or 'This'} is given twice.", "Keep one of them."
     elif (spelled := _key_remedy(line, key, equals, value)) is not None:
         problem, remedy = spelled
+    elif (plainer := _without_equals(line)) is not None:
+        remedy = plainer
+    elif equals and straight != value and straight[:1] == '"':
+        problem, remedy = "Quotes are straight ones.", f"Write {key} = {straight}"
+    elif equals and value[-1:] in (";", ",") and _PLAIN_NUMBER.fullmatch(value[:-1]):
+        problem, remedy = "No mark stands at the end of a line.", f"Write {key} = {value[:-1]}"
     elif equals and _DECIMAL_COMMA.fullmatch(value):
         problem = "A number takes a point, not a comma."
         remedy = f"Write {key} = {value.replace(',', '.')}"
@@ -151,6 +160,17 @@ def _line_fault(line: str, number: int, reason: str) -> Fault:
     elif equals and _BARE_WORD.fullmatch(value):
         problem, remedy = "A word stands in quotes.", f'Write {key} = "{value}"'
     return Fault(place, "", problem, cut(printable(remedy), 200))
+
+
+def _without_equals(line: str) -> str | None:
+    """Return the line to write for a known key, or table, whose = or bracket is left out."""
+    text = line.partition("#")[0].strip()
+    found = re.fullmatch(r"([A-Za-z_]{1,40})(?:\s*:\s*|\s+)([-+.\d\"'][^=]*)", text)
+    if found and any(key.endswith(f".{found[1]}") for key in defaults()):
+        value = found[2] if _PLAIN_NUMBER.fullmatch(found[2]) else _quoted(found[2].strip("\"'"))
+        return f"Write {found[1]} = {value}"
+    table = text.strip("[] ")
+    return f"Write [{table}]" if "=" not in text and table in TABLES else None
 
 
 def _key_remedy(line: str, key: str, equals: str, value: str) -> tuple[str, str] | None:

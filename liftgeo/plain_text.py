@@ -16,13 +16,6 @@ LONGEST_IN_FAULT = 60
 """Letters of a key or a value that a fault shows."""
 
 _STAND_IN = "?"
-# Control characters but the line's end; marks that turn the direction of writing or cannot be seen;
-# halves of a character, and places in the alphabet that belong to nobody.
-_UNSEEN = re.compile(
-    "[\x00-\x09\x0b-\x1f\x7f-\x9f\xad\u061c\u180e\u200b-\u200f\u2028-\u202e\u2060-\u206f"
-    "\ufeff\ufff9-\ufffb\ud800-\udfff\U000e0000-\U000e007f]"
-)
-
 # Letters of other alphabets that look like Latin ones. Common practice, no source: the lower-case
 # letters that most type draws alike.
 _LOOKALIKES = str.maketrans(
@@ -32,8 +25,18 @@ _LOOKALIKES = str.maketrans(
 
 
 def printable(text: str) -> str:
-    """Return a text whose characters all print; lines stay, what does not print becomes "?"."""
-    return text if text.isascii() and text.isprintable() else _UNSEEN.sub(_STAND_IN, text)
+    """Return a text whose characters all print; lines stay, what does not print becomes "?".
+
+    Control characters go, and marks that turn the direction of writing or cannot be seen, halves of
+    a character, and places in the alphabet that belong to nobody.
+    """
+    if text.isprintable():
+        return text
+    return "".join(c if c == "\n" or c.isprintable() or _blank(c) else _STAND_IN for c in text)
+
+
+def _blank(letter: str) -> bool:
+    return unicodedata.category(letter) == "Zs"
 
 
 def cut(text: str, most: int = LONGEST_NAME) -> str:

@@ -183,6 +183,7 @@ _FRACTIONS = dict(
 _CHARACTERS = str.maketrans("−⁄\u00a0\u202f", "-/  ") | str.maketrans(_FRACTIONS)
 _LONGEST_TEXT = 120
 _NO_QUANTITY = {"NoneType": "nothing", "bool": "true or false", "dict": "a table", "list": "a list"}
+_NO_QUANTITY |= {"date": "a date", "time": "a time of day", "datetime": "a date"}
 
 
 def read(value: object, dimension: str) -> float:
@@ -305,9 +306,11 @@ def _fitting(unit_text: str, text: str, wanted: Dimension) -> Unit:
     kinds = {unit_named(known.unit).powers: _SAID[known.name][0] for known in DIMENSIONS.values()}
     kinds |= {_MASS: "a mass", _PER_TIME: kinds[unit_named("rpm").powers]}
     kind = kinds.get(unit.powers, f"in {unit_text}")
-    weighed = re.search(r"\bkg\b", unit_text) is not None
     hint = f"Units known here: {', '.join(_SAID[wanted.name][2].split())}."
-    if weighed:
+    meant = [u for u in _SAID[wanted.name][2].split() if u.casefold() == unit_text.casefold()]
+    if meant:
+        hint = f"Did you mean {meant[0]}?"
+    elif bare.powers[0] and re.search(r"\bkg\b", unit_text):  # something with a force in it
         hint = "A balance that reads kg weighs a force in kgf: write kgf."
     _refuse(f"'{text}' is {kind}", wanted, hint)
 

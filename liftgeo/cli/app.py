@@ -10,8 +10,8 @@ from typing import Annotated, Any
 
 import typer
 
-from liftgeo.cli import COMMANDS
-from liftgeo.cli.output import CannotPrintError, finish, say
+from liftgeo.cli import COMMANDS, INTERRUPTED
+from liftgeo.cli.output import CannotPrintError, ReaderGoneError, finish, say
 from liftgeo.errors import LiftgeoError
 from liftgeo.plain_text import printable
 from liftgeo.version import __version__
@@ -63,13 +63,15 @@ def run() -> int:
     try:
         wanted = [name for name in sys.argv[1:2] if name in COMMANDS]
         code: Any = command_line(wanted or COMMANDS)(standalone_mode=False)
+        if code == INTERRUPTED:  # so the library of the command line reports Ctrl-C
+            raise KeyboardInterrupt
         finish()
         return code if isinstance(code, int) else DONE
     except LiftgeoError as error:
         say(str(error))
     except typer.Abort:
         raise KeyboardInterrupt from None
-    except BrokenPipeError:
+    except (ReaderGoneError, BrokenPipeError):
         _let_go()
         return DONE
     except CannotPrintError as error:

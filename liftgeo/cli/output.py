@@ -25,13 +25,17 @@ class CannotPrintError(Exception):
     """Standard output takes nothing more: closed, or its disk is full."""
 
 
+class ReaderGoneError(Exception):
+    """Whoever read standard output has gone, and nothing more need be said."""
+
+
 def put(text: str) -> None:
     """Print a text on stdout; nothing of a file's text can steer the terminal.
 
     Raises
     ------
     CannotPrintError
-    BrokenPipeError
+    ReaderGoneError
         Whoever read it has gone.
     """
     _written(printable(text) + "\n")
@@ -52,7 +56,7 @@ def _written(text: str) -> None:
         sys.stdout.write(text)
         sys.stdout.flush()
     except BrokenPipeError:
-        raise
+        raise ReaderGoneError from None
     except (OSError, ValueError) as error:
         reason = getattr(error, "strerror", None) or str(error)
         raise CannotPrintError(f"Standard output cannot be written: {reason}.") from None

@@ -44,7 +44,7 @@ def _faults_of(error: ValidationError, table: str, prefix: str, model: type[Tabl
     """Return pydantic's findings in our words."""
     found = []
     for item in error.errors(include_url=False, include_context=True):
-        place = [str(p) for p in item["loc"]]
+        place = [str(p) or '""' for p in item["loc"]]
         dotted = ".".join([prefix + table, *place])
         context = item.get("ctx", {})
         kind, value = item["type"], item.get("input")
