@@ -70,7 +70,7 @@ def flatten(document: Mapping[str, Any], prefix: str = "") -> Flat:
     flat: Flat = {}
     for name, value in document.items():
         dotted = f"{prefix}{name}"
-        if isinstance(value, Mapping) and (value or not prefix):
+        if isinstance(value, Mapping) and (value or "." not in dotted):
             flat.update(flatten(value, f"{dotted}."))
         else:
             flat[dotted] = value

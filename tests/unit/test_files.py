@@ -266,6 +266,21 @@ def test_without_locks_only_what_is_old_is_swept(
     assert sorted(p.name for p in tmp_path.iterdir()) == [young.name, "a.csv"]
 
 
+# --- no access ---
+
+
+def test_a_folder_without_access_is_said(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    with monkeypatch.context() as patch:
+        patch.setattr(files.os, "access", lambda *_: False)
+        with pytest.raises(FileError, match="no permission to write into its folder"):
+            write_whole(tmp_path / "a.csv", "x")
+    with monkeypatch.context() as patch:
+        failing("stat", errno.EACCES)(patch)
+        with pytest.raises(FileError, match=r"cannot be read: Permission denied\."):
+            read_bytes(tmp_path / "a.csv")
+    assert list(tmp_path.iterdir()) == []
+
+
 # --- names and bounds ---
 
 

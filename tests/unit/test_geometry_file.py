@@ -146,9 +146,19 @@ def check_analysed_or_faulted(make):
     assert all(fault.key and fault.problem for fault in faults)
 
 
-@settings(max_examples=250)
+FEW, MANY = 250, 10_000
+
+
+@settings(max_examples=FEW)
 @given(spoiled())
 def test_a_spoiled_file_is_analysed_or_faulted_and_nothing_else(text):
+    check_analysed_or_faulted(lambda: liftgeo.loads(text, "mine.toml"))
+
+
+@pytest.mark.slow
+@settings(max_examples=MANY)
+@given(spoiled())
+def test_ten_thousand_spoiled_files_are_analysed_or_faulted(text):
     check_analysed_or_faulted(lambda: liftgeo.loads(text, "mine.toml"))
 
 

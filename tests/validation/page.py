@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterable, Iterator
 from itertools import groupby
 
+import hard_to_break
 from cases import Case, all_cases
 
 STANDING = {
@@ -158,4 +159,4 @@ def page() -> str:
         memory=sum(case.read is False for case in cases),
         other=sum(case.read is None for case in cases),
     )
-    return "\n".join([introduction, *sections(cases), NOT_VALIDATED])
+    return "\n".join([introduction, *sections(cases), hard_to_break.section(), NOT_VALIDATED])
