@@ -16,6 +16,7 @@ from pathlib import Path
 from typing import TypeAlias
 
 from liftgeo.errors import FileError, RequestError
+from liftgeo.plain_text import cut, printable
 
 AnyPath: TypeAlias = str | os.PathLike[str]
 
@@ -34,6 +35,11 @@ _NOT_REGULAR = {
     stat.S_IFBLK: "a device",
     stat.S_IFSOCK: "a socket",
 }
+
+
+def shown(path: AnyPath) -> str:
+    """Return the name of a file as a message shows it: on one line, all of it printable."""
+    return cut(printable(os.fspath(path)).replace("\n", "?"))
 
 
 def is_stdout(path: AnyPath | None) -> bool:
@@ -55,7 +61,7 @@ def _said(path: AnyPath, what: str) -> Iterator[None]:
         raise
     except (OSError, ValueError) as error:
         reason = getattr(error, "strerror", None) or str(error)
-        raise FileError(f"{path} cannot be {what}: {reason}.") from None
+        raise FileError(f"{shown(path)} cannot be {what}: {reason}.") from None
 
 
 def _irregular(mode: int) -> str:
@@ -80,14 +86,18 @@ def read_bytes(path: AnyPath, most: int = LARGEST_BYTES) -> bytes:
             found = os.stat(place)
         except (FileNotFoundError, NotADirectoryError):
             whole = place.with_name(f"{place.name}.toml") if place.name else place
-            hint = f"Did you mean {whole}?" if whole.is_file() else "Check the name and the folder."
-            raise FileError(f"{path} is not there. {hint}") from None
+            hint = (
+                f"Did you mean {shown(whole)}?"
+                if whole.is_file()
+                else "Check the name and the folder."
+            )
+            raise FileError(f"{shown(path)} is not there. {hint}") from None
         mode, size = found.st_mode, found.st_size
         if stat.S_ISDIR(mode):
-            raise FileError(f"{path} is a folder. Name the geometry file inside it.")
+            raise FileError(f"{shown(path)} is a folder. Name the geometry file inside it.")
         if not stat.S_ISREG(mode):
             raise FileError(
-                f"{path} is {_irregular(mode) or 'no file'}, not a file. "
+                f"{shown(path)} is {_irregular(mode) or 'no file'}, not a file. "
                 "To read what another program prints, pipe it in and write - for FILE."
             )
         if size <= most:
@@ -96,7 +106,7 @@ def read_bytes(path: AnyPath, most: int = LARGEST_BYTES) -> bytes:
             size = max(size, len(data))
         if size > most:
             raise FileError(
-                f"{path} is {_megabytes(size)}; a geometry file is a page of text, "
+                f"{shown(path)} is {_megabytes(size)}; a geometry file is a page of text, "
                 f"{_megabytes(most)} at most. Check that this is the right file."
             )
         return data
@@ -130,7 +140,7 @@ def read_text(path: AnyPath) -> str:
     FileError
         Missing, a folder, a pipe or device, too large, not readable, or not UTF-8.
     """
-    return as_text(read_bytes(path), str(path))
+    return as_text(read_bytes(path), shown(path))
 
 
 # --- writing --------------------------------------------------------------------------------------
@@ -142,6 +152,7 @@ def check_writable(path: AnyPath, *, force: bool = False) -> None:
     It exists and `force` is not given, is no regular file or is marked read-only; or its folder is
     not there, or cannot be written into.
     """
+    name = shown(path)
     with _said(path, "written"):
         place = Path(os.path.realpath(path))
         try:
@@ -149,20 +160,20 @@ def check_writable(path: AnyPath, *, force: bool = False) -> None:
         except (FileNotFoundError, NotADirectoryError):
             mode = 0
         if stat.S_ISDIR(mode):
-            raise FileError(f"{path} is a folder. Name a file.")
+            raise FileError(f"{name} is a folder. Name a file.")
         if mode and not stat.S_ISREG(mode):
             raise FileError(
-                f"{path} is {_irregular(mode) or 'no file'}, not a file. Name a file, or - for "
+                f"{name} is {_irregular(mode) or 'no file'}, not a file. Name a file, or - for "
                 "standard output."
             )
         if mode and not force:
-            raise FileError(f"{path} exists already. Choose another name, or add --force.")
+            raise FileError(f"{name} exists already. Choose another name, or add --force.")
         if mode and not (mode & 0o222 and os.access(place, os.W_OK)):
-            raise FileError(f"{path} is read-only; it was left as it is. Choose another name.")
+            raise FileError(f"{name} is read-only; it was left as it is. Choose another name.")
         if not place.parent.is_dir():
-            raise FileError(f"The folder of {path} is not there. Make it first.")
+            raise FileError(f"The folder of {name} is not there. Make it first.")
         if not os.access(place.parent, os.W_OK | os.X_OK):
-            raise FileError(f"{path} cannot be written: no permission to write into its folder.")
+            raise FileError(f"{name} cannot be written: no permission to write into its folder.")
 
 
 def check_outputs(
@@ -189,8 +200,8 @@ def check_outputs(
         place = ("standard output",) if is_stdout(path) else _identity(path)
         if place in read:
             raise RequestError(
-                f"{option} {path} is the geometry file that is read; it is never written over. "
-                "Choose another name."
+                f"{option} {shown(path)} is the geometry file that is read; it is never written "
+                "over. Choose another name."
             )
         if place in taken:
             raise RequestError(
@@ -249,13 +260,13 @@ def write_held(
             _put(part, data)
             if instead_of is not None and place.read_bytes() != instead_of:
                 raise FileError(
-                    f"{path} was changed by somebody else meanwhile; their work is kept and "
+                    f"{shown(path)} was changed by somebody else meanwhile; their work is kept and "
                     "nothing was written. Run the command again."
                 )
             _bring(part, place, data, force=force)
         except FileExistsError:
             raise FileError(
-                f"{path} exists already. Choose another name, or add --force."
+                f"{shown(path)} exists already. Choose another name, or add --force."
             ) from None
         finally:
             part.unlink(missing_ok=True)
@@ -366,8 +377,8 @@ def _locked(folder: Path) -> int | None:
             except BlockingIOError:
                 if time.monotonic() > until:
                     raise FileError(
-                        f"Something else has been writing into {folder} for {PATIENCE_S:.0f} s. "
-                        "Wait for it, or end it, and run the command again."
+                        f"Something else has been writing into {shown(folder)} for "
+                        f"{PATIENCE_S:.0f} s. Wait for it, or end it, and run the command again."
                     ) from None
                 time.sleep(0.01)
     except FileError:

@@ -16,13 +16,14 @@ from liftgeo.files import (
     holding,
     read_bytes,
     read_text,
+    shown,
     write_held,
     write_whole,
 )
 from liftgeo.mechanism import Mechanism, from_document
 from liftgeo.mechanism.key_facts import defaults
 from liftgeo.mechanism.tables import TABLES
-from liftgeo.plain_text import LONGEST_IN_FAULT, cut, latin, printable, strange_letter
+from liftgeo.plain_text import LONGEST_IN_FAULT, cut, latin, one_line, printable, strange_letter
 
 __all__ = [
     "check_change_name",
@@ -223,7 +224,7 @@ def load(path: AnyPath) -> Mechanism:
     ------
     FileError, GeometryError
     """
-    return loads(read_text(path), Path(path).name)
+    return loads(read_text(path), one_line(Path(path).name))
 
 
 def check_change_name(path: AnyPath, name: str, *, force: bool = False) -> None:
@@ -244,7 +245,8 @@ def check_change_name(path: AnyPath, name: str, *, force: bool = False) -> None:
         )
     if not force and name in load(path).changes:
         raise RequestError(
-            f"{path} has a change called {name} already. Choose another name, or add --force."
+            f"{shown(path)} has a change called {name} already. Choose another name, or add "
+            "--force."
         )
 
 
@@ -282,7 +284,7 @@ def save_change(
         check_change_name(path, name, force=force)
         check_writable(path, force=True)
         data = read_bytes(path)
-        written = _with_change(path, as_text(data, str(path)), name, keys, note)
+        written = _with_change(path, as_text(data, shown(path)), name, keys, note)
         mark = b"\xef\xbb\xbf" if data.startswith(b"\xef\xbb\xbf") else b""
         write_held(path, mark + written.encode(), force=True, instead_of=data)
 
@@ -309,8 +311,8 @@ def _with_change(path: AnyPath, text: str, name: str, keys: Mapping[str, float],
     if _without(after, name) != _without(before, name):
         lines = "\n".join(f"{dotted} = {value!r}" for dotted, value in keys.items())
         raise FileError(
-            f"{path} is laid out so that it cannot be added to safely; nothing was changed. Add "
-            f"by hand:\n\n[changes.{name}]\n{lines}"
+            f"{shown(path)} is laid out so that it cannot be added to safely; nothing was changed. "
+            f"Add by hand:\n\n[changes.{name}]\n{lines}"
         )
     loads(written, Path(path).name)
     if "\r\n" in text:

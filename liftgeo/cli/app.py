@@ -77,6 +77,8 @@ def run() -> int:
     except CannotPrintError as error:
         _let_go()
         say(str(error))
+    except FileNotFoundError as error:
+        say(f"{error.filename or 'The folder this runs in'} is not there any more.")
     except OSError as error:
         where = f"{error.filename}: " if error.filename else ""
         say(f"{where}{error.strerror or error}.")

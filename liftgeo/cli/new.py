@@ -49,7 +49,7 @@ def new(
     kinds = {"release": release, "lever": lever, "spring": spring}
     for option, kind in kinds.items():
         _check(option, kind, KINDS[option])
-    from liftgeo.files import is_stdout, write_whole
+    from liftgeo.files import is_stdout, shown, write_whole
     from liftgeo.mechanism.starter import starter
     from liftgeo.plain_text import one_line
 
@@ -64,8 +64,8 @@ def new(
         return 0
     write_whole(path, text, force=force)
     say(
-        f"Written: {path}\nFill in its blanks with a text editor; `liftgeo check {typed}` names "
-        "those that are left."
+        f"Written: {shown(path)}\nFill in its blanks with a text editor; `liftgeo check {typed}` "
+        "names those that are left."
     )
     return 0
 

@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import IO, TYPE_CHECKING, Any
 
 from liftgeo.errors import RequestError
-from liftgeo.plain_text import printable
+from liftgeo.plain_text import one_line, printable
 
 if TYPE_CHECKING:
     from liftgeo.figures import Figure
@@ -129,9 +129,9 @@ class Outputs:
         if self.units not in ("metric", "inch"):
             raise RequestError(f"--units {self.units} is not known. Choose metric or inch.")
         if self.figure is not None and self.figure.suffix.lower() not in FIGURE_ENDINGS:
+            name, most = one_line(str(self.figure)), ", ".join(FIGURE_ENDINGS[:-1])
             raise RequestError(
-                f"--figure {self.figure}: the name must end in {', '.join(FIGURE_ENDINGS[:-1])} "
-                f"or {FIGURE_ENDINGS[-1]}."
+                f"--figure {name}: the name must end in {most} or {FIGURE_ENDINGS[-1]}."
             )
         from liftgeo.files import check_outputs, is_stdout
 
@@ -161,7 +161,7 @@ def emit(
     page, data, table, drawing : callable
         The lines of the page, plain data for the JSON, the table as CSV text, and the figure.
     """
-    from liftgeo.files import is_stdout, write_whole
+    from liftgeo.files import is_stdout, shown, write_whole
 
     table_printed = is_stdout(wanted.csv) and table is not None
     if wanted.figure is not None and drawing is not None:
@@ -178,4 +178,4 @@ def emit(
     else:
         print_page(page())
     for path in filter(None, (None if table_printed else wanted.csv, wanted.figure)):
-        say(f"Written: {path}")
+        say(f"Written: {shown(path)}")

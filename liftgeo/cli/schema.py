@@ -32,11 +32,11 @@ def schema(
     from liftgeo.mechanism.schema import file_schema
 
     text = json_text(file_schema())
-    from liftgeo.files import is_stdout, write_whole
+    from liftgeo.files import is_stdout, shown, write_whole
 
     if output is None or is_stdout(output):
         put(text)
         return 0
     write_whole(output, f"{text}\n", force=force)
-    say(f"Written: {output}")
+    say(f"Written: {shown(output)}")
     return 0

@@ -160,7 +160,7 @@ def _inside(home: str) -> list[Need]:
 
 def _needed_within(table: str, name: str) -> Schema:
     rules = [_needed(need) for need in _inside(f"{table}.{name}")]
-    return {"properties": {name: {"allOf": rules}}}
+    return {"properties": {name: _any_of([{"maxProperties": 0}, {"allOf": rules}])}}
 
 
 def _needed(need: Need) -> Schema:
