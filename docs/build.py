@@ -220,6 +220,17 @@ that change is asked for. `condition` and `left_out` stand at the top of the fil
 `liftgeo new` writes a file with the keys that an answer needs as blanks, `liftgeo new --all` with
 all of them; `liftgeo check` reads a file back with what was taken as usual, `liftgeo schema` says
 the same to an editor.
+
+What the schema takes reading a file takes too, and the other way round, but for three things that
+no schema can hold:
+
+- what must hold between numbers: a triangle that closes, a spring not pressed flat, a ring whose
+  inside fits its outside, two lists of one length;
+- what a text says: its unit, its fraction, its ±, and whether the number then lies within bounds;
+- whether a key of a change goes with the kind of table it is laid over.
+
+A file is a page of text: 1 MB at most, 2000 keys and 10 000 readings at most, tables within tables
+at most 12 deep.
 """
 
 

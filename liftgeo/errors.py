@@ -9,6 +9,8 @@ from dataclasses import dataclass
 from enum import IntEnum
 from typing import Literal, TypeAlias
 
+from liftgeo.plain_text import LONGEST_IN_FAULT, cut, printable
+
 Absent: TypeAlias = Literal["", "blank", "optional blank", "not given"]
 
 
@@ -55,14 +57,16 @@ class Fault:
 
     def text(self) -> str:
         """Return the fault as printed: the key and value, then the sentences below it."""
-        head = f"{self.key} = {self.value}" if self.value else self.key
+        key, value = (cut(each, 2 * LONGEST_IN_FAULT) for each in (self.key, self.value))
+        head = f"{key} = {value}" if value else key
         lines = [head, f"  {self.problem}"]
         if self.remedy:
             lines.append(f"  {self.remedy}")
-        return "\n".join(lines)
+        return "\n".join(printable(line.replace("\n", " ")) for line in lines)
 
 
 MOST_ABSENT_TOLD = 3
+MOST_TOLD = 40
 _WIDTH = 80
 _MAY_BE_LEFT_OUT = "*"
 
@@ -133,8 +137,11 @@ class GeometryError(LiftgeoError, ValueError):
         absent = [fault for fault in self.faults if fault.absent]
         told = [fault for fault in self.faults if not fault.absent]
         few = len(absent) <= MOST_ABSENT_TOLD
-        for fault in [*told, *absent] if few else told:
+        each = [*told, *absent] if few else told
+        for fault in each[:MOST_TOLD]:
             blocks.append("\n".join("  " + line for line in fault.text().splitlines()))
+        if len(each) > MOST_TOLD:
+            blocks.append(f"  ... and {len(each) - MOST_TOLD} more.")
         blocks += [] if few else _listed_absent(absent)
         return "\n\n".join(blocks)
 
@@ -162,7 +169,10 @@ class FileError(LiftgeoError, OSError):
     """A file that cannot be read or written."""
 
 
+_LONGEST_COMPARED = 100
+
+
 def nearest(name: str, known: Iterable[str]) -> str | None:
     """Return the known name nearest to a mistyped one, or None when none is near."""
-    found = difflib.get_close_matches(name, list(known), n=1, cutoff=0.6)
+    found = difflib.get_close_matches(name[:_LONGEST_COMPARED], list(known), n=1, cutoff=0.6)
     return found[0] if found else None

@@ -1,58 +1,58 @@
-"""Reading geometry files, and writing files whole or not at all."""
+"""Reading geometry files, and writing changes into them."""
 
 from __future__ import annotations
 
-import os
 import re
 import tomllib
 from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
-from liftgeo.errors import Fault, FileError, GeometryError, RequestError
+from liftgeo.errors import Fault, FileError, GeometryError, RequestError, nearest
+from liftgeo.files import (
+    AnyPath,
+    as_text,
+    check_writable,
+    holding,
+    read_bytes,
+    read_text,
+    shown,
+    write_held,
+    write_whole,
+)
 from liftgeo.mechanism import Mechanism, from_document
+from liftgeo.mechanism.key_facts import defaults
+from liftgeo.mechanism.tables import TABLES
+from liftgeo.plain_text import LONGEST_IN_FAULT, cut, latin, one_line, printable, strange_letter
 
-LARGEST_BYTES = 1_000_000
-
-
-def read_text(path: str | os.PathLike[str]) -> str:
-    """Return the text of a geometry file.
-
-    Raises
-    ------
-    FileError
-        Missing, a directory, too large, not readable, or not UTF-8; the text says which.
-    """
-    place = Path(path)
-    try:
-        if place.is_dir():
-            raise FileError(f"{path} is a folder. Name the geometry file inside it.")
-        if not place.exists():
-            whole = place.with_name(f"{place.name}.toml") if place.name else place
-            hint = f"Did you mean {whole}?" if whole.is_file() else "Check the name and the folder."
-            raise FileError(f"{path} is not there. {hint}")
-        size = place.stat().st_size
-        if size > LARGEST_BYTES:
-            raise FileError(
-                f"{path} is {size / 1e6:.0f} MB; a geometry file is a page of text, 1 MB at most. "
-                "Check that this is the right file."
-            )
-        return place.read_bytes().decode("utf-8-sig")
-    except UnicodeDecodeError as error:
-        raise FileError(
-            f"{path} is not plain UTF-8 text (byte {error.start + 1}). "
-            "Save it from a text editor with encoding UTF-8."
-        ) from None
-    except (OSError, ValueError) as error:
-        if isinstance(error, FileError):
-            raise
-        reason = getattr(error, "strerror", None) or str(error)
-        raise FileError(f"{path} cannot be read: {reason}.") from None
-
+__all__ = [
+    "check_change_name",
+    "check_writable",
+    "example_path",
+    "load",
+    "loads",
+    "parsed",
+    "read_text",
+    "save_change",
+    "write_whole",
+]
 
 _MOST_LINES = 20
+_LARGEST_TO_READ_AGAIN = 50_000
+_MOST_KEYS, _MOST_VALUES, _MOST_LEVELS = 2_000, 10_000, 12
+_TOO_DEEP = "Not a geometry file: nested far too deeply."
+_CHECK = "Check the brackets and dots, and that this is the right file."
 _DECIMAL_COMMA = re.compile(r"[-+]?\d+,\d+")
+_PLAIN_NUMBER = re.compile(r"[-+]?(\d+\.?\d*|\.\d+)")
+_CURLY = str.maketrans("“”„«»‘’", '"""""\'\'')
 _BARE_WORD = re.compile(r"[A-Za-z][\w-]*")
+_BARE_KEY = re.compile(r"[A-Za-z0-9_-]+(\.[A-Za-z0-9_-]+)*")
+_DEEP_KEY = re.compile(
+    r"""(?:^|[{,\[])\s*(?:(?:[^\s."'=\[\]{},]+|"[^"\n]*"|'[^'\n]*')[ \t]*\.[ \t]*){30}""",
+    re.MULTILINE,
+)
+_HEADER = re.compile(r"^[ \t]*\[", re.MULTILINE)
+_LONG_NUMBER = re.compile(r"[=\[,{]\s*[-+]?[0-9][0-9_]{400,}")
 
 
 def parsed(text: str, source: str) -> dict[str, Any]:
@@ -63,9 +63,15 @@ def parsed(text: str, source: str) -> dict[str, Any]:
     GeometryError
         With every line that cannot be read: each is set aside, and the rest read again.
     """
+    if _DEEP_KEY.search(text):  # the reader of TOML takes minutes over these
+        raise GeometryError([Fault("(whole file)", "", _TOO_DEEP, _CHECK)], source)
+    if (count := len(_HEADER.findall(text))) > _MOST_KEYS:
+        problem = f"{count} tables; a geometry file holds some dozen."
+        raise GeometryError([Fault("(whole file)", "", problem, _CHECK)], source)
     lines = text.split("\n")
+    most = _MOST_LINES if len(text) <= _LARGEST_TO_READ_AGAIN else 1
     faults: list[Fault] = []
-    while len(faults) < _MOST_LINES:
+    while len(faults) < most:
         try:
             document = tomllib.loads("\n".join(lines))
         except tomllib.TOMLDecodeError as error:
@@ -73,26 +79,72 @@ def parsed(text: str, source: str) -> dict[str, Any]:
             number = int(found[1]) if found else len(lines)
             line = lines[number - 1] if number <= len(lines) else ""
             faults.append(_line_fault(line, number, str(error)))
-            if not line.strip():
-                break
-            lines[number - 1] = ""
+        except ValueError:  # a whole number of thousands of digits; a date that cannot be
+            number, fault = _value_fault(lines)
+            line = lines[number - 1]
+            faults.append(fault)
         else:
             if not faults:
-                return document
+                return _within_bounds(document, source)
             break
+        if not line.strip():
+            break
+        lines[number - 1] = ""
     raise GeometryError(faults, source)
+
+
+def _value_fault(lines: list[str]) -> tuple[int, Fault]:
+    """Return the line, by its number, of a value that is TOML but cannot be held, and its fault."""
+    for number, line in enumerate(lines, 1):
+        if _LONG_NUMBER.search(line):
+            key = line.partition("=")[0].strip()
+            problem = f"A number of {sum(c.isdigit() for c in line)} digits is not read."
+            return number, Fault(f"line {number}: {key}", "", problem, "Write it as measured.")
+    problem = "A value in this file cannot be read."
+    remedy = "Look for a very long number, or a date that cannot be."
+    return len(lines), Fault("(whole file)", "", problem, remedy)
+
+
+def _within_bounds(document: dict[str, Any], source: str) -> dict[str, Any]:
+    """Return a document that is no larger and no deeper than a geometry file can be."""
+    keys = count = 0
+    level: list[Any] = [document]
+    problem = ""
+    for _ in range(_MOST_LEVELS):
+        inner = [v for d in level for v in (d.values() if isinstance(d, dict) else d)]
+        count += len(inner)
+        keys += sum(len(d) for d in level if isinstance(d, dict))
+        level = [v for v in inner if isinstance(v, dict | list)]
+        if keys > _MOST_KEYS or count > _MOST_VALUES:
+            problem = f"{count} values and more; a geometry file holds some hundred."
+        if problem or not level:
+            break
+    else:
+        problem = _TOO_DEEP
+    if not problem:
+        return document
+    raise GeometryError([Fault("(whole file)", "", problem, _CHECK)], source)
 
 
 def _line_fault(line: str, number: int, reason: str) -> Fault:
     """Return what is wrong with a line of a file that is not TOML, as a person would say it."""
     key, equals, value = (part.strip() for part in line.partition("="))
     value = value.partition("#")[0].strip()
-    said = line.strip() if line.strip().isprintable() else ""
-    place = f"line {number}: {said[:60]}" if said else f"line {number}"
-    problem = f"Not a TOML file: {reason}."
+    said = printable(line.strip()[:LONGEST_IN_FAULT])
+    place = f"line {number}: {said}" if said.strip("?") else f"line {number}"
+    problem = f"Not a TOML file: {cut(printable(reason), 200)}."
     remedy = "Each line reads key = number, each table begins with [name]; text stands in quotes."
+    straight = value.translate(_CURLY)
     if "overwrite" in reason or "twice" in reason:
         problem, remedy = f"{key or 'This'} is given twice.", "Keep one of them."
+    elif (spelled := _key_remedy(line, key, equals, value)) is not None:
+        problem, remedy = spelled
+    elif (plainer := _without_equals(line)) is not None:
+        remedy = plainer
+    elif equals and straight != value and straight[:1] == '"':
+        problem, remedy = "Quotes are straight ones.", f"Write {key} = {straight}"
+    elif equals and value[-1:] in (";", ",") and _PLAIN_NUMBER.fullmatch(value[:-1]):
+        problem, remedy = "No mark stands at the end of a line.", f"Write {key} = {value[:-1]}"
     elif equals and _DECIMAL_COMMA.fullmatch(value):
         problem = "A number takes a point, not a comma."
         remedy = f"Write {key} = {value.replace(',', '.')}"
@@ -108,7 +160,40 @@ def _line_fault(line: str, number: int, reason: str) -> Fault:
         remedy = f"Write {key} = " + _quoted(value)
     elif equals and _BARE_WORD.fullmatch(value):
         problem, remedy = "A word stands in quotes.", f'Write {key} = "{value}"'
-    return Fault(place, "", problem, remedy)
+    return Fault(place, "", problem, cut(printable(remedy), 200))
+
+
+def _without_equals(line: str) -> str | None:
+    """Return the line to write for a known key, or table, whose = or bracket is left out."""
+    text = line.partition("#")[0].strip()
+    found = re.fullmatch(r"([A-Za-z_]{1,40})(?:\s*:\s*|\s+)([-+.\d\"'][^=]*)", text)
+    if found and any(key.endswith(f".{found[1]}") for key in defaults()):
+        value = found[2] if _PLAIN_NUMBER.fullmatch(found[2]) else _quoted(found[2].strip("\"'"))
+        return f"Write {found[1]} = {value}"
+    table = text.strip("[] ")
+    return f"Write [{table}]" if "=" not in text and table in TABLES else None
+
+
+def _key_remedy(line: str, key: str, equals: str, value: str) -> tuple[str, str] | None:
+    """Return what is wrong with the key or table of a line, and the line to write."""
+    head = re.fullmatch(r"\[([^\[\]\"']*)\]", line.partition("#")[0].strip())
+    name = head[1].strip() if head else key
+    if not (head or equals) or len(name) > 80 or not name or _BARE_KEY.fullmatch(name):
+        return None
+    if name[0] in "\"'[#":
+        return None
+    names = [*TABLES, "changes", "title", "note", *{n for k in defaults() for n in k.split(".")}]
+    meant = latin(name)
+    right = ".".join(nearest(part, names) or part for part in meant.split("."))
+    if not _BARE_KEY.fullmatch(right):
+        return None
+    strange = strange_letter(name)
+    problem = (
+        f"{strange}, not a letter of a key." if strange else "A key holds no space and no mark."
+    )
+    if head:
+        return problem, f"Write [{right}]"
+    return problem, f"Write {right} = {value or 'number'}"
 
 
 def _quoted(value: str) -> str:
@@ -134,14 +219,12 @@ def loads(text: str, source: str = "", *, left_out: str | None = None) -> Mechan
         remedy = "`liftgeo new NAME` writes a starter file."
         raise GeometryError([Fault("(whole file)", "", "The file is empty.", remedy)], source)
     try:
-        document = parsed(text.replace("\r\n", "\n"), source)
+        return from_document(parsed(text.replace("\r\n", "\n"), source), source, left_out)
     except RecursionError:
-        problem, remedy = "Not a geometry file: nested far too deeply.", "Check the brackets."
-        raise GeometryError([Fault("(whole file)", "", problem, remedy)], source) from None
-    return from_document(document, source, left_out)
+        raise GeometryError([Fault("(whole file)", "", _TOO_DEEP, _CHECK)], source) from None
 
 
-def load(path: str | os.PathLike[str], *, left_out: str | None = None) -> Mechanism:
+def load(path: AnyPath, *, left_out: str | None = None) -> Mechanism:
     """Return the mechanism described by a geometry file, validated and frozen.
 
     Parameters
@@ -154,48 +237,10 @@ def load(path: str | os.PathLike[str], *, left_out: str | None = None) -> Mechan
     ------
     FileError, GeometryError
     """
-    return loads(read_text(path), Path(path).name, left_out=left_out)
+    return loads(read_text(path), one_line(Path(path).name), left_out=left_out)
 
 
-def check_writable(path: str | os.PathLike[str], *, force: bool = False) -> None:
-    """Raise FileError if a file cannot be written: it exists, or its folder does not."""
-    place = Path(path)
-    if place.is_dir():
-        raise FileError(f"{path} is a folder. Name a file.")
-    if place.exists() and not force:
-        raise FileError(f"{path} exists already. Choose another name, or add --force.")
-    if not place.absolute().parent.is_dir():
-        raise FileError(f"The folder of {path} is not there. Make it first.")
-
-
-def write_whole(path: str | os.PathLike[str], content: str | bytes, *, force: bool = False) -> None:
-    """Write a file whole or not at all, never over an existing one without `force`.
-
-    Raises
-    ------
-    FileError
-        It exists already, or cannot be written; nothing is left half-written.
-    """
-    import tempfile
-
-    check_writable(path, force=force)
-    place = Path(path)
-    data = content.encode() if isinstance(content, str) else content
-    try:
-        handle, name = tempfile.mkstemp(dir=place.absolute().parent, prefix=f".{place.name}.")
-        try:
-            with os.fdopen(handle, "wb") as file:
-                file.write(data)
-            os.chmod(name, 0o644)
-            os.replace(name, place)
-        except BaseException:
-            Path(name).unlink(missing_ok=True)
-            raise
-    except OSError as error:
-        raise FileError(f"{path} cannot be written: {error.strerror}.") from None
-
-
-def check_change_name(path: str | os.PathLike[str], name: str, *, force: bool = False) -> None:
+def check_change_name(path: AnyPath, name: str, *, force: bool = False) -> None:
     """Raise RequestError if a file cannot take a change of this name.
 
     Parameters
@@ -213,12 +258,13 @@ def check_change_name(path: str | os.PathLike[str], name: str, *, force: bool = 
         )
     if not force and name in load(path).changes:
         raise RequestError(
-            f"{path} has a change called {name} already. Choose another name, or add --force."
+            f"{shown(path)} has a change called {name} already. Choose another name, or add "
+            "--force."
         )
 
 
 def save_change(
-    path: str | os.PathLike[str],
+    path: AnyPath,
     name: str,
     keys: Mapping[str, float],
     note: str = "",
@@ -247,12 +293,20 @@ def save_change(
     GeometryError
         With the change the file would no longer read.
     """
+    with holding(path):
+        check_change_name(path, name, force=force)
+        check_writable(path, force=True)
+        data = read_bytes(path)
+        written = _with_change(path, as_text(data, shown(path)), name, keys, note)
+        mark = b"\xef\xbb\xbf" if data.startswith(b"\xef\xbb\xbf") else b""
+        write_held(path, mark + written.encode(), force=True, instead_of=data)
+
+
+def _with_change(path: AnyPath, text: str, name: str, keys: Mapping[str, float], note: str) -> str:
+    """Return the text of a geometry file with [changes.NAME] in it, and all else as it was."""
     import tomlkit
     from tomlkit.exceptions import TOMLKitError
 
-    check_change_name(path, name, force=force)
-    text = read_text(path)
-    place = Path(path).resolve()
     before = tomllib.loads(text.replace("\r\n", "\n"))
     try:
         document = tomlkit.parse(text.rstrip() + "\n\n")
@@ -270,14 +324,13 @@ def save_change(
     if _without(after, name) != _without(before, name):
         lines = "\n".join(f"{dotted} = {value!r}" for dotted, value in keys.items())
         raise FileError(
-            f"{path} is laid out so that it cannot be added to safely; nothing was changed. Add "
-            f"by hand:\n\n[changes.{name}]\n{lines}"
+            f"{shown(path)} is laid out so that it cannot be added to safely; nothing was changed. "
+            f"Add by hand:\n\n[changes.{name}]\n{lines}"
         )
-    loads(written, place.name)
+    loads(written, Path(path).name)
     if "\r\n" in text:
         written = written.replace("\r\n", "\n").replace("\n", "\r\n")
-    mark = b"\xef\xbb\xbf" if place.read_bytes().startswith(b"\xef\xbb\xbf") else b""
-    write_whole(place, mark + written.encode(), force=True)
+    return written
 
 
 def _without(document: Mapping[str, Any], name: str) -> dict[str, Any]:

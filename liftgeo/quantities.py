@@ -139,6 +139,7 @@ _FRACTIONS = dict(
 _CHARACTERS = str.maketrans("−⁄\u00a0\u202f", "-/  ") | str.maketrans(_FRACTIONS)
 _LONGEST_TEXT = 120
 _NO_QUANTITY = {"NoneType": "nothing", "bool": "true or false", "dict": "a table", "list": "a list"}
+_NO_QUANTITY |= {"date": "a date", "time": "a time of day", "datetime": "a date"}
 
 
 def read(value: object, dimension: str) -> float:
@@ -168,6 +169,8 @@ def read(value: object, dimension: str) -> float:
     wanted = _dimension(dimension)
     if isinstance(value, str):
         return _read_text(value, wanted)
+    if getattr(value, "ndim", None) == 0 and hasattr(value, "item"):  # one number of an array
+        value = value.item()
     if isinstance(value, bool) or not isinstance(value, Real):
         kind = type(value).__name__
         _refuse(f"This is {_NO_QUANTITY.get(kind, f'of type {kind}')}", wanted)
@@ -267,6 +270,8 @@ def _fitting(unit_text: str, text: str, wanted: Dimension) -> Unit:
     if not unit_text:
         return bare
     try:
+        if re.match(r"/\s*[0-9]", unit_text):  # "3/32/1 in": a number divided twice, no unit
+            raise UnknownUnitError(unit_text)
         unit = unit_named(unit_text)
     except UnknownUnitError as fault:
         _refuse_unknown(str(fault), unit_text, text, wanted)
@@ -277,16 +282,18 @@ def _fitting(unit_text: str, text: str, wanted: Dimension) -> Unit:
     kinds = {unit_named(known.unit).powers: _SAID[known.name][0] for known in DIMENSIONS.values()}
     kinds |= {_MASS: "a mass", _PER_TIME: kinds[unit_named("rpm").powers]}
     kind = kinds.get(unit.powers, f"in {unit_text}")
-    weighed = re.search(r"\bkg\b", unit_text) is not None
     hint = f"Units known here: {', '.join(_SAID[wanted.name][2].split())}."
-    if weighed:
+    meant = [u for u in _SAID[wanted.name][2].split() if u.casefold() == unit_text.casefold()]
+    if meant:
+        hint = f"Did you mean {meant[0]}?"
+    elif bare.powers[0] and re.search(r"\bkg\b", unit_text):  # something with a force in it
         hint = "A balance that reads kg weighs a force in kgf: write kgf."
     _refuse(f"'{text}' is {kind}", wanted, hint)
 
 
 def _refuse_unknown(name: str, unit_text: str, text: str, wanted: Dimension) -> NoReturn:
     """Refuse a unit that is not known, and name the nearest that is."""
-    if re.match(r"[0-9.]", unit_text):
+    if re.match(r"[0-9.]|/\s*[0-9]", unit_text):
         hint = "Write one number, or a whole number and a fraction as in 1 3/32 in."
         _refuse(f"'{text}' has a second number in it", wanted, hint)
     offered = _SAID[wanted.name][2].split()

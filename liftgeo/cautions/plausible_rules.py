@@ -7,8 +7,7 @@ well inside. A message names the key, its value, what is usual, and the slip tha
 from __future__ import annotations
 
 import math
-import re
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -18,8 +17,9 @@ from liftgeo.cautions.rule import CAUTION, Case, Caution
 from liftgeo.cautions.stroke_rules import COMMON
 from liftgeo.mechanism import Mechanism
 from liftgeo.mechanism.fields import plain_digits
-from liftgeo.mechanism.key_facts import dimension_of, number, number_of, readings_of
+from liftgeo.mechanism.key_facts import dimension_of, number, number_of
 from liftgeo.mechanism.laying import kind_of
+from liftgeo.mechanism.no_unit import in_inches, lengths_without_unit
 from liftgeo.parts.values import Values
 from liftgeo.quantities import Measured, shown
 
@@ -332,35 +332,13 @@ class FileCaution:
     says: Callable[[Mechanism], str]
 
 
-_FRACTION = re.compile(r"\d\s*[/⁄]\s*\d|[½¼¾⅛⅜⅝⅞]")
-_UNIT = re.compile(r"[^\W\d_]|[\"'″′]")  # a letter of any alphabet, or a mark for inch and foot
-
-
-def _fraction_without_unit(value: object) -> str:
-    """Return a text that holds a fraction and no unit, or the first such of a list; else ""."""
-    if isinstance(value, list | tuple):
-        return next(filter(None, map(_fraction_without_unit, value)), "")
-    if not isinstance(value, str) or not _FRACTION.search(value):
-        return ""
-    plain = re.sub(r"\buniform\b|[½¼¾⅛⅜⅝⅞]", "", value)
-    return "" if _UNIT.search(plain) else value.strip()
-
-
-def _is_length(given: Mapping[str, object], dotted: str) -> bool:
-    kind = kind_of(given, dotted.split(".")[0])
-    found = number_of(dotted, kind) or readings_of(dotted, kind)
-    return found is not None and found.dimension == "length"
-
-
 def _no_unit_words(mechanism: Mechanism) -> str:
-    given = mechanism.given
-    bare = {dotted: _fraction_without_unit(value) for dotted, value in given.items()}
-    bare = {dotted: text for dotted, text in bare.items() if text and _is_length(given, dotted)}
+    bare = lengths_without_unit(mechanism.given)
     if not bare:
         return ""
     told = ", ".join(f"{dotted} = {text}" for dotted, text in bare.items())
     first = next(iter(bare.values()))
-    inch = re.sub(r"\s*(±|\+/-|\+-|$)", r" in \1", first, count=1).strip()
+    inch = in_inches(first)
     have = "has no unit, so it counts" if len(bare) == 1 else "have no unit, so they count"
     return f"{told} {have} as mm; write {inch} if inches are meant."
 

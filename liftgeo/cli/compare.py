@@ -14,6 +14,7 @@ from liftgeo.cli.options import (
     Force,
     LeftOut,
     Units,
+    given,
     open_mechanism,
 )
 from liftgeo.cli.output import Outputs, emit
@@ -76,7 +77,7 @@ def compare(
     force: Force = False,
 ) -> None:
     """Compare a mechanism with changes and other files, and print what was found."""
-    wanted = Outputs(as_json, csv, figure, units, force)
+    wanted = Outputs(as_json, csv, figure, units, force, given(file, *(against or [])))
     _check_positions(positions)
     from liftgeo.studies.compare import compare as set_side_by_side
     from liftgeo.studies.sensitivity import sensitivity as rank
@@ -104,10 +105,10 @@ def compare(
 
 
 def _check_positions(positions: int | None) -> None:
-    from liftgeo.outcome.analysis import FEWEST_POSITIONS
+    from liftgeo.outcome.analysis import check_positions
 
-    if positions is not None and positions < FEWEST_POSITIONS:
-        raise RequestError(f"{positions} positions are too few; at least {FEWEST_POSITIONS}.")
+    if positions is not None:
+        check_positions(positions)
 
 
 def _data(found: Comparison, ranking: Sensitivities | None, *, strokes: bool) -> dict[str, object]:

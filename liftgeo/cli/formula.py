@@ -14,6 +14,7 @@ from liftgeo.cli.options import (
     FileOrExample,
     Force,
     LeftOut,
+    given,
     open_mechanism,
 )
 from liftgeo.cli.output import Outputs, emit
@@ -52,7 +53,7 @@ def formula(
     """Print the working."""
     if latex + markdown + as_json > 1:
         raise RequestError("Choose one of --latex, --markdown and --json.")
-    wanted = Outputs(as_json, csv, force=force)
+    wanted = Outputs(as_json, csv, force=force, inputs=given(file))
     working = formulas.formula(open_mechanism(file, change, left_out), subject)
     shown = working.latex if latex else working.markdown if markdown else working.text
     emit(wanted, page=lambda: [shown()], data=working.to_dict, table=working.to_csv)

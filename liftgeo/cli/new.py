@@ -9,7 +9,7 @@ from typing import Annotated
 import typer
 
 from liftgeo.cli.options import Force
-from liftgeo.cli.output import as_typed, say
+from liftgeo.cli.output import as_typed, put, say
 from liftgeo.errors import RequestError, nearest
 from liftgeo.kinds import KINDS
 
@@ -56,17 +56,23 @@ def new(
     kinds = {"lever": lever, "arm": arm, "release": release, "spring": spring}
     for option, kind in kinds.items():
         _check(option, kind, KINDS[option])
-    from liftgeo.geometry_file import write_whole
+    from liftgeo.files import is_stdout, shown, write_whole
     from liftgeo.mechanism.starter import starter
+    from liftgeo.plain_text import one_line
 
-    path = name if name.suffix == ".toml" else name.with_name(f"{name.name}.toml")
-    title = path.stem.replace("-", " ").replace("_", " ")
-    typed = as_typed(str(path))
+    printed = is_stdout(name)
+    path = Path("my-clutch.toml") if printed else name
+    path = path if path.suffix == ".toml" else path.with_name(f"{path.name}.toml")
+    title = one_line(path.stem.replace("-", " ").replace("_", " "))
+    typed = as_typed(one_line(str(path)))
     text = starter(title[:1].upper() + title[1:], typed, kinds, everything=everything)
+    if printed:
+        put(text.removesuffix("\n"))
+        return 0
     write_whole(path, text, force=force)
     say(
-        f"Written: {path}\nFill in its blanks with a text editor. `liftgeo stroke {typed}` answers "
-        "as far as they reach."
+        f"Written: {shown(path)}\nFill in its blanks with a text editor. `liftgeo stroke {typed}` "
+        "answers as far as they reach."
     )
     return 0
 

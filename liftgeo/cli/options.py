@@ -53,18 +53,26 @@ def standard_input() -> str:
     Raises
     ------
     FileError
-        It is not UTF-8 text, or larger than any geometry file.
+        It is closed, not UTF-8 text, or larger than any geometry file.
     """
     from liftgeo.errors import FileError
-    from liftgeo.geometry_file import LARGEST_BYTES
+    from liftgeo.files import LARGEST_BYTES, as_text
 
-    data = sys.stdin.buffer.read(LARGEST_BYTES + 1)
+    if sys.stdin is None:
+        raise FileError("Standard input is closed. Name a geometry file.")
+    try:
+        data = sys.stdin.buffer.read(LARGEST_BYTES + 1)
+    except (OSError, ValueError) as error:
+        reason = getattr(error, "strerror", None) or str(error)
+        raise FileError(f"Standard input cannot be read: {reason}.") from None
     if len(data) > LARGEST_BYTES:
         raise FileError("Standard input is over 1 MB; a geometry file is a page of text.")
-    try:
-        return data.decode("utf-8-sig")
-    except UnicodeDecodeError:
-        raise FileError("Standard input is not plain UTF-8 text.") from None
+    return as_text(data, "Standard input")
+
+
+def given(*files: str | None) -> tuple[str, ...]:
+    """Return the files a command reads, for `Outputs`; none where it takes the example."""
+    return tuple(file for file in files if file is not None)
 
 
 def name_of(file: str | None) -> str:
@@ -97,6 +105,7 @@ def open_mechanism(
         A word for what is left out that is not known.
     """
     from liftgeo.errors import RequestError
+    from liftgeo.files import is_stdin
     from liftgeo.geometry_file import example_path, load, loads
     from liftgeo.mechanism.usual import LEFT_OUT
 
@@ -105,7 +114,7 @@ def open_mechanism(
     if file is None:
         say("No file given: this is the built-in example, a made-up hauler.")
         mechanism = load(example_path(BUILT_IN), left_out=left_out)
-    elif file == "-":
+    elif is_stdin(file):
         mechanism = loads(standard_input(), "standard input", left_out=left_out)
     else:
         mechanism = load(file, left_out=left_out)

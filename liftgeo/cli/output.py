@@ -2,26 +2,79 @@
 
 from __future__ import annotations
 
+import contextlib
 import json
+import os
 import sys
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
-
-import typer
+from typing import IO, TYPE_CHECKING, Any
 
 from liftgeo.errors import RequestError
+from liftgeo.plain_text import one_line, printable
 
 if TYPE_CHECKING:
     from liftgeo.figures import Figure
+    from liftgeo.files import AnyPath
 
 FIGURE_ENDINGS = (".png", ".svg", ".pdf")
 
 
+class CannotPrintError(Exception):
+    """Standard output takes nothing more: closed, or its disk is full."""
+
+
+class ReaderGoneError(Exception):
+    """Whoever read standard output has gone, and nothing more need be said."""
+
+
+def put(text: str) -> None:
+    """Print a text on stdout; nothing of a file's text can steer the terminal.
+
+    Raises
+    ------
+    CannotPrintError
+    ReaderGoneError
+        Whoever read it has gone.
+    """
+    _written(printable(text) + "\n")
+
+
+def finish() -> None:
+    """See to it that what was printed has arrived.
+
+    Raises
+    ------
+    CannotPrintError
+    """
+    _written("")
+
+
+def _written(text: str) -> None:
+    try:
+        sys.stdout.write(text)
+        sys.stdout.flush()
+    except BrokenPipeError:
+        raise ReaderGoneError from None
+    except (OSError, ValueError) as error:
+        reason = getattr(error, "strerror", None) or str(error)
+        raise CannotPrintError(f"Standard output cannot be written: {reason}.") from None
+
+
 def say(text: str) -> None:
     """Print a remark to stderr, so that stdout holds the data alone."""
-    typer.echo(text, err=True)
+    if sys.stderr is not None:
+        with contextlib.suppress(OSError, ValueError):
+            sys.stderr.write(printable(text) + "\n")
+            sys.stderr.flush()
+
+
+def plain_terminal(stream: IO[str]) -> bool:
+    """Return whether a stream takes no styles: no terminal, NO_COLOR, or TERM=dumb."""
+    return bool(
+        not stream.isatty() or os.environ.get("NO_COLOR") or os.environ.get("TERM") == "dumb"
+    )
 
 
 def as_typed(name: str) -> str:
@@ -30,21 +83,28 @@ def as_typed(name: str) -> str:
 
 
 def json_text(data: Any) -> str:
-    """Return data as JSON, numbers in full double precision and no NaN."""
-    return json.dumps(data, ensure_ascii=False, allow_nan=False, indent=2)
+    """Return data as JSON, numbers in full double precision, no NaN, no character unseen."""
+    text = json.dumps(data, ensure_ascii=False, allow_nan=False, indent=2)
+    plain = printable(text)
+    if plain == text:
+        return text
+    # What does not print is written as \\uXXXX, so that a program reads it back as it was.
+    return "".join(c if c == p else json.dumps(c)[1:-1] for c, p in zip(text, plain, strict=True))
 
 
 def print_page(lines: Iterable[str]) -> None:
     """Print a page on stdout, its headline bold on a terminal."""
     from liftgeo.words.lines import Headline
 
-    bold = sys.stdout.isatty()
-    typer.echo(
-        "\n".join(
-            typer.style(line, bold=True) if bold and isinstance(line, Headline) else line
-            for line in lines
-        )
-    )
+    plain = plain_terminal(sys.stdout)
+    shown = []
+    for line in lines:
+        safe = printable(line)
+        shown.append(safe if plain or not isinstance(line, Headline) else f"{_BOLD}{safe}{_USUAL}")
+    _written("\n".join(shown) + "\n")
+
+
+_BOLD, _USUAL = "\x1b[1m", "\x1b[0m"
 
 
 @dataclass(frozen=True)
@@ -54,8 +114,8 @@ class Outputs:
     Raises
     ------
     RequestError, FileError
-        On being made, before anything is computed: unknown units, or a file that could not be
-        written.
+        On being made, before anything is computed: unknown units, a file that could not be
+        written, that is one of the `inputs`, or that two outputs share.
     """
 
     as_json: bool = False
@@ -63,19 +123,23 @@ class Outputs:
     figure: Path | None = None
     units: str = "metric"
     force: bool = False
+    inputs: tuple[AnyPath, ...] = ()
 
     def __post_init__(self) -> None:
         if self.units not in ("metric", "inch"):
             raise RequestError(f"--units {self.units} is not known. Choose metric or inch.")
         if self.figure is not None and self.figure.suffix.lower() not in FIGURE_ENDINGS:
+            name, most = one_line(str(self.figure)), ", ".join(FIGURE_ENDINGS[:-1])
             raise RequestError(
-                f"--figure {self.figure}: the name must end in {', '.join(FIGURE_ENDINGS[:-1])} "
-                f"or {FIGURE_ENDINGS[-1]}."
+                f"--figure {name}: the name must end in {most} or {FIGURE_ENDINGS[-1]}."
             )
-        from liftgeo.geometry_file import check_writable
+        from liftgeo.files import check_outputs, is_stdout
 
-        for path in filter(None, (self.csv, self.figure)):
-            check_writable(path, force=self.force)
+        named = (("--csv", self.csv), ("--figure", self.figure))
+        outputs: list[tuple[str, AnyPath]] = [(o, path) for o, path in named if path is not None]
+        if self.as_json and is_stdout(self.csv):
+            raise RequestError("--json and --csv both go to standard output. Choose one.")
+        check_outputs(outputs, self.inputs, force=self.force)
 
 
 def emit(
@@ -88,6 +152,8 @@ def emit(
 ) -> None:
     """Write the files asked for, print the page or the JSON, then say what was written.
 
+    A table that goes to standard output takes the place of the page.
+
     Parameters
     ----------
     wanted : Outputs
@@ -95,20 +161,27 @@ def emit(
     page, data, table, drawing : callable
         The lines of the page, plain data for the JSON, the table as CSV text, and the figure.
     """
-    from liftgeo.geometry_file import write_whole
+    from liftgeo.files import is_stdout, shown, write_whole
 
+    table_printed = is_stdout(wanted.csv) and table is not None
     # All is worked out before anything is written: an answer that fails leaves no file behind.
-    printed = json_text(data()) if wanted.as_json else list(page())
+    printed: str | list[str]
+    if wanted.as_json:
+        printed = json_text(data())
+    elif table_printed and table is not None:
+        printed = table().removesuffix("\n")
+    else:
+        printed = list(page())
     if wanted.figure is not None and drawing is not None:
         from liftgeo.figures.output import render
 
         drawn = render(drawing(), wanted.figure.suffix)
         write_whole(wanted.figure, drawn, force=wanted.force)
-    if wanted.csv is not None and table is not None:
+    if wanted.csv is not None and table is not None and not table_printed:
         write_whole(wanted.csv, table(), force=wanted.force)
     if isinstance(printed, str):
-        typer.echo(printed)
+        put(printed)
     else:
         print_page(printed)
-    for path in filter(None, (wanted.csv, wanted.figure)):
-        say(f"Written: {path}")
+    for path in filter(None, (None if table_printed else wanted.csv, wanted.figure)):
+        say(f"Written: {shown(path)}")

@@ -8,7 +8,7 @@ from typing import Annotated
 import typer
 
 from liftgeo.cli.options import Force
-from liftgeo.cli.output import json_text, say
+from liftgeo.cli.output import json_text, put, say
 
 
 def register(app: typer.Typer) -> None:
@@ -32,11 +32,11 @@ def schema(
     from liftgeo.mechanism.schema import file_schema
 
     text = json_text(file_schema())
-    if output is None:
-        typer.echo(text)
-        return 0
-    from liftgeo.geometry_file import write_whole
+    from liftgeo.files import is_stdout, shown, write_whole
 
+    if output is None or is_stdout(output):
+        put(text)
+        return 0
     write_whole(output, f"{text}\n", force=force)
-    say(f"Written: {output}")
+    say(f"Written: {shown(output)}")
     return 0

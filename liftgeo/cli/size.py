@@ -14,6 +14,7 @@ from liftgeo.cli.options import (
     Force,
     LeftOut,
     Units,
+    given,
     open_mechanism,
 )
 from liftgeo.cli.output import Outputs, emit, say
@@ -85,7 +86,7 @@ def size(
     force: Force = False,
 ) -> None:
     """Search for values that keep the wants at the best aim, and print what was found."""
-    wanted = Outputs(as_json, csv, figure, units, force)
+    wanted = Outputs(as_json, csv, figure, units, force, given(file))
     if not vary:
         raise RequestError("Name an input to vary: --vary KEY=LOW..HIGH, as in arm.radius=32..44.")
     mechanism = open_mechanism(file, None, left_out)
@@ -120,11 +121,13 @@ def size(
 
 
 def _check_save(file: str, name: str, *, force: bool) -> None:
+    from liftgeo.files import check_writable, is_stdin
     from liftgeo.geometry_file import check_change_name
 
-    if file == "-":
+    if is_stdin(file):
         raise RequestError("--save needs a file to write into, not standard input.")
     check_change_name(file, name, force=force)
+    check_writable(file, force=True)
 
 
 def _drawing(found: Sizing, units: str) -> Figure:

@@ -15,6 +15,7 @@ from liftgeo.cli.options import (
     Force,
     LeftOut,
     Units,
+    given,
     name_of,
     open_mechanism,
 )
@@ -57,7 +58,7 @@ def spread(
     force: Force = False,
 ) -> None:
     """Draw many mechanisms from every ± and range of one file."""
-    wanted = Outputs(as_json, csv, figure, units, force)
+    wanted = Outputs(as_json, csv, figure, units, force, given(file))
     from liftgeo.outcome.uncertain import uncertain
     from liftgeo.studies.spread import EACH_AGAIN
     from liftgeo.studies.spread import spread as study

@@ -16,6 +16,7 @@ from liftgeo.cli.options import (
     LeftOut,
     Positions,
     Units,
+    given,
     name_of,
     open_mechanism,
 )
@@ -64,7 +65,7 @@ def stroke(
         )
     if figure_only is not None and figure is None:
         raise RequestError("--figure-only needs --figure PATH, where the figure goes.")
-    wanted = Outputs(as_json, csv, figure, units, force)
+    wanted = Outputs(as_json, csv, figure, units, force, given(file))
     from liftgeo.outcome.analysis import missed_targets
     from liftgeo.outcome.analysis import stroke as analyse
     from liftgeo.outcome.bands import bands_of

@@ -15,6 +15,7 @@ from liftgeo.cli.options import (
     Force,
     LeftOut,
     Units,
+    given,
     name_of,
     open_mechanism,
 )
@@ -48,7 +49,7 @@ def wear(
     force: Force = False,
 ) -> None:
     """Follow one mechanism from new facing to worn."""
-    wanted = Outputs(as_json, csv, figure, units, force)
+    wanted = Outputs(as_json, csv, figure, units, force, given(file))
     from liftgeo.studies.wear import wear as follow
     from liftgeo.words.wear_page import wear_page
 

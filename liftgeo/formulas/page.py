@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import html
 import textwrap
+from collections.abc import Callable
 from typing import TYPE_CHECKING
 
 from liftgeo.outcome.html_table import html_table
+from liftgeo.plain_text import in_markdown, one_line
 
 if TYPE_CHECKING:
     from liftgeo.formulas.result import Formula, Identity, Line, Section
@@ -25,8 +27,9 @@ CAUTION = (
 _WIDTH = 96
 
 
-def _headline(working: Formula) -> str:
-    title = f"{working.title} with {working.change}" if working.change else working.title
+def _headline(working: Formula, name: Callable[[str], str] = one_line) -> str:
+    title = name(working.title)
+    title += f" with {name(working.change)}" if working.change else ""
     return f"The working of: {title}" if title else "The working"
 
 
@@ -70,7 +73,7 @@ def _aligned(sides: list[str]) -> list[str]:
 
 def markdown(working: Formula) -> str:
     """Return the working as Markdown with LaTeX between dollar signs."""
-    lines = [f"# {_headline(working)}", "", HOW_TO_READ]
+    lines = [f"# {_headline(working, in_markdown)}", "", HOW_TO_READ]
     for number, section in enumerate(working.sections, 1):
         lines += ["", f"## {number}. {section.title}", ""]
         lines += [section.words, ""] if section.words else []

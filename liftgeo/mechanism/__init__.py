@@ -18,6 +18,7 @@ from liftgeo.mechanism.inward import Inward
 from liftgeo.mechanism.lacking import apart, without
 from liftgeo.mechanism.laying import Flat, flatten, kind_of, lay, nested
 from liftgeo.mechanism.left_out import ALWAYS, left_out
+from liftgeo.mechanism.no_unit import blamed_rightly
 from liftgeo.mechanism.reading import (
     TOP_KEYS,
     not_a_table,
@@ -367,7 +368,7 @@ def _build(
         taken = tuple(item for item in everything if item.key not in bad_keys)
         keys |= {item.key: item.value for item in taken}
     inward = Inward(keys)
-    faults += rules.broken(inward, [fault.key for fault in faults])
+    faults += blamed_rightly(rules.broken(inward, [fault.key for fault in faults]), given)
     if faults:
         raise GeometryError(_as_written(faults, given), source)
     with np.errstate(all="ignore"):

@@ -71,6 +71,9 @@ def read_changes(content: Any, base: Flat) -> tuple[dict[str, Change], list[Faul
             )
             continue
         note = body.get("note", "")
+        if not isinstance(note, str):
+            remedy = f'Write note = "{value_text(note)}".'
+            faults.append(Fault(f"changes.{name}.note", value_text(note), "Not text.", remedy))
         rest = flatten({k: v for k, v in body.items() if k != "note"})
         faults += change_faults(base, rest, f"changes.{name}.")
         found[str(name)] = Change(str(name), str(note), rest)

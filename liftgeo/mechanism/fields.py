@@ -179,6 +179,13 @@ def _schema(number: Number) -> dict[str, Any]:
     ):
         if limit is not None:
             limits[name] = limit
+    if number.above == 0.0:
+        del limits["exclusiveMinimum"]
+        limits["minimum"] = SMALLEST
+    elif number.above is None and number.at_least is None:
+        limits["minimum"] = -LARGEST
+    if number.below is None and number.at_most is None:
+        limits["maximum"] = LARGEST
     said = f'text with a unit, e.g. "26.0 ± 0.2 {unit}"'.strip()
     pattern = _QUANTITY_TEXT
     if number.may_be_none:

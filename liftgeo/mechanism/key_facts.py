@@ -80,6 +80,14 @@ def known(dotted: str) -> str:
     raise KeyError(f"{dotted} is no key of a geometry file")
 
 
+def known_part(key: str) -> str:
+    """Return a faulty key, or the inner table that a strange one spoils; "" for one of no table."""
+    if key in TABLES or key in defaults():
+        return key
+    inner = key.rpartition(".")[0]
+    return inner if "." in inner and any(k.startswith(f"{inner}.") for k in defaults()) else ""
+
+
 def number(keys: Keys, dotted: str, default: Values = None) -> Values:
     """Return a number of the file, or what it is where left out.
 

@@ -8,13 +8,13 @@ from typing import Any
 
 import numpy as np
 
-from liftgeo.mechanism.tables import DEFAULT_KIND, TABLES
+from liftgeo.mechanism.tables import DEFAULT_KIND, TABLES, Table
 from liftgeo.parts.values import Values
 from liftgeo.quantities import read
 
 Flat = dict[str, Any]
 
-_STACK_GAP = frozenset(
+STACK_GAP = frozenset(
     f"stack.{name}"
     for name in (
         "rim_depth",
@@ -56,7 +56,7 @@ ALTERNATIVES: tuple[tuple[frozenset[str], ...], ...] = (
     (_of("arm", "rest_length"), _of("arm", "cable_angle")),
     (_of("release", "friction"), _of("release", "efficiency")),
     (_of("rod", "stiffness"), _of("rod", "length", "diameter")),
-    (_of("spring", "installed_deflection", "installed_length"), _STACK_GAP),
+    (_of("spring", "installed_deflection", "installed_length"), STACK_GAP),
     (_of("stack", "friction_plate"), _of("stack", "friction_plate_free")),
     (
         _of("faces", "lift_tilt", "lift_tilt_angle"),
@@ -65,12 +65,26 @@ ALTERNATIVES: tuple[tuple[frozenset[str], ...], ...] = (
 )
 
 
+_INNER = frozenset(
+    f"{table}.{name}"
+    for table, kinds in TABLES.items()
+    for model in kinds.values()
+    for name, info in model.model_fields.items()
+    for option in getattr(info.annotation, "__args__", ())
+    if isinstance(option, type) and issubclass(option, Table)
+)
+"""Keys that hold a table: the points, the wire, the housing."""
+
+
 def flatten(document: Mapping[str, Any], prefix: str = "") -> Flat:
-    """Return nested tables as one dictionary of dotted keys."""
+    """Return nested tables as one dictionary of dotted keys; an empty one says nothing.
+
+    Where no table belongs it stays, so that reading refuses it.
+    """
     flat: Flat = {}
     for name, value in document.items():
         dotted = f"{prefix}{name}"
-        if isinstance(value, Mapping):
+        if isinstance(value, Mapping) and (value or "." not in dotted or dotted in _INNER):
             flat.update(flatten(value, f"{dotted}."))
         else:
             flat[dotted] = value

@@ -11,6 +11,7 @@ from liftgeo.errors import Fault, nearest
 from liftgeo.mechanism import key_facts, needs
 from liftgeo.mechanism.laying import Flat, kind_of, names_in
 from liftgeo.mechanism.tables import TABLES, Table
+from liftgeo.plain_text import LONGEST_IN_FAULT, cut, latin, printable, strange_letter
 
 TOP_KEYS = ("title", "condition", "left_out", "changes")
 
@@ -44,7 +45,10 @@ def unknown_table(table: str, prefix: str = "") -> Fault:
     if prefix and table in ONLY_AT_THE_TOP:
         problem = "A change cannot set it: what is left out is taken alike in all that is compared."
         return Fault(prefix + table, "", problem, f"Write {table} = ... at the top of the file.")
-    near = nearest(table, [*TABLES, *TOP_KEYS])
+    if table in TOP_KEYS or table == "note":
+        what = "A change laid over a file holds keys of tables; a note stands in the file."
+        return Fault(prefix + table, "", what, f"Leave {table} out.")
+    near = nearest(latin(table), [*TABLES, *TOP_KEYS])
     hint = f"Did you mean {near}?" if near else f"Known: {', '.join([*TABLES, *TOP_KEYS])}."
     return Fault(prefix + (table or '""'), "", "Not a known table.", hint)
 
@@ -57,15 +61,17 @@ def not_a_table(table: str, content: Any, prefix: str = "") -> Fault:
 
 def value_text(value: Any) -> str:
     """Return a value as a fault shows it, cut short where it is long."""
+    if isinstance(value, int) and abs(value) >= 10**60:
+        return "a very long number"
     text = str(value).lower() if isinstance(value, bool) else str(value)
-    return text if len(text) <= 60 else text[:57] + "..."
+    return printable(cut(text, LONGEST_IN_FAULT))
 
 
 def _faults_of(error: ValidationError, table: str, prefix: str, model: type[Table]) -> list[Fault]:
     """Return pydantic's findings in our words."""
     found = []
     for item in error.errors(include_url=False, include_context=True):
-        place = [str(p) for p in item["loc"]]
+        place = [str(p) or '""' for p in item["loc"]]
         dotted = ".".join([prefix + table, *place])
         context = item.get("ctx", {})
         kind, value = item["type"], item.get("input")
@@ -113,7 +119,11 @@ def _unknown(dotted: str, place: list[str], table: str, model: type[Table]) -> F
     homes = [k for k, m in TABLES[table].items() if len(place) == 1 and place[0] in m.model_fields]
     if homes:
         return Fault(dotted, "", "Not a key of this kind.", f'It goes with kind = "{homes[0]}".')
-    near = nearest(place[-1], inner.model_fields)
+    near = nearest(latin(place[-1]), inner.model_fields)
+    strange = strange_letter(place[-1])
+    if near and strange:
+        remedy = f"Write {near} with plain letters; here {strange}."
+        return Fault(dotted, "", "Not a known key.", remedy)
     if near:
         return Fault(dotted, "", "Not a known key.", f"Did you mean {near}?")
     elsewhere = [

@@ -12,12 +12,11 @@ import numpy as np
 from liftgeo.errors import Fault, Reason
 from liftgeo.mechanism import convert
 from liftgeo.mechanism.inward import Inward
-from liftgeo.mechanism.key_facts import defaults, number, value_text
+from liftgeo.mechanism.key_facts import known_part, number, value_text
 from liftgeo.mechanism.laying import kind_of, names_in
 from liftgeo.mechanism.reading_rules import profile_rule, rises, rises_text
 from liftgeo.mechanism.rule import Rule, fixed, length
 from liftgeo.mechanism.runouts import readings, rim_read_apart
-from liftgeo.mechanism.tables import TABLES
 from liftgeo.mechanism.triangle_rules import triangle_rules
 from liftgeo.parts.rim import FEWEST_READINGS
 from liftgeo.parts.values import Values
@@ -361,7 +360,7 @@ def broken(keys: Inward, faulty: Iterable[str] = ()) -> list[Fault]:
     names), is not asked; a spring that cannot be has no fit to judge.
     """
     faults: list[Fault] = []
-    bad = [key for key in faulty if key in TABLES or key in defaults()]
+    bad = [key for key in map(known_part, faulty) if key]
     for rule in rules_for(keys):
         if any(rule.touches(key) for key in bad):
             continue

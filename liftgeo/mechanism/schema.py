@@ -12,7 +12,7 @@ import itertools
 from collections.abc import Iterable, Iterator
 from typing import Any
 
-from liftgeo.mechanism.laying import ALTERNATIVES
+from liftgeo.mechanism.laying import ALTERNATIVES, STACK_GAP
 from liftgeo.mechanism.needs import Need, needs, needs_with
 from liftgeo.mechanism.tables import DEFAULT_KIND, NEEDED_TABLES, TABLES, Table
 from liftgeo.mechanism.usual import CONDITIONS, LEFT_OUT, Usual, UsualFor, sources_of, usual_text
@@ -80,6 +80,7 @@ def file_schema() -> Schema:
         "properties": whole,
         "required": list(NEEDED_TABLES),
         "additionalProperties": False,
+        "allOf": _fitted_height(),
         "definitions": definitions,
     }
 
@@ -195,7 +196,7 @@ def _inside(home: str) -> list[Need]:
 
 def _needed_within(table: str, name: str) -> Schema:
     rules = [_needed(need) for need in _inside(f"{table}.{name}")]
-    return {"properties": {name: {"allOf": rules}}}
+    return {"properties": {name: _any_of([{"maxProperties": 0}, {"allOf": rules}])}}
 
 
 def _needed(need: Need) -> Schema:
@@ -207,6 +208,39 @@ def _filled(*names: str) -> Schema:
     """Return that keys are there, and none of them blank."""
     not_blank = {"not": {"enum": ["", []]}}
     return {"required": list(names), "properties": dict.fromkeys(names, not_blank)}
+
+
+def _fitted_height() -> list[Schema]:
+    """Return how the spring's fitted height is given: by itself, or by the stack round it."""
+    fitted = {"required": ["spring"], "properties": {"spring": _any_required(FITTED)}}
+    gap = sorted(name.split(".")[1] for name in STACK_GAP)
+    stacked = {"required": ["stack"], "properties": {"stack": _any_required(gap)}}
+    others = [name for name in TABLES["stack"][""].model_fields if name != "plain_plates"]
+    begun = {"required": ["stack"], "properties": {"stack": _any_required(others)}}
+    whole = _any_of([{"required": ["friction_plate"]}, {"required": ["friction_plate_free"]}])
+    told = {"allOf": [{"required": ["rim_depth", "pressure_plate"]}, whole]}
+    of_table = {"properties": {"spring": {"properties": {"kind": {"const": "table"}}}}}
+    free = {"properties": {"spring": {"required": ["free_height"]}}}
+    coils = {"properties": {"spring": {"properties": {"kind": {"const": "coils"}}}}}
+    by_length, by_deflection = (
+        {"properties": {"spring": {"required": [name]}}}
+        for name in ("installed_length", "installed_deflection")
+    )
+    return [
+        {"not": {"allOf": [fitted, stacked]}},
+        {
+            "if": begun,
+            "then": {"properties": {"stack": told}, "if": of_table, "then": free},
+            "else": {"if": coils, "then": by_length, "else": by_deflection},
+        },
+    ]
+
+
+FITTED = ("installed_deflection", "installed_length")
+
+
+def _any_required(names: Iterable[str]) -> Schema:
+    return _any_of([{"required": [name]} for name in names])
 
 
 def _pairs(table: str) -> Iterator[tuple[str, str]]:

@@ -21,13 +21,15 @@ from liftgeo.outcome.values import picked
 from liftgeo.parts.values import Index, Values
 from liftgeo.version import __version__
 
-FEWEST_POSITIONS = 100
+FEWEST_POSITIONS, MOST_POSITIONS = 100, 100_000
 
 
 def check_positions(positions: int) -> None:
-    """Raise RequestError for too few rows of a stroke."""
+    """Raise RequestError for too few rows of a stroke, or more than anybody could read."""
     if positions < FEWEST_POSITIONS:
         raise RequestError(f"{positions} positions are too few; at least {FEWEST_POSITIONS}.")
+    if positions > MOST_POSITIONS:
+        raise RequestError(f"{positions} positions are too many; at most {MOST_POSITIONS}.")
 
 
 def _event(outcome: Outcome, index: Index, k: int, full_travel_mm: float) -> results.Event:

@@ -12,12 +12,13 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from liftgeo.chain.limits import limit_names
-from liftgeo.errors import Reason, RequestError, nearest
+from liftgeo.errors import QuantityError, Reason, RequestError, nearest
 from liftgeo.mechanism import Mechanism
 from liftgeo.outcome.analysis import check_positions
 from liftgeo.outcome.outcome import VERDICTS, Outcome, outcome_of
 from liftgeo.outcome.rows import stroke_columns
 from liftgeo.outcome.values import GROUPS, HOME
+from liftgeo.quantities import read
 
 Array: TypeAlias = NDArray[np.float64]
 Codes: TypeAlias = NDArray[np.int64]
@@ -171,6 +172,34 @@ class Batch:
         return found
 
 
+def _numbers(mechanism: Mechanism, key: str, values: ArrayLike) -> Array:
+    """Return the values of one key as an array: numbers in the bare unit, or texts with a unit.
+
+    Raises
+    ------
+    RequestError
+        Something else, as a file refuses it too: true or false, nothing, a text that is no number.
+    """
+    dimension = mechanism.takes(_HOME.get(key, key)).dimension
+    try:
+        plain = np.asarray(values)
+        typed = values if isinstance(values, list | tuple) else ()
+        if plain.dtype.kind in "fiu" and not any(isinstance(v, bool) for v in typed):
+            return np.asarray(plain, float)
+        each = [read(v, dimension) for v in np.asarray(values, object).ravel()]
+        return np.array(each, float).reshape(plain.shape)
+    except QuantityError as error:
+        raise RequestError(f"{key}: {error}") from None
+    except (TypeError, ValueError):
+        raise RequestError(
+            f"{key}: the values of a batch must be numbers in {key}'s bare unit, or texts with a "
+            "unit, in an array of one shape."
+        ) from None
+
+
+_HOME = {"arm.radius_same_angle": "arm.radius"}
+
+
 def _laid(mechanism: Mechanism, over: Mapping[str, ArrayLike]) -> dict[str, Array]:
     """Return the values of a batch as arrays of one length, checked against the keys."""
     if not over:
@@ -179,10 +208,7 @@ def _laid(mechanism: Mechanism, over: Mapping[str, ArrayLike]) -> dict[str, Arra
     lengths: dict[str, tuple[int, ...]] = {}
     for key, values in over.items():
         inner = mechanism.dimensions(key)
-        try:
-            array = np.asarray(values, float)
-        except (TypeError, ValueError):
-            raise RequestError("The values of a batch must be numbers, in bare units.") from None
+        array = _numbers(mechanism, key, values)
         arrays[key] = array[None] if array.ndim <= inner else array
         lengths[key] = arrays[key].shape[: arrays[key].ndim - inner]
     try:

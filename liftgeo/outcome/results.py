@@ -13,6 +13,7 @@ from liftgeo.cautions.warning import Warning
 from liftgeo.geometry_file import write_whole
 from liftgeo.outcome.csv_text import csv_text
 from liftgeo.outcome.html_table import html_table
+from liftgeo.plain_text import one_line
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -292,13 +293,13 @@ class Result:
         ]
 
     def __str__(self) -> str:
-        name = self.title + (f" with {self.change}" if self.change else "")
+        name = one_line(self.title) + (f" with {one_line(self.change)}" if self.change else "")
         return "\n".join([name, *(f"  {k:<20}{v}" for k, v in self._lines())])
 
     __repr__ = __str__
 
     def _repr_html_(self) -> str:
-        name = self.title + (f" with {self.change}" if self.change else "")
+        name = one_line(self.title) + (f" with {one_line(self.change)}" if self.change else "")
         return html_table(name, self._lines())
 
 

@@ -64,6 +64,9 @@ class Link(Protocol):
         """Angle at the pin between the line to the pivot and the cable [rad]."""
 
 
+_SHORTEST_MM = 1e-9
+
+
 def _arccos(cosine: Values) -> Values:
     """Return the angle, held at 0 and 180 degrees beyond them."""
     return np.arccos(np.minimum(np.maximum(cosine, -1.0), 1.0))
@@ -165,8 +168,11 @@ class Triangle:
         return LinkAt(rotation_rad, pull, arm, self.sense * (across - arm**2) / length)
 
     def at_pull(self, pull_mm: Values) -> LinkAt:
-        """Return where the link stands at a cable pull [mm]; held at the dead centre beyond it."""
-        length = self.rest_length_mm + self.sense * pull_mm
+        """Return where the link stands at a cable pull [mm]; held at the dead centre beyond it.
+
+        A pull longer than the cable itself is such a one: no length is below zero.
+        """
+        length = np.maximum(self.rest_length_mm + self.sense * pull_mm, _SHORTEST_MM)
         cosine = (self._squares - length**2) / (2 * self._sides)
         cosine = np.minimum(np.maximum(cosine, -1.0), 1.0)
         turn = self.sense * (np.arccos(cosine) - self.rest_angle_rad)

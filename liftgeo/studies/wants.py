@@ -18,7 +18,7 @@ from liftgeo.mechanism.laying import kind_of, lay
 from liftgeo.outcome.batches import Batch
 from liftgeo.outcome.results import Result
 from liftgeo.outcome.uncertain import uncertain
-from liftgeo.quantities import read, shown
+from liftgeo.quantities import Measured, read, shown
 
 Array = NDArray[np.float64]
 
@@ -172,11 +172,8 @@ def want_from(text: str) -> Want:
             f"quotes, so that the shell leaves > alone).{sign}"
         )
     name = measure_named(found[1])
-    try:
-        limit = read(found[3].strip(), MEASURES[name].dimension)
-    except QuantityError as error:
-        raise RequestError(f"--want {text!r}: {error}") from None
-    want = Want(name, _SIGNS[found[2]], float(limit))
+    limit = _quantity(found[3], MEASURES[name].dimension, f"--want {text!r}")
+    want = Want(name, _SIGNS[found[2]], limit)
     if name == FREES and (want.sign < 0 or not 0 < want.limit < 1):
         raise RequestError(
             f"--want {text!r}: frees is the share of clutches that must run clear, at least: above "
@@ -256,6 +253,11 @@ def number_of(mechanism: Mechanism, key: str) -> Any:
     RequestError
         Unknown, with the nearest known one.
     """
+    if key.startswith("targets."):
+        raise RequestError(
+            f"{key} is what is wanted of the machine, not a part of it, and cannot be varied. "
+            'Write --want instead, as in --want "clearance>=0.15".'
+        )
     if key != SAME_ANGLE:
         return mechanism.number(key)
     if kind_of(mechanism.keys, "arm") != "pin":
@@ -265,9 +267,12 @@ def number_of(mechanism: Mechanism, key: str) -> Any:
 
 def _quantity(text: str, dimension: str, option: str) -> float:
     try:
-        return float(read(text.strip(), dimension))
+        value = read(text.strip(), dimension)
     except QuantityError as error:
         raise RequestError(f"{option}: {error}") from None
+    if isinstance(value, Measured):
+        raise RequestError(f"{option}: a limit, an end or a step carries no ±. Leave it out.")
+    return float(value)
 
 
 def _unit_of(text: str) -> str:
@@ -336,6 +341,8 @@ def stepped(mechanism: Mechanism, ranges: Sequence[Range], texts: Sequence[str])
             near = nearest(key, [r.key for r in ranges])
             hint = f" Did you mean {near}?" if near else ""
             raise RequestError(f"--step {text!r}: {key} is not varied.{hint}")
+        if key in steps:
+            raise RequestError(f"--step {text!r}: {key} has a step already. Give it one.")
         number = number_of(mechanism, key)
         steps[key] = _quantity(size, number.dimension, f"--step {text!r}")
         if steps[key] <= 0:

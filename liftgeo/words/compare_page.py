@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from liftgeo.quantities import converted
 from liftgeo.studies.compare import COMBINE, FREES
-from liftgeo.words.lines import columns, headline, page, wrapped
+from liftgeo.words.lines import columns, headline, one_line, page, wrapped
 from liftgeo.words.names import AS_IT_STANDS, UNTITLED, WORK_SAFELY
 from liftgeo.words.numbers import Shown, fixed, in_100
 from liftgeo.words.verdict import answer_line, hand_force_target_n
@@ -46,7 +46,8 @@ def short_name(case: Compared) -> str:
     """Return the names of a variant, the first of them only where they are many."""
     if len(case.label) <= _LONGEST_LABEL:
         return case.label or AS_IT_STANDS
-    return f"{case.names[0]} + {len(case.names) - 1} more"
+    more = f" + {len(case.names) - 1} more" if len(case.names) > 1 else ""
+    return f"{one_line(case.names[0])}{more}"
 
 
 class Column:
@@ -133,7 +134,7 @@ def _table(found: Comparison, show: Shown, shown: Sequence[Column], *, verdicts:
     for place, case in enumerate(found.all):
         name = case.label or AS_IT_STANDS
         if len(name) > _LONGEST_NAME:
-            above[len(rows)] = wrapped(name, indent="  ")
+            above[len(rows)] = wrapped(one_line(name), indent="  ")
             name = ""
         values = [
             c.value(case, show) + (m[place] or " ") for c, m in zip(shown, marks, strict=True)
@@ -169,7 +170,7 @@ def reason_lines(found: Comparison) -> list[str]:
     """Return why each change does what it does, with its note."""
     lines = ["Why"]
     for case in found.variants:
-        note = f" ({case.note})" if case.note and len(case.names) == 1 else ""
+        note = f" ({one_line(case.note)})" if case.note and len(case.names) == 1 else ""
         lines += wrapped(f"  {short_name(case)}: {case.reason}{note}", indent="    ")
         bearing = bearing_words(found.base, case)
         lines += wrapped(f"    {bearing}", indent="    ") if bearing else []
@@ -265,7 +266,7 @@ def figure_title(found: Comparison, *, ranked: bool) -> str:
     if ranked:
         own = found.base.sure.frees is not None
         what = "each input over its own ± or range" if own else "a little more of each input"
-    return f"{found.base.result.title or UNTITLED}: {what}"
+    return f"{one_line(found.base.result.title) or UNTITLED}: {what}"
 
 
 def bar_rows(
@@ -368,7 +369,7 @@ def compare_page(
 ) -> list[str]:
     """Return the whole page; `name` is the base's file as it was named."""
     show, base = Shown(units), found.base
-    title = base.result.title or UNTITLED
+    title = one_line(base.result.title) or UNTITLED
     count = len(found.variants)
     beside = f", and {count} set against it" if count else ""
     return page(

@@ -6,6 +6,10 @@ import re
 import textwrap
 from collections.abc import Iterable, Sequence
 
+from liftgeo.plain_text import one_line
+
+__all__ = ["Headline", "columns", "headline", "listed", "noted", "one_line", "page", "wrapped"]
+
 
 class Headline(str):
     """A line that says the answer: whoever shows the page may make it stand out."""
@@ -52,12 +56,6 @@ def page(*blocks: Sequence[str]) -> list[str]:
         if block:
             lines += ["", *block] if lines else block
     return lines
-
-
-def one_line(text: str) -> str:
-    """Return a text of a file on one line, without characters that cannot be printed."""
-    plain = " ".join(text.split())
-    return "".join(c if c.isprintable() else "?" for c in plain)
 
 
 def listed(words: Iterable[str]) -> str:

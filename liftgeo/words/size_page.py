@@ -14,7 +14,7 @@ from liftgeo.studies.sensitivity import numbers_in
 from liftgeo.studies.size import reached
 from liftgeo.studies.wants import FREES, MEASURES, SAME_ANGLE, number_of
 from liftgeo.words.compare_page import PHYSICS
-from liftgeo.words.lines import columns, headline, listed, noted, page, wrapped
+from liftgeo.words.lines import columns, headline, listed, noted, one_line, page, wrapped
 from liftgeo.words.names import AS_IT_STANDS, STOP_WORDS, UNTITLED, WORK_SAFELY
 from liftgeo.words.numbers import Shown, fixed, in_100
 from liftgeo.words.verdict import hand_force_target_n, warning_lines
@@ -49,7 +49,7 @@ def front_targets(found: Sizing) -> tuple[float, float] | None:
 
 def figure_title(found: Sizing) -> str:
     """Return the head of the figure of the front."""
-    return f"{found.base.title or UNTITLED}: what can be had by {', '.join(found.values)}"
+    return f"{one_line(found.base.title) or UNTITLED}: what can be had by {', '.join(found.values)}"
 
 
 def save_note(found: Sizing) -> str:
@@ -259,7 +259,7 @@ def size_page(found: Sizing, units: str, name: str, saved: str | None) -> list[s
     """Return the whole page; `name` is the file, `saved` the change the answer is written into."""
     show = Shown(units)
     return page(
-        wrapped(found.base.title or UNTITLED),
+        wrapped(one_line(found.base.title) or UNTITLED),
         headline(answer_line(found, units)),
         input_lines(found, units),
         want_lines(found, units),

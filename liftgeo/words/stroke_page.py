@@ -49,7 +49,7 @@ def gap_line(result: Result, faces: Faces, show: Shown) -> str:
 
 def budget_lines(result: Result, show: Shown, target_mm: float) -> list[str]:
     """Return the lift budget with a bar for what is left."""
-    first = max(result.budget[0].left_mm, 1e-9)
+    longest = max(1e-9, *(line.left_mm for line in result.budget))
     rows = [["Where the lift goes", "lost", "left"]]
     bars = [f", {show.unit('length')} at the plate"]
     for line in result.budget:
@@ -57,8 +57,7 @@ def budget_lines(result: Result, show: Shown, target_mm: float) -> list[str]:
             continue
         lost = "" if line.item == "geometry" else show.bare(line.lost_mm)
         rows.append([f"  {ITEM_WORDS[line.item]}", lost, show.bare(line.left_mm)])
-        share = min(max(line.left_mm / first, 0.0), 1.0)  # more than all is left of nothing
-        bars.append("  " + "#" * round(_BAR * share))
+        bars.append("  " + "#" * round(_BAR * max(line.left_mm, 0.0) / longest))
     clearance = show.bare(result.full_lever.clearance_per_face_mm)
     rows.append(["  clearance per face", "", clearance])
     bars.append(f"  target {show.bare(target_mm)}")

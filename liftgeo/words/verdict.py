@@ -21,12 +21,12 @@ if TYPE_CHECKING:
 
 def titled(title: str, change: str | None) -> str:
     """Return a title with the names of the changes; empty where there is neither."""
-    return title + (f", with {change}" if change else "")
+    return one_line(title) + (f", with {one_line(change)}" if change else "")
 
 
 def full_title(result: Result) -> str:
     """Return the title of a figure: on one line, with the names of the changes."""
-    return titled(one_line(result.title) or UNTITLED_FIGURE, one_line(result.change or ""))
+    return titled(one_line(result.title) or UNTITLED_FIGURE, result.change)
 
 
 def hand_force_target_n(mechanism: Mechanism) -> float:

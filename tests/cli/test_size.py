@@ -191,6 +191,16 @@ def test_a_long_search_shows_its_progress_on_a_terminal_and_on_stderr_alone() ->
         (("--vary", "arm.radius=30..44", "--save", "longer-arm"), "longer-arm already"),
         (("--vary", "rod.length=100..200"), "rod.diameter"),
         (("--vary", "arm.radius=30..44", "--units", "ell"), "metric or inch"),
+        (("--vary", "targets.clearance=0.1..0.2"), 'as in --want "clearance>=0.15"'),
+        (("--vary", "cable.free_play=0 ± 1..2"), "carries no ±"),
+        (("--vary", "arm.radius=30..44", "--want", "clearance>=0.1 ± 0.1"), "carries no ±"),
+        (
+            (
+                *("--vary", "arm.radius=30..44"),
+                *("--step", "arm.radius=1", "--step", "arm.radius=2"),
+            ),
+            "has a step already",
+        ),
     ],
 )
 def test_a_wrong_question_is_told_on_stderr(words: tuple[str, ...], said: str) -> None:

@@ -7,10 +7,11 @@ import warnings
 
 import numpy as np
 import pytest
-from clutches import mechanism
+from clutches import document, mechanism
 
 import liftgeo
 from liftgeo.errors import Reason
+from liftgeo.mechanism import from_document
 from liftgeo.outcome import batches
 from liftgeo.outcome.values import GROUPS, HOME
 
@@ -72,6 +73,40 @@ def test_columns_have_one_row_for_each_position():
         assert column.shape == (4, 150)
     assert np.all(np.diff(many.stroke["hand_travel_mm"], axis=1) >= 0)
     np.testing.assert_allclose(many.stroke["hand_force_n"][:, -1], many.hand_force_n, rtol=1e-12)
+
+
+SAME = [26.0, 26, np.float32(26), np.int64(26), np.array(26.0), "26", "1.02 in", "26 ± 1 mm",
+        True, np.bool_(True), None, "", "x", "26 N", 26j, 10**400, -1.0, 0.0, 1e13, float("nan"),
+        {}, (1, 2), b"26"]  # fmt: skip
+
+
+@pytest.mark.parametrize("value", SAME, ids=repr)
+@pytest.mark.parametrize("key", ["lever.nipple_radius", "faces.friction_plates"])
+def test_a_batch_and_a_change_take_what_a_file_takes(key, value):
+    def by_file():
+        table, name = key.split(".")
+        return from_document(document(**{table: {name: value}})) and True
+
+    def by_change():
+        return mechanism().changed({key: value}) and True
+
+    def by_batch():
+        return bool(liftgeo.batch(mechanism(), {key: [value]}).ok.all())
+
+    taken = []
+    for way in (by_file, by_change, by_batch):
+        try:
+            taken.append(way())
+        except (liftgeo.GeometryError, liftgeo.RequestError):
+            taken.append(False)
+    assert len(set(taken)) == 1, taken
+
+
+def test_texts_of_a_batch_count_with_their_unit():
+    many = liftgeo.batch(mechanism(), {"arm.radius": ["38 mm", "1 1/2 in", "4 cm"]})
+    assert many.over["arm.radius"].tolist() == [38.0, 38.1, 40.0]
+    with pytest.raises(liftgeo.RequestError, match=r"arm\.radius: '3 N' is a force"):
+        liftgeo.batch(mechanism(), {"arm.radius": ["3 N"]})
 
 
 @pytest.mark.parametrize(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import tomllib
 from pathlib import Path
 from typing import Any
@@ -9,6 +10,7 @@ from typing import Any
 import jsonschema
 import pytest
 from clutches import CHANGES, document
+from spoiled_documents import drawn
 
 import liftgeo
 from liftgeo.mechanism import from_document
@@ -86,6 +88,25 @@ def test_it_misses_a_key_that_reading_misses(dotted: str) -> None:
         from_document(bad)
 
 
+EMPTY_OR_WRONG = [
+    ("changes.longer-arm.note", 5),
+    ("release.friction_angle", {}),
+    ("rod.Kind", {}),
+    ("spring.installed_length", 1e13),
+    ("cable.stiffness", 1e-13),
+]
+
+
+@pytest.mark.parametrize(("dotted", "value"), EMPTY_OR_WRONG)
+def test_what_is_no_text_no_number_or_too_large_is_refused_by_both(dotted: str, value: Any) -> None:
+    bad = document(changes=CHANGES)
+    table, name = place(bad, dotted)
+    table[name] = value
+    assert not VALIDATOR.is_valid(bad)
+    with pytest.raises(liftgeo.GeometryError, match=re.escape(name)):
+        from_document(bad)
+
+
 GOOD: dict[str, tuple[str, Any]] = {
     "text with a unit": ("lever.nipple_radius", "1 1/32 in"),
     "text with ±": ("lever.nipple_radius", "26.0 ± 0.2 mm"),
@@ -103,6 +124,36 @@ def test_it_takes_what_reading_takes(dotted: str, value: Any) -> None:
     table[name] = value
     assert [error.message for error in VALIDATOR.iter_errors(good)] == []
     assert from_document(good).title == good["title"]
+
+
+# What only reading a file tells, as docs/keys.md says: rules between numbers, and where a key of a
+# change is laid. Anything else that reading refuses, the schema refuses.
+BEYOND_A_SCHEMA = re.compile(
+    r"Not a key of this kind|cannot be .* mm apart|No room is left|is not pressed at rest|"
+    r"does not fit within|readings and .* has|At rest the spring is pressed|cannot wear by|"
+    r"of the stop|dead centre"
+)
+DRAWN = 400
+
+
+def test_drawn_documents_are_taken_by_both_or_by_neither() -> None:
+    told = []
+    taken = 0
+    for number in range(DRAWN):
+        whole = drawn(number)
+        fits = VALIDATOR.is_valid(whole)
+        try:
+            from_document(whole)
+            faults = []
+        except liftgeo.GeometryError as error:
+            faults = [f"{f.key}: {f.problem}" for f in error.faults]
+        taken += fits
+        if not fits and not faults:
+            told.append(f"{number}: only reading takes it")
+        if fits:
+            told += [f"{number}: {f}" for f in faults if not BEYOND_A_SCHEMA.search(f)]
+    assert told == []
+    assert 0.1 * DRAWN < taken < 0.9 * DRAWN
 
 
 def test_every_key_carries_its_unit_and_how_it_is_measured() -> None:

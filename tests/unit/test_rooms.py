@@ -28,9 +28,11 @@ RANKS: dict[str, float] = {
     "units": 0,
     "measured": 0,
     "quantities": 0,
+    "plain_text": 0,
     "parts": 1,
     "chain": 2,
     "mechanism": 3,
+    "files": 4,
     "geometry_file": 4,
     "outline": 4,
     "cautions": 5,
@@ -71,7 +73,7 @@ LOADED_LATE = set(LIBRARY_ROOMS) - {"pydantic"}
 """Libraries that `import liftgeo` leaves alone until something asks for what needs them."""
 
 PRINTING_ROOMS = {"cli"}
-FILE_ROOMS = {"geometry_file", "report", "live", "cli"}
+FILE_ROOMS = {"files", "geometry_file", "report", "live", "cli"}
 NAMING_AT_RUN_TIME_ROOMS = {"liftgeo", "cli"}
 
 FILE_MODULES = {"fileinput", "glob", "os", "shutil", "tempfile"}

@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterable, Iterator
 from itertools import groupby
 
+import hard_to_break
 from cases import Case, all_cases
 
 STANDING = {
@@ -33,8 +34,8 @@ functions that return a physical quantity, each is also made false by a thousand
 and one of these checks must then fail.
 """
 
-HARD_TO_BREAK = """\
-## Hard to break
+BY_CHANCE = """\
+## Mechanisms drawn by chance
 
 Mechanisms drawn by chance, with measured tables of any shape and numbers at their bounds
 (tests/properties/test_hard_to_break.py). Each must be answered whole, the same alone and in a batch
@@ -174,4 +175,5 @@ def page() -> str:
         memory=sum(case.read is False for case in cases),
         other=sum(case.read is None for case in cases),
     )
-    return "\n".join([introduction, *sections(cases), HARD_TO_BREAK, NOT_VALIDATED])
+    parts = [introduction, *sections(cases), hard_to_break.section(), BY_CHANCE, NOT_VALIDATED]
+    return "\n".join(parts)

@@ -2,6 +2,7 @@
 
 import re
 
+import hard_to_break
 import pytest
 from cases import all_cases, half_digit, printed
 from page import figures, page
@@ -10,6 +11,12 @@ from page import figures, page
 @pytest.fixture(scope="module")
 def text() -> str:
     return page()
+
+
+def test_all_that_was_tried_to_break_it_held():
+    rows = hard_to_break.rows()
+    assert [row.what for row in rows if row.held != row.tried] == []
+    assert sum(row.tried for row in rows) >= 1000
 
 
 def test_there_are_enough_checks_from_print():
