@@ -6,8 +6,7 @@ import math
 from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
-from liftgeo.mechanism.convert import HAND_FORCE_TARGET_N
-from liftgeo.mechanism.key_facts import number
+from liftgeo.mechanism import convert
 from liftgeo.quantities import shown
 from liftgeo.words.lines import listed, one_line, wrapped
 from liftgeo.words.names import STOP_WORDS, UNTITLED_FIGURE
@@ -31,7 +30,7 @@ def full_title(result: Result) -> str:
 
 def hand_force_target_n(mechanism: Mechanism) -> float:
     """Return the hand force wanted [N]."""
-    return float(number(mechanism.keys, "targets.hand_force", HAND_FORCE_TARGET_N))
+    return float(convert.hand_force_target_n(mechanism.keys))
 
 
 def verdict_line(result: Result, units: str) -> str:

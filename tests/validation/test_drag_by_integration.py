@@ -71,11 +71,11 @@ CASES = (
                2 * math.pi * 0.1 * (59.0**3 - 42.0**3) / 3,
                lambda: drag.overlap_moment_mm4(0.1, 0.08, D, INNER)),
     worked_out(BY_HAND, "Clamped all round, 3000 N", "torque", "N·mm", whole_torque(3000.0),
-               lambda: drag.drag_torque_nmm(pack(needed_mm=0.1), 3000.0, -0.22)),
+               lambda: drag.least_drag_torque_nmm(pack(needed_mm=0.1), 3000.0, -0.22)),
     worked_out(BY_HAND, "Parted 0.2 mm of 0.325 needed", "torque", "N·mm",
                0.3 * 2 * integrated(-0.1, 0.1625)
                / (0.25 / 3400 / 2 * math.pi / 4 * (D**2 - INNER**2)),
-               lambda: drag.drag_torque_nmm(pack(), 0.0, 0.2), close=1e-7),
+               lambda: drag.least_drag_torque_nmm(pack(), 0.0, 0.2), close=1e-7),
     worked_out(BY_HAND, "Oil of 90 mPa·s, 3000 rev/min, gaps of 0.15 mm", "torque", "N·mm",
                film(0.15), lambda: drag.oil_film_torque_nmm(90.0, 3000.0, 0.15, D, INNER, 2.0)),
 )  # fmt: skip
@@ -104,7 +104,7 @@ def test_the_torque_only_falls_from_clamped_to_clear():
     clutch = pack()
     clamp = np.array([3400.0, 1700.0, 1.0, *np.zeros(60)])
     parted = np.concatenate([-0.25 * clamp[:3] / 3400, np.linspace(1e-6, 0.33, 60)])
-    torque = drag.drag_torque_nmm(clutch, clamp, parted, 0.0, 3400.0)
+    torque = drag.least_drag_torque_nmm(clutch, clamp, parted, 0.0, 3400.0)
     assert np.all(np.diff(torque) <= 0)
     assert torque[0] == pytest.approx(whole_torque(3400.0), rel=1e-12)
     assert torque[-1] == 0.0
@@ -113,23 +113,23 @@ def test_the_torque_only_falls_from_clamped_to_clear():
 
 def test_clear_running_carries_nothing_and_just_short_of_it_next_to_nothing():
     clutch = pack()
-    assert drag.drag_torque_nmm(clutch, 0.0, 0.325) == 0.0
-    just_short = float(drag.drag_torque_nmm(clutch, 0.0, 0.324))
+    assert drag.least_drag_torque_nmm(clutch, 0.0, 0.325) == 0.0
+    just_short = float(drag.least_drag_torque_nmm(clutch, 0.0, 0.324))
     assert 0.0 < just_short < 1e-3 * whole_torque(3400.0)
 
 
 def test_a_stiffer_facing_drags_more():
     clutch = pack()
-    soft = drag.drag_torque_nmm(clutch, 0.0, 0.2, 1 / 20_000)
-    stiff = drag.drag_torque_nmm(clutch, 0.0, 0.2, 1 / 200_000)
-    assert 0.0 < soft < stiff < drag.drag_torque_nmm(clutch, 0.0, 0.2)
+    soft = drag.least_drag_torque_nmm(clutch, 0.0, 0.2, 1 / 20_000)
+    stiff = drag.least_drag_torque_nmm(clutch, 0.0, 0.2, 1 / 200_000)
+    assert 0.0 < soft < stiff < drag.least_drag_torque_nmm(clutch, 0.0, 0.2)
 
 
 def test_rigid_faces_that_touch_in_places_are_not_guessed_at():
     rigid = pack(cushion_mm=0.0)
-    assert np.isnan(drag.drag_torque_nmm(rigid, 0.0, 0.2))
-    assert drag.drag_torque_nmm(rigid, 0.0, 0.4) == 0.0
-    assert drag.drag_torque_nmm(rigid, 500.0, 0.0) == pytest.approx(whole_torque(500.0), rel=1e-12)
+    assert np.isnan(drag.least_drag_torque_nmm(rigid, 0.0, 0.2))
+    assert drag.least_drag_torque_nmm(rigid, 0.0, 0.4) == 0.0
+    assert drag.least_drag_torque_nmm(rigid, 500.0, 0.0) == pytest.approx(whole_torque(500.0), rel=1e-12)
 
 
 def test_oil_in_closed_gaps_is_not_guessed_at():
@@ -139,6 +139,6 @@ def test_oil_in_closed_gaps_is_not_guessed_at():
 def test_arrays_are_the_same_as_numbers_one_by_one():
     parted = np.linspace(-0.1, 0.4, 23)
     clamp = np.maximum(-parted, 0.0) / 0.25 * 3400.0
-    together = drag.drag_torque_nmm(pack(), clamp, parted)
-    alone = [float(drag.drag_torque_nmm(pack(), n, s)) for n, s in zip(clamp, parted, strict=True)]
+    together = drag.least_drag_torque_nmm(pack(), clamp, parted)
+    alone = [float(drag.least_drag_torque_nmm(pack(), n, s)) for n, s in zip(clamp, parted, strict=True)]
     assert together.tolist() == pytest.approx(alone, rel=1e-12, abs=1e-12)
