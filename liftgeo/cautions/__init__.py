@@ -6,6 +6,8 @@ import numpy as np
 
 from liftgeo.cautions.clutch_rules import CLUTCH_CAUTIONS
 from liftgeo.cautions.findings import Findings
+from liftgeo.cautions.metal_rules import METAL_CAUTIONS
+from liftgeo.cautions.odd_rules import ODD_CAUTIONS
 from liftgeo.cautions.plausible_rules import FILE_CAUTIONS, PLAUSIBLE_CAUTIONS
 from liftgeo.cautions.rule import CAUTION, SEVERITIES, STOP, Case, Caution
 from liftgeo.cautions.strength_rules import STRENGTH_CAUTIONS
@@ -17,6 +19,7 @@ from liftgeo.parts.values import Values
 __all__ = [
     "CAUTIONS",
     "FILE_CAUTIONS",
+    "METAL_CAUTIONS",
     "SEVERITIES",
     "Case",
     "Caution",
@@ -29,6 +32,7 @@ __all__ = [
 
 CAUTIONS: tuple[Caution, ...] = (
     *PLAUSIBLE_CAUTIONS,
+    *ODD_CAUTIONS,
     *STROKE_CAUTIONS,
     *CLUTCH_CAUTIONS,
     *STRENGTH_CAUTIONS,
@@ -46,7 +50,8 @@ def raised(outcome: Findings) -> dict[Caution, Values]:
 
 def found(case: Case, mechanism: Mechanism | None = None) -> tuple[Warning, ...]:
     """Return the warnings of one case, and of how its file is written, the gravest first."""
-    written = [(rule, rule.says(mechanism)) for rule in FILE_CAUTIONS if mechanism is not None]
+    rules = () if mechanism is None else (*FILE_CAUTIONS, *METAL_CAUTIONS)
+    written = [(rule, rule.says(mechanism)) for rule in rules if mechanism is not None]
     said = [Warning(rule.key, rule.severity, words) for rule, words in written if words]
     said += [
         Warning(rule.key, rule.severity, rule.says(case))
@@ -58,7 +63,8 @@ def found(case: Case, mechanism: Mechanism | None = None) -> tuple[Warning, ...]
 
 def looks_wrong(key: str) -> bool:
     """Return whether a warning of this name is about a number that is most likely a slip."""
-    return key in {rule.key for rule in PLAUSIBLE_CAUTIONS} | {rule.key for rule in FILE_CAUTIONS}
+    about_numbers = {rule.key for rule in (*PLAUSIBLE_CAUTIONS, *ODD_CAUTIONS)}
+    return key in about_numbers | {rule.key for rule in FILE_CAUTIONS}
 
 
 def may_be_recommended(outcome: Findings, base: Findings) -> Values:

@@ -58,6 +58,8 @@ class Mechanism:
         The file's named changes.
     keys : dict
         Flat dotted keys with numbers in the file's bare units (a `Measured` keeps its ±).
+    unchanged : dict or None
+        The keys before any change was laid over them; None where there is none.
     """
 
     title: str
@@ -68,6 +70,7 @@ class Mechanism:
     given: Flat = field(repr=False)
     source: str = ""
     cushion_load_n: float | None = None
+    unchanged: Flat | None = field(default=None, repr=False)
 
     def __getattr__(self, name: str) -> Any:
         """Return a table by name; None for an optional one that is not given."""
@@ -105,7 +108,13 @@ class Mechanism:
         joined = " + ".join(names) or None
         source = f"{self.source or 'file'} with {joined}"
         built = _build(given, self.title, self.changes, source, self.tables)
-        return replace(built, change=joined, cushion_load_n=self.cushion_load_n, source=self.source)
+        return replace(
+            built,
+            change=joined,
+            cushion_load_n=self.cushion_load_n,
+            source=self.source,
+            unchanged=self.keys if self.unchanged is None else self.unchanged,
+        )
 
     def find_change(self, name: str) -> Change:
         """Return a named change.

@@ -48,9 +48,9 @@ CROSSING_WORDS = {
     "spring-loose": "the spring is loose",
     "wear-limit": "the facing is done",
     "slip-margin": "little slip margin is left",
-    "little-take-up": "less than 2 mm of take-up is left",
+    "little-take-up": "little take-up is left",
     "wear-to-riding": "less than 0.3 mm of wear is left to riding",
-    "heavy-hand": "the lever needs more than 200 N",
+    "heavy-hand": "the lever grows heavier than anybody should be asked to pull",
 }
 """The limits and caution lines that wear meets."""
 

@@ -80,6 +80,46 @@ def derived_middle_stress(sizes, deflection):
     return E / (1 - NU**2) * sizes[2] / 2 * turn / section(sizes)[0]
 
 
+EDGES = {"I": (-1, +1), "II": (-1, -1), "III": (+1, -1), "IV": (+1, +1)}
+"""Inside or outside, upper or lower face."""
+
+
+def derived_edge_stress(sizes, deflection, point):
+    """Return the hoop stress at an edge of the turning section, tension plus [MPa]."""
+    outer, inner, thickness, cone = sizes[0] / 2, sizes[1] / 2, *sizes[2:]
+    side, face = EDGES[point]
+    radius = outer if side > 0 else inner
+    turn, rest = deflection / (outer - inner), cone / (outer - inner)
+    moved_in = (section(sizes)[0] - radius) * turn * (rest - turn / 2) + face * thickness / 2 * turn
+    return -E / (1 - NU**2) * moved_in / radius
+
+
+def free_load(sizes, deflection):
+    """Return the load of a rigid section free to breathe, turned through real angles [N].
+
+    The energy of its hoops at E, without 1/(1 - nu**2), least over how far the section moves in
+    or out; differentiated by central steps.
+    """
+    outer, inner, thickness, cone = sizes[0] / 2, sizes[1] / 2, *sizes[2:]
+    width, middle = outer - inner, (outer + inner) / 2
+    along, weight = np.polynomial.legendre.leggauss(24)
+    across, heavy = np.polynomial.legendre.leggauss(4)
+    x, z = np.meshgrid(along * width / 2, across * thickness / 2)
+    area = np.outer(heavy * thickness / 2, weight * width / 2)
+    first = middle + x
+    length, before = math.hypot(width, cone), math.atan2(cone, width)
+
+    def stored(pressed):
+        after = math.asin((cone - pressed) / length)
+        moved = x * math.cos(after) / math.cos(before) - x
+        moved = moved + z * (math.sin(after) - math.sin(before))
+        breathe = -(area * moved / first).sum() / (area / first).sum()
+        return math.pi * E * (area * (moved + breathe) ** 2 / first).sum()
+
+    step = 1e-4 * cone
+    return (stored(deflection + step) - stored(deflection - step)) / (2 * step)
+
+
 def membrane_part(sizes, deflection):
     """Return our load less that of a disc already flat there, which has bending only."""
     flat_there = (*sizes[:3], deflection)
@@ -282,3 +322,31 @@ def test_the_load_falls_only_past_the_square_root_of_two(ratio, turns):
 def test_past_twice_that_the_valley_pulls_the_other_way(ratio, snaps):
     unit = at_ratio(ratio)
     assert bool(unit.load_n(unit.turning_deflections_mm[1]) < 0) is snaps
+
+
+@pytest.mark.parametrize("point", disc_limits.POINTS)
+@pytest.mark.parametrize("at", [0.8, 2.1, 3.4])
+def test_the_stresses_at_the_edges_are_those_of_the_turning_section(point, at):
+    """1.5 per cent of the greatest: the standard's one constant for both terms, as for the load."""
+    unit = disc(STEEP)
+    found = dict(zip(disc_limits.POINTS, disc_limits.edge_stresses_mpa(unit, at), strict=True))
+    greatest = max(abs(derived_edge_stress(STEEP, at, p)) for p in EDGES)
+    expected = derived_edge_stress(STEEP, at, point)
+    assert found[point] == pytest.approx(expected, abs=0.015 * greatest)
+    assert (found["I"] < 0) and (found["III"] > 0)
+
+
+def test_point_one_is_the_spring_s_own():
+    unit = disc(STEEP)
+    first = disc_limits.edge_stresses_mpa(unit, 2.1)[0]
+    assert first == pytest.approx(unit.inner_top_stress_mpa(2.1), rel=1e-12)
+
+
+@pytest.mark.parametrize("share", [0.3, 0.6, 1.0])
+def test_a_section_free_to_breathe_presses_less_and_the_stated_bias_covers_it(share):
+    """The low clamp load of the page lies below this sum, with no tolerance taken off."""
+    for sizes in (STEEP, BIG):
+        at = share * sizes[3]
+        over = disc(sizes).load_n(at) / free_load(sizes, at)
+        assert 1.09 < over < 1.14
+        assert disc_limits.formula_bias_ratio(disc(sizes), at) > over - 0.005

@@ -23,7 +23,7 @@ import pytest
 from cases import Case, each_holds
 from disc_finite_elements import loads_n
 
-from liftgeo.parts import spring
+from liftgeo.parts import disc_limits, spring
 
 SOLID = "Elastic solid of revolution, finite elements (scikit-fem)"
 E = 206_000.0
@@ -96,7 +96,51 @@ def plate_n_per_mm(sizes, poisson):
     return 1 / abs(sag(inner) - sag(outer))
 
 
+# Bias of the formula by shape: De/Di, slope of the cone, h0/t.
+SHAPES = (
+    (1.25, 0.06, 1.2),
+    (1.25, 0.25, 2.0),
+    (1.4, 0.06, 0.6),
+    (1.4, 0.12, 2.0),
+    (1.4, 0.25, 1.2),
+    (1.6, 0.18, 1.2),
+)
+
+
+def shaped(ratio, slope, steepness):
+    """Return the sizes of a disc of 120 mm, all invented."""
+    width = (120.0 - 120.0 / ratio) / 2
+    return (120.0, 120.0 / ratio, slope * width / steepness, slope * width)
+
+
 test_disc = each_holds(CASES)
+
+
+@pytest.mark.parametrize("shape", SHAPES)
+@pytest.mark.parametrize("share", SHARES[:2])
+def test_the_stated_bias_is_the_formula_over_the_solid(shape, share):
+    """1.5 per cent: the bias is a fit of two numbers to many shapes, and said to be one."""
+    sizes = shaped(*shape)
+    stated = disc_limits.formula_bias_ratio(spring.ConedDisc(*sizes), share * sizes[3])
+    assert stated == pytest.approx(
+        disc_n(sizes, 0.3, share) / solid_n(sizes, 0.3, share), rel=0.015
+    )
+
+
+@pytest.mark.parametrize("share", SHARES[:2])
+def test_a_wide_disc_is_met_within_three_per_cent(share):
+    sizes = shaped(2.0, 0.12, 1.2)
+    stated = disc_limits.formula_bias_ratio(spring.ConedDisc(*sizes), share * sizes[3])
+    assert stated == pytest.approx(disc_n(sizes, 0.3, share) / solid_n(sizes, 0.3, share), rel=0.03)
+
+
+@pytest.mark.parametrize("share", [0.5, 0.8, 1.0])
+def test_the_low_load_of_a_clutch_s_disc_lies_below_the_solid_s(share):
+    """What the page calls the least clamp load may not lie above an elastic disc's own load."""
+    disc = spring.ConedDisc(*STEEP)
+    at = share * STEEP[3]
+    low = disc_limits.load_tolerance(STEEP[2])[0] / disc_limits.formula_bias_ratio(disc, at)
+    assert low * disc.load_n(at) < loads_n(STEEP, E, 0.3, (at,))[0]
 
 
 @pytest.mark.parametrize("poisson", [0.0, 0.3])

@@ -12,6 +12,7 @@ from cases import each_holds, worked_out
 from hypothesis import given
 from hypothesis import strategies as st
 from scipy.integrate import dblquad, quad
+from scipy.optimize import brentq
 
 from liftgeo.parts import drag, faces
 
@@ -84,6 +85,88 @@ CASES = (
 test_torque = each_holds(CASES)
 
 
+def volume(approach, tilt, outside=D, inside=INNER):
+    """Return the integral of (a - t r cos(phi)/R)+ over the ring, by SciPy."""
+    outer = outside / 2
+    slope = tilt / outer
+
+    def around(radius):
+        if slope * radius <= abs(approach):
+            return math.pi * max(approach, 0.0)
+        edge = math.acos(approach / (slope * radius))
+        return quad(lambda p: approach - slope * radius * math.cos(p), edge, math.pi)[0]
+
+    kink = [abs(approach) / slope] if slope and inside / 2 < abs(approach) / slope < outer else None
+    return 2 * quad(lambda r: r * around(r), inside / 2, outer, points=kink, epsabs=0.0)[0]
+
+
+@pytest.mark.parametrize("place", PLACES.values(), ids=PLACES)
+def test_the_overlap_s_volume_is_the_integral(place):
+    assert drag.overlap_volume_mm3(*place, D, INNER) == pytest.approx(volume(*place), rel=1e-7)
+
+
+def chain(clutch, tilts, separation, clamp_n=0.0):
+    """Return the torque of faces in a row, each gap with a tilt of its own, solved by SciPy.
+
+    Written out again: one force through all, each gap's approach found from it, approaches added.
+    """
+    layer = clutch.cushion_travel_mm / clutch.cushion_load_n / len(tilts)
+    area = math.pi / 4 * (D**2 - INNER**2)
+
+    def approach(force, tilt):
+        if tilt == 0:
+            return layer * force
+        return brentq(
+            lambda a: volume(a, tilt) / (layer * area) - force, -tilt, layer * force + tilt,
+            xtol=1e-13,
+        )  # fmt: skip
+
+    closed = len(tilts) * layer * clamp_n - separation
+    force = brentq(lambda f: sum(approach(f, t) for t in tilts) - closed, 1e-9, 2e5, xtol=1e-8)
+    moments = [
+        integrated(approach(force, t), t) if t
+        else force * layer * 2 * math.pi * (59.0**3 - 42.0**3) / 3
+        for t in tilts
+    ]  # fmt: skip
+    return 0.3 * sum(moments) / (layer * area)
+
+
+@pytest.mark.parametrize("separation", [0.05, 0.2, 0.3])
+def test_faces_in_a_row_with_all_tilt_in_one_gap(separation):
+    clutch = pack()
+    expected = chain(clutch, (0.325, 0.0), separation)
+    found = drag.greatest_drag_torque_nmm(clutch, 0.0, separation)
+    assert found == pytest.approx(expected, rel=1e-5)
+
+
+@pytest.mark.parametrize("separation", [0.05, 0.2, 0.3])
+@pytest.mark.parametrize("share", [0.3, 0.38, 0.8])
+def test_any_other_sharing_lies_between_the_two(separation, share):
+    clutch = pack()
+    between = chain(clutch, (0.325 * share, 0.325 * (1 - share)), separation)
+    least = float(drag.least_drag_torque_nmm(clutch, 0.0, separation))
+    assert least == pytest.approx(chain(clutch, (0.1625, 0.1625), separation), rel=1e-5)
+    greatest = float(drag.greatest_drag_torque_nmm(clutch, 0.0, separation))
+    assert least < between < greatest
+
+
+def test_the_greatest_falls_to_nothing_and_meets_the_clamped_torque():
+    clutch = pack()
+    clamp = np.array([3400.0, 1700.0, 1.0, *np.zeros(60)])
+    parted = np.concatenate([-0.25 * clamp[:3] / 3400, np.linspace(1e-6, 0.33, 60)])
+    torque = drag.greatest_drag_torque_nmm(clutch, clamp, parted, 0.0, 3400.0)
+    assert np.all(np.diff(torque) <= 1e-9)
+    assert torque[0] == pytest.approx(whole_torque(3400.0), rel=1e-9)
+    assert torque[-1] == 0.0
+    alone = [
+        float(drag.greatest_drag_torque_nmm(clutch, n, s, 0.0, 3400.0))
+        for n, s in zip(clamp, parted, strict=True)
+    ]
+    assert torque.tolist() == pytest.approx(alone, rel=1e-12, abs=1e-12)
+    rigid = pack(cushion_mm=0.0)
+    assert np.isnan(drag.greatest_drag_torque_nmm(rigid, 0.0, 0.2))
+
+
 def test_the_check_itself_agrees_with_a_double_integral():
     """The check above integrates in two steps; here in one, straight over ring and angle."""
     slope = 0.08 / 59.0
@@ -129,7 +212,9 @@ def test_rigid_faces_that_touch_in_places_are_not_guessed_at():
     rigid = pack(cushion_mm=0.0)
     assert np.isnan(drag.least_drag_torque_nmm(rigid, 0.0, 0.2))
     assert drag.least_drag_torque_nmm(rigid, 0.0, 0.4) == 0.0
-    assert drag.least_drag_torque_nmm(rigid, 500.0, 0.0) == pytest.approx(whole_torque(500.0), rel=1e-12)
+    assert drag.least_drag_torque_nmm(rigid, 500.0, 0.0) == pytest.approx(
+        whole_torque(500.0), rel=1e-12
+    )
 
 
 def test_oil_in_closed_gaps_is_not_guessed_at():
@@ -140,5 +225,7 @@ def test_arrays_are_the_same_as_numbers_one_by_one():
     parted = np.linspace(-0.1, 0.4, 23)
     clamp = np.maximum(-parted, 0.0) / 0.25 * 3400.0
     together = drag.least_drag_torque_nmm(pack(), clamp, parted)
-    alone = [float(drag.least_drag_torque_nmm(pack(), n, s)) for n, s in zip(clamp, parted, strict=True)]
+    alone = [
+        float(drag.least_drag_torque_nmm(pack(), n, s)) for n, s in zip(clamp, parted, strict=True)
+    ]
     assert together.tolist() == pytest.approx(alone, rel=1e-12, abs=1e-12)
