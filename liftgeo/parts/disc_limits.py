@@ -48,7 +48,7 @@ def reference_stress_mpa(disc: ConedDisc, deflection_mm: Values) -> Values:
 # How far the formula lies above an elastic solid of revolution: 1/(1 - nu**2) throughout, and with
 # the square of the cone's slope, at no deflection and what comes on top up to flat. Fitted here to
 # the finite elements of tests/validation; see docs/theory.md, "The clutch end".
-_BIAS_AT_REST, _BIAS_TO_FLAT = 0.25, 1.25
+_BIAS_AT_REST, _BIAS_TO_FLAT = 0.25, 0.30
 
 SLOT_ROOT_RATIO = 1.2
 """Stress at the root of a slot over the formula's, three clutch diaphragm springs at full working
@@ -63,9 +63,9 @@ def formula_bias_ratio(disc: ConedDisc, deflection_mm: Values) -> Values:
 
     Notes
     -----
-    [1 + q**2 (0.25 + 1.25 s/h0)]/(1 - nu**2), q = h0/((De - Di)/2) the slope of the cone. The
+    [1 + q**2 (0.25 + 0.3 s/h0)]/(1 - nu**2), q = h0/((De - Di)/2) the slope of the cone. The
     formula takes the hoops as unable to breathe and angles as small; a real disc is softer by both.
-    Holds to about 1 % for De/Di up to 1.5 and h0/t up to 2, to 3 % for De/Di = 2. Rounded edges
+    Holds to 2 % for De/Di up to 1.6 and h0/t up to 2, to 3 % for De/Di = 2. Rounded edges
     and friction, which raise a real load, are left out: the side on which the clutch may slip.
     Source: fitted here; tests/validation/test_disc_finite_elements.py holds it.
     """

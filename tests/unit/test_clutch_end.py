@@ -132,7 +132,7 @@ def test_a_measured_spring_sits_past_its_highest_reading():
 def test_both_ends_of_the_load_tolerance_are_told():
     result = sound()
     clamp = result.capacity.clamp_force_n
-    low = 0.925 * (1 - 0.3**2) / (1 + (3.4 / 14) ** 2 * (0.25 + 1.25 * 2.1 / 3.4))
+    low = 0.925 * (1 - 0.3**2) / (1 + (3.4 / 14) ** 2 * (0.25 + 0.3 * 2.1 / 3.4))
     assert result.capacity.clamp_force_low_n == pytest.approx(low * clamp, rel=1e-12)
     assert result.capacity.clamp_force_high_n == pytest.approx(1.15 * clamp, rel=1e-12)
     assert result.capacity.slip_margin_low == pytest.approx(low * result.capacity.slip_margin)

@@ -105,9 +105,9 @@ def free_load(sizes, deflection):
     along, weight = np.polynomial.legendre.leggauss(24)
     across, heavy = np.polynomial.legendre.leggauss(4)
     x, z = np.meshgrid(along * width / 2, across * thickness / 2)
-    area = np.outer(heavy * thickness / 2, weight * width / 2)
     first = middle + x
     length, before = math.hypot(width, cone), math.atan2(cone, width)
+    area = np.outer(heavy * thickness / 2, weight * length / 2)
 
     def stored(pressed):
         after = math.asin((cone - pressed) / length)
@@ -333,7 +333,7 @@ def test_the_stresses_at_the_edges_are_those_of_the_turning_section(point, at):
     greatest = max(abs(derived_edge_stress(STEEP, at, p)) for p in EDGES)
     expected = derived_edge_stress(STEEP, at, point)
     assert found[point] == pytest.approx(expected, abs=0.015 * greatest)
-    assert (found["I"] < 0) and (found["III"] > 0)
+    assert found["I"] < 0 < found["III"]
 
 
 def test_point_one_is_the_spring_s_own():
@@ -348,5 +348,5 @@ def test_a_section_free_to_breathe_presses_less_and_the_stated_bias_covers_it(sh
     for sizes in (STEEP, BIG):
         at = share * sizes[3]
         over = disc(sizes).load_n(at) / free_load(sizes, at)
-        assert 1.09 < over < 1.14
+        assert 1.09 < over < 1.135
         assert disc_limits.formula_bias_ratio(disc(sizes), at) > over - 0.005

@@ -105,10 +105,22 @@ def test_the_overlap_s_volume_is_the_integral(place):
     assert drag.overlap_volume_mm3(*place, D, INNER) == pytest.approx(volume(*place), rel=1e-7)
 
 
-def chain(clutch, tilts, separation, clamp_n=0.0):
-    """Return the torque of faces in a row, each gap with a tilt of its own, solved by SciPy.
+RADII, WEIGHTS = np.polynomial.legendre.leggauss(60)
+RADII, WEIGHTS = (59.0 + 42.0 + 17.0 * RADII) / 2, WEIGHTS * 17.0 / 2
+TURNS = (np.arange(2000) + 0.5) * np.pi / 1000
 
-    Written out again: one force through all, each gap's approach found from it, approaches added.
+
+def summed(approach, tilt, power):
+    """Return the integral of overlap times radius to a power, on a grid over the ring."""
+    over = np.maximum(approach - tilt / 59.0 * np.outer(RADII, np.cos(TURNS)), 0.0)
+    return float((WEIGHTS * RADII ** (power + 1)) @ over.sum(axis=1)) * np.pi / 1000
+
+
+def chain(clutch, tilts, separation, clamp_n=0.0):
+    """Return the torque of faces in a row, each gap with a tilt of its own.
+
+    Written out again on a grid: one force through all, each gap's approach found from it, the
+    approaches added up.
     """
     layer = clutch.cushion_travel_mm / clutch.cushion_load_n / len(tilts)
     area = math.pi / 4 * (D**2 - INNER**2)
@@ -117,17 +129,12 @@ def chain(clutch, tilts, separation, clamp_n=0.0):
         if tilt == 0:
             return layer * force
         return brentq(
-            lambda a: volume(a, tilt) / (layer * area) - force, -tilt, layer * force + tilt,
-            xtol=1e-13,
-        )  # fmt: skip
+            lambda a: summed(a, tilt, 0) / (layer * area) - force, -tilt, layer * force + tilt
+        )
 
     closed = len(tilts) * layer * clamp_n - separation
-    force = brentq(lambda f: sum(approach(f, t) for t in tilts) - closed, 1e-9, 2e5, xtol=1e-8)
-    moments = [
-        integrated(approach(force, t), t) if t
-        else force * layer * 2 * math.pi * (59.0**3 - 42.0**3) / 3
-        for t in tilts
-    ]  # fmt: skip
+    force = brentq(lambda f: sum(approach(f, t) for t in tilts) - closed, 1e-3, 1e5)
+    moments = [summed(approach(force, t), t, 1) for t in tilts]
     return 0.3 * sum(moments) / (layer * area)
 
 
@@ -136,7 +143,7 @@ def test_faces_in_a_row_with_all_tilt_in_one_gap(separation):
     clutch = pack()
     expected = chain(clutch, (0.325, 0.0), separation)
     found = drag.greatest_drag_torque_nmm(clutch, 0.0, separation)
-    assert found == pytest.approx(expected, rel=1e-5)
+    assert found == pytest.approx(expected, rel=1e-3)  # the grid
 
 
 @pytest.mark.parametrize("separation", [0.05, 0.2, 0.3])
@@ -145,7 +152,7 @@ def test_any_other_sharing_lies_between_the_two(separation, share):
     clutch = pack()
     between = chain(clutch, (0.325 * share, 0.325 * (1 - share)), separation)
     least = float(drag.least_drag_torque_nmm(clutch, 0.0, separation))
-    assert least == pytest.approx(chain(clutch, (0.1625, 0.1625), separation), rel=1e-5)
+    assert least == pytest.approx(chain(clutch, (0.1625, 0.1625), separation), rel=1e-3)
     greatest = float(drag.greatest_drag_torque_nmm(clutch, 0.0, separation))
     assert least < between < greatest
 
