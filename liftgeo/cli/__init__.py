@@ -14,7 +14,7 @@ from liftgeo.version import __version__
 
 COULD_NOT, INTERRUPTED = 2, 130
 
-COMMANDS = ("stroke", "compare", "size", "wear", "formula", "check", "new", "schema")
+COMMANDS = ("stroke", "compare", "size", "wear", "formula", "check", "new", "schema", "safety")
 """In the order of the help; each is a module of this folder."""
 
 

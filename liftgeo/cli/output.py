@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import sys
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 import typer
 
 from liftgeo.errors import RequestError
+from liftgeo.safety import cautions
 
 if TYPE_CHECKING:
     from liftgeo.figures import Figure
@@ -82,7 +83,7 @@ def emit(
     wanted: Outputs,
     *,
     page: Callable[[], Iterable[str]],
-    data: Callable[[], Any],
+    data: Callable[[], Mapping[str, Any]],
     table: Callable[[], str] | None = None,
     drawing: Callable[[], Figure] | None = None,
 ) -> None:
@@ -93,7 +94,8 @@ def emit(
     wanted : Outputs
         What to give; of the others only that is called which is.
     page, data, table, drawing : callable
-        The lines of the page, plain data for the JSON, the table as CSV text, and the figure.
+        The lines of the page, plain data for the JSON (which carries the cautions too), the table
+        as CSV text, and the figure.
     """
     from liftgeo.geometry_file import write_whole
 
@@ -105,7 +107,7 @@ def emit(
     if wanted.csv is not None and table is not None:
         write_whole(wanted.csv, table(), force=wanted.force)
     if wanted.as_json:
-        typer.echo(json_text(data()))
+        typer.echo(json_text({**data(), "cautions": cautions()}))
     else:
         print_page(page())
     for path in filter(None, (wanted.csv, wanted.figure)):

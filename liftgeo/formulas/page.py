@@ -6,6 +6,8 @@ import html
 import textwrap
 from typing import TYPE_CHECKING
 
+from liftgeo.safety import WORK_SAFELY
+
 if TYPE_CHECKING:
     from liftgeo.formulas.result import Formula, Identity, Line, Section
 
@@ -15,10 +17,6 @@ HOW_TO_READ = (
     "measurement is that good. What the file does not have (a loss of zero, a rigid part) is "
     "left out. The sections in symbols show where each formula comes from; who only wants the "
     "numbers begins at the first section as measured and finds the answer in the last."
-)
-CAUTION = (
-    "Work safely: a clamped spring stores energy, so weigh it and unload it evenly before the "
-    "cover comes off; treat dust from old facings as asbestos; follow local codes."
 )
 _WIDTH = 96
 
@@ -40,7 +38,7 @@ def text(working: Formula) -> str:
         lines += [*textwrap.wrap(section.words, _WIDTH), ""]
         for item in section.items:
             lines += _text_item(item)
-    return "\n".join([*lines, "", *textwrap.wrap(CAUTION, _WIDTH)])
+    return "\n".join([*lines, "", *textwrap.wrap(WORK_SAFELY, _WIDTH)])
 
 
 def _text_item(item: Line | Identity) -> list[str]:
@@ -73,7 +71,7 @@ def markdown(working: Formula) -> str:
         lines += ["", f"## {number}. {section.title}", ""]
         lines += [section.words, ""] if section.words else []
         lines += _markdown_items(section)
-    return "\n".join([*lines, "", CAUTION])
+    return "\n".join([*lines, "", WORK_SAFELY])
 
 
 def _markdown_items(section: Section) -> list[str]:
@@ -113,7 +111,7 @@ def latex(working: Formula) -> str:
         lines += ["", rf"\section{{{_escaped(section.title)}}}", _escaped(section.words)]
         for item in section.items:
             lines += ["", *_latex_item(item)]
-    return "\n".join([*lines, "", r"\bigskip\noindent " + _escaped(CAUTION), r"\end{document}"])
+    return "\n".join([*lines, "", r"\bigskip\noindent " + _escaped(WORK_SAFELY), r"\end{document}"])
 
 
 def _latex_item(item: Line | Identity) -> list[str]:
@@ -144,7 +142,7 @@ def equations(working: Formula) -> str:
         for section in working.sections
         for sides in (item.sides(latex=True) for item in section.items)
     ]
-    said = rf"&\text{{{CAUTION}}}"
+    said = rf"&\text{{{WORK_SAFELY}}}"
     return "\n".join([r"$\displaystyle \begin{aligned}", *lines, said, r"\end{aligned}$"])
 
 
@@ -159,5 +157,5 @@ def table(working: Formula) -> str:
         if cells:
             rows.append(f'<tr><th colspan="3">{html.escape(section.title)}</th></tr>')
             rows += [f"<tr>{c}</tr>" for c in cells]
-    head, caution = html.escape(_headline(working)), html.escape(CAUTION)
+    head, caution = html.escape(_headline(working)), html.escape(WORK_SAFELY)
     return "\n".join([f"<table><caption>{head}</caption>", *rows, f"</table><p>{caution}</p>"])

@@ -12,6 +12,7 @@ from typing import Any, ClassVar, Literal
 from liftgeo.formulas import page
 from liftgeo.formulas.numbers import as_given, six_figures
 from liftgeo.formulas.symbols import ANGLE, Quantity, quantity
+from liftgeo.safety import WORK_SAFELY
 
 
 @dataclass(frozen=True)
@@ -206,7 +207,7 @@ class Formula:
             for s in self.sections
         ]
         head = {"title": self.title, "change": self.change}
-        return {**head, "caution": page.CAUTION, "sections": sections}
+        return {**head, "caution": WORK_SAFELY, "sections": sections}
 
     def to_csv(self) -> str:
         """Return the numbers as CSV text, one row a line: symbol, meaning, value, unit."""

@@ -133,7 +133,7 @@ class FacesTable(Table):
     inside_diameter: f.Length = key("inside diameter of the facing", "calliper", needed=True)
     friction: f.Friction = key(
         "coefficient of friction of the facing",
-        "see its data sheet, or a slip test on a stand",
+        "see its data sheet, or a licensed test bench",
         typical="0.25 to 0.35 dry woven, 0.08 to 0.14 in oil (common practice)",
         needed=True,
     )

@@ -11,6 +11,7 @@ from liftgeo.mechanism.key_facts import inner_table, names, number_in, readings_
 from liftgeo.mechanism.needs import NEEDS
 from liftgeo.mechanism.tables import DEFAULT_KIND, TABLES, Table
 from liftgeo.quantities import DIMENSIONS
+from liftgeo.safety import WORK_SAFELY
 
 WIDTH = 96
 
@@ -19,11 +20,12 @@ ASKED = {
     "lever": (),
     "cable": ("free_play", "bend", "friction", "stiffness"),
     "arm": ("return_torque",),
-    "release": ("friction_angle", "friction"),
+    "release": ("friction_angle", "friction", "max_rotation"),
     "rod": ("end_float", "stiffness"),
     "spring": (),
     "stack": ("rim_depth", "friction_plate", "pressure_plate"),
     "faces": (
+        "running",
         "cushion_travel",
         "basket_runout",
         "pressure_plate_runout",
@@ -32,7 +34,7 @@ ASKED = {
     ),
     "engine": ("torque", "primary_ratio"),
 }
-OPTIONAL_TABLES = ("bearing", "targets")
+OPTIONAL_TABLES = ("bearing", "warm", "targets")
 FITTED = {"coils": "installed_length", "table": "installed_deflection"}
 NOT_AT_FIRST = {
     "pivot_shift_x",
@@ -53,7 +55,7 @@ HEAD = """\
 # the answer yet. A line that begins with # is not read: put one before what your machine does not
 # have, take it away from what it has.
 #
-# Unload the spring evenly before the cover comes off, and treat dust from old facings as asbestos.
+{safely}
 #
 # `liftgeo check {file}` names what is still blank;
 # `liftgeo stroke {file}` gives the answer.
@@ -84,7 +86,14 @@ def starter(title: str, file: str, kinds: Mapping[str, str]) -> str:
     kinds : mapping
         Kind of "release", "lever" and "spring"; the arm is of the default kind.
     """
-    blocks = [HEAD.format(title=title, file=file, quoted=json.dumps(title, ensure_ascii=False))]
+    blocks = [
+        HEAD.format(
+            title=title,
+            file=file,
+            quoted=json.dumps(title, ensure_ascii=False),
+            safely="\n".join(_comment(WORK_SAFELY)),
+        )
+    ]
     for table in ASKED:
         kind = kinds.get(table, DEFAULT_KIND.get(table, ""))
         block = "\n".join(_table_lines(table, kind))

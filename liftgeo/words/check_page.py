@@ -11,8 +11,8 @@ from liftgeo.mechanism.fields import plain_digits
 from liftgeo.mechanism.key_facts import dimension_of, number_of, readings_of
 from liftgeo.mechanism.laying import kind_of
 from liftgeo.quantities import DIMENSIONS, Measured, converted, shown
+from liftgeo.safety import WORK_SAFELY
 from liftgeo.words.lines import columns, headline, page, wrapped
-from liftgeo.words.names import WORK_SAFELY
 from liftgeo.words.verdict import titled, warning_lines
 
 if TYPE_CHECKING:

@@ -97,6 +97,22 @@ def warning_texts(result: Result) -> list[str]:
     ]
 
 
+def warning_names(result: Result) -> str:
+    """Return what the warnings are called, notes left out, the gravest first."""
+    found = []
+    for severity in ("stop", "caution"):
+        names = listed(w.key for w in result.warnings if w.severity == severity)
+        found += [f"{severity.upper()}: {names}."] if names else []
+    return " ".join(found)
+
+
+def unusable(result: Result) -> str:
+    """Return why a variant must not be taken for good: "slips", "does not release", or nothing."""
+    if result.verdict == "slips":
+        return "slips"
+    return "does not release" if result.full_lever.separation_mm <= 0 else ""
+
+
 def warning_lines(warnings: Iterable[Warning]) -> list[str]:
     """Return warnings as lines of a page, in the order given: the gravest first."""
     lines: list[str] = []

@@ -106,7 +106,7 @@ ROWS = (
         "may creep, or start off as the engine is started"),
     row("running-guessed", "note", {}, {}, "with 1 friction plate (2 or fewer) it is taken as dry",
         without=RUNNING),
-    row("running-guessed", "note", THREE, {}, "with 3 friction plates (more than 2) it is taken as wet",
+    row("running-guessed", "note", THREE, {}, "3 friction plates (more than 2) it is taken as wet",
         without=RUNNING),
     row("track-end-unknown", "note", {}, {}, "overtravel was not checked", without=TRACK),
     row("track-end-unknown", "note", {}, {"arm.max_rotation": 40}, "climbs out", without=TRACK,

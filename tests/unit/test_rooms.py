@@ -26,6 +26,7 @@ RANKS: dict[str, float] = {
     "version": 0,
     "kinds": 0,
     "units": 0,
+    "safety": 0,
     "quantities": 0,
     "parts": 1,
     "chain": 2,

@@ -122,9 +122,7 @@ def test_the_stated_bias_is_the_formula_over_the_solid(shape, share):
     """2 per cent: the bias is a fit of two numbers to many shapes, and said to be one."""
     sizes = shaped(*shape)
     stated = disc_limits.formula_bias_ratio(spring.ConedDisc(*sizes), share * sizes[3])
-    assert stated == pytest.approx(
-        disc_n(sizes, 0.3, share) / solid_n(sizes, 0.3, share), rel=0.02
-    )
+    assert stated == pytest.approx(disc_n(sizes, 0.3, share) / solid_n(sizes, 0.3, share), rel=0.02)
 
 
 @pytest.mark.parametrize("share", SHARES[:2])
