@@ -222,7 +222,8 @@ def size(
     check_together(mechanism, ranges)
     keys = [r.key for r in ranges]
     goal = goal_of(mechanism, want, least, most, keys)
-    variants = Variants(mechanism, ranges, goal.measures, progress)
+    holds = ("slip_margin",) if "engine.torque" in mechanism.keys else ()
+    variants = Variants(mechanism, ranges, (*goal.measures, *holds), progress)
     found = search(variants, goal, _start(mechanism, ranges))
     reasons = _reasons(variants)
     if found is None:
