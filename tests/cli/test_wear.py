@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from command_line import GEOMETRIES, TRACTOR, run
 
-from liftgeo.words.names import WORK_SAFELY
+from liftgeo.safety import WORK_SAFELY
 
 TRIALS = GEOMETRIES / "trials-wet-clutch.toml"
 
