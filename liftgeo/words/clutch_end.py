@@ -17,7 +17,8 @@ if TYPE_CHECKING:
     from liftgeo.outcome.results import Result
 
 _NOTHING_NM = 5e-4  # a torque that would print as zero
-_STANDARD_GRAVITY, _SPANNER_M, _KG_PER_LB = 9.80665, 0.1, 0.45359237
+_STANDARD_GRAVITY, _KG_PER_LB = 9.80665, 0.45359237
+_SPANNER_M, _SPANNER_INCH_M = 0.1, 0.1016
 _LONGEST_LIFE_H = 20_000.0
 
 
@@ -118,16 +119,18 @@ def drag_words(result: Result, show: Shown) -> str:
         f"At full lever it {word}: {amount} still carried "
         f"({100 * torque / capacity.torque_nm:.1f} % of what it holds). An estimate: plates count "
         "as stiff and stuck at the worst turn; real ones give way and touch once a turn. The "
-        f"greater is as much as {_weight(torque, show)} hung on a spanner 100 mm long."
+        f"greater is as much as {_weight(torque, show)}."
     )
 
 
 def _weight(torque_nm: float, show: Shown) -> str:
-    """Return what hung on 100 mm makes a torque, as a weight in words."""
-    kilograms = torque_nm / (_STANDARD_GRAVITY * _SPANNER_M)
+    """Return what hung on a short spanner makes a torque, in words."""
     if show.units == "inch":
-        return f"{kilograms / _KG_PER_LB:.2g} lb"
-    return f"{kilograms:.2g} kg" if kilograms >= 1 else f"{1000 * kilograms:.2g} g"
+        pounds = torque_nm / (_STANDARD_GRAVITY * _KG_PER_LB * _SPANNER_INCH_M)
+        return f"{pounds:.2g} lb hung on a spanner 4 in long"
+    kilograms = torque_nm / (_STANDARD_GRAVITY * _SPANNER_M)
+    weight = f"{kilograms:.2g} kg" if kilograms >= 1 else f"{1000 * kilograms:.2g} g"
+    return f"{weight} hung on a spanner 100 mm long"
 
 
 def hand_words(result: Result, show: Shown) -> str:
