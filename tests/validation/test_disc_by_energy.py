@@ -24,6 +24,7 @@ from liftgeo.parts import disc_limits, spring
 ENERGY = "Energy of a turning section, integrated (after Almen & Laszlo)"
 SYMBOLS = "SymPy, from the standard's load"
 SEARCH = "Numerical search on the standard's load, written out again"
+AGAIN = "The standard's stresses, and its factor for hoops, written out again"
 STACK = "Discs stacked one on another, in equilibrium"
 E, NU = 206_000.0, 0.3
 
@@ -146,6 +147,23 @@ def standard_load(sizes, deflection):
     s = deflection / t
     bracket = (h / t - s) * (h / t - s / 2) + 1
     return 4 * E / (1 - NU**2) * t**4 / (k1 * outside**2) * s * bracket
+
+
+def standard_stress(sizes, deflection, point):
+    """Return a stress as the standard writes it, deflection over thickness, tension plus [MPa]."""
+    outside, inside, t, h = sizes
+    d = outside / inside
+    k1 = ((d - 1) / d) ** 2 / ((d + 1) / (d - 1) - 2 / math.log(d)) / math.pi
+    k2 = 6 / math.pi / math.log(d) * ((d - 1) / math.log(d) - 1)
+    k3 = 3 / math.pi * (d - 1) / math.log(d)
+    s, m = deflection / t, h / t - deflection / (2 * t)
+    unit = -4 * E / (1 - NU**2) * (t / outside) ** 2 / k1 * s
+    return {
+        "I": unit * (k2 * m + k3),
+        "II": unit * (k2 * m - k3),
+        "III": unit / d * ((k2 - 2 * k3) * m - k3),
+        "IV": unit / d * ((k2 - 2 * k3) * m + k3),
+    }[point]
 
 
 def peak_mm(sizes):
@@ -280,6 +298,13 @@ CASES = (
                3 * (3.4 / 1.25 + 2 * 1.7), lambda: stack().free_height_mm),
     worked_out(STACK, "a disc that may not pass flat", "last deflection", "mm", 3.4,
                lambda: disc(STEEP).known_end_mm),
+    *(worked_out(AGAIN, f"120 × 92 × 1.7, h0 3.4, point {point}", "stress at 2.1 mm", "MPa",
+                 standard_stress(STEEP, 2.1, point),
+                 lambda k=k: disc_limits.edge_stresses_mpa(disc(STEEP), 2.1)[k])
+      for k, point in enumerate(EDGES)),
+    worked_out(AGAIN, "a cone of next to no height", "formula over elastic disc", "",
+               1 / (1 - NU**2), lambda: disc_limits.formula_bias_ratio(
+                   disc((120.0, 92.0, 1.7, 1e-6)), 5e-7)),
     worked_out("Coils side by side", "six of 31 N/mm, 58 long, solid at 40", "load at 7 mm", "N",
                6 * 31 * 7.0, lambda: spring.Coils(6, 31.0, 58.0, 40.0).load_n(7.0)),
     worked_out("Coils side by side", "six of 31 N/mm, 58 long, solid at 40", "rate", "N/mm",

@@ -18,6 +18,8 @@ from liftgeo.parts import drag, faces
 
 OVER_THE_RING = "Overlap times radius, integrated over the ring by SciPy"
 BY_HAND = "Worked out by hand"
+IN_A_ROW = "Faces in a row under one force, summed on a grid, solved by SciPy"
+THE_GRID = "As near as the grid, 60 by 2000."
 D, INNER = 118.0, 84.0
 
 
@@ -65,6 +67,12 @@ CASES = (
     *(worked_out(OVER_THE_RING, name, "overlap times radius", "mm⁴", integrated(*place),
                  lambda place=place: drag.overlap_moment_mm4(*place, D, INNER), close=1e-7)
       for name, place in PLACES.items()),
+    *(worked_out(OVER_THE_RING, name, "overlap", "mm³", lambda place=place: volume(*place),
+                 lambda place=place: drag.overlap_volume_mm3(*place, D, INNER), close=1e-7)
+      for name, place in PLACES.items()),
+    worked_out(IN_A_ROW, "Parted 0.2 mm of 0.325 needed, all tilt in one gap", "torque", "N·mm",
+               lambda: chain(pack(), (0.325, 0.0), 0.2),
+               lambda: drag.greatest_drag_torque_nmm(pack(), 0.0, 0.2), close=3e-4, note=THE_GRID),
     worked_out(BY_HAND, "half touching", "overlap times radius", "mm⁴",
                0.08 / 59.0 * (59.0**4 - 42.0**4) / 2,
                lambda: drag.overlap_moment_mm4(0.0, 0.08, D, INNER)),
