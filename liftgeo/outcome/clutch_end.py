@@ -266,10 +266,9 @@ class ClutchEnd:
         outcome = self.outcome
         end = outcome.end
         first = np.minimum(end.at, FACES_PART)
-        greatest: Values = -np.inf
-        for share in _PLACES:
-            place = outcome.pulled_to(first + share * (end.at - first))
-            greatest = np.fmax(greatest, place.hand_tension_n)
+        shares = np.reshape(_PLACES, (-1,) + (1,) * len(outcome.shape))
+        places = outcome.pulled_to(first + shares * (end.at - first))
+        greatest = np.fmax.reduce(places.hand_tension_n, axis=0)
         return np.fmax(greatest, outcome.peak.hand_tension_n)
 
     @property
