@@ -51,6 +51,7 @@ SOUND: Document = {
         "diameter": 8.0,
     },
     "faces": {
+        "running": "dry",
         "material": "moulded",
         "cushion_travel": 0.15,
         "basket_runout": None,
@@ -68,7 +69,7 @@ SOUND: Document = {
         "speed": 3000,
         "duty": 0.1,
     },
-    "engine": {"torque": 30, "primary_ratio": 2.0, "peak_factor": 1.1},
+    "engine": {"torque": 25, "primary_ratio": 2.0, "peak_factor": 1.1},
     "targets": {"hand_force": 150},
 }
 

@@ -7,6 +7,8 @@ import numpy as np
 from liftgeo.cautions.clutch_rules import CLUTCH_CAUTIONS
 from liftgeo.cautions.findings import Findings
 from liftgeo.cautions.left_out_rules import LEFT_OUT_CAUTIONS
+from liftgeo.cautions.metal_rules import METAL_CAUTIONS
+from liftgeo.cautions.odd_rules import ODD_CAUTIONS
 from liftgeo.cautions.plausible_rules import FILE_CAUTIONS, PLAUSIBLE_CAUTIONS
 from liftgeo.cautions.rule import CAUTION, SEVERITIES, STOP, Case, Caution
 from liftgeo.cautions.strength_rules import STRENGTH_CAUTIONS
@@ -19,6 +21,7 @@ from liftgeo.parts.values import Values
 __all__ = [
     "CAUTIONS",
     "FILE_CAUTIONS",
+    "METAL_CAUTIONS",
     "SEVERITIES",
     "Case",
     "Caution",
@@ -33,6 +36,7 @@ __all__ = [
 CAUTIONS: tuple[Caution, ...] = (
     *PLAUSIBLE_CAUTIONS,
     *TABLE_CAUTIONS,
+    *ODD_CAUTIONS,
     *STROKE_CAUTIONS,
     *CLUTCH_CAUTIONS,
     *STRENGTH_CAUTIONS,
@@ -50,8 +54,8 @@ def raised(outcome: Findings) -> dict[Caution, Values]:
 
 
 def written(mechanism: Mechanism) -> tuple[Warning, ...]:
-    """Return the warnings of how a file is written."""
-    said = [(rule, rule.says(mechanism)) for rule in FILE_CAUTIONS]
+    """Return the warnings of how a file is written, and of the metal that its changes take off."""
+    said = [(rule, rule.says(mechanism)) for rule in (*FILE_CAUTIONS, *METAL_CAUTIONS)]
     return tuple(Warning(rule.key, rule.severity, words) for rule, words in said if words)
 
 
@@ -68,7 +72,8 @@ def found(case: Case, mechanism: Mechanism | None = None) -> tuple[Warning, ...]
 
 def looks_wrong(key: str) -> bool:
     """Return whether a warning of this name is about a number that is most likely a slip."""
-    return key in {rule.key for rule in PLAUSIBLE_CAUTIONS} | {rule.key for rule in FILE_CAUTIONS}
+    about_numbers = {rule.key for rule in (*PLAUSIBLE_CAUTIONS, *ODD_CAUTIONS)}
+    return key in about_numbers | {rule.key for rule in FILE_CAUTIONS}
 
 
 def may_be_recommended(outcome: Findings, base: Findings) -> Values:

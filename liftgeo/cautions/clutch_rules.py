@@ -7,27 +7,37 @@ import numpy as np
 from liftgeo.cautions.findings import Findings
 from liftgeo.cautions.rule import CAUTION, NOTE, STOP, Case, Caution
 from liftgeo.cautions.stroke_rules import COMMON, FOLLOWS
-from liftgeo.mechanism.convert import NMM_PER_NM
+from liftgeo.mechanism.convert import NMM_PER_NM, SLIP_MARGIN_TARGETS, WET_ABOVE_PLATES
 from liftgeo.parts.disc_limits import REFERENCE_STRESS_LIMIT_MPA
 from liftgeo.parts.facing import published_pressure_mpa
 from liftgeo.parts.spring import ConedDisc
 from liftgeo.parts.values import Values
 
 SLIPS_BELOW = 1.0
-SLIP_LINE, SLIP_LINE_DOUBTFUL = 1.33, 2.0
+SLIP_LINE_DOUBTFUL = 2.0
 NEAR_END_RATIO, NEAR_END_MM = 0.05, 0.15
 WARPED_MM = 0.05
 SOFT_FACING = "woven"  # the class that bears least of the usual ones, where none is named
 _TOLERANCE_MM = 1e-9
-_DISC_TOLERANCE = "DIN EN 16983, tolerance on load by thickness, in a maker's extract (read)"
+_DISC_TOLERANCE = (
+    "DIN EN 16983, tolerance on load by thickness, in a maker's extract (read); bias of the "
+    "formula: docs/theory.md, The clutch end"
+)
 
 
 def slip_line(outcome: Findings) -> float:
     """Return the slip margin below which there is a caution."""
-    doubtful = outcome.keys.get("faces.oil_splashed") or (
-        outcome.keys.get("faces.material") == "unknown"
-    )
-    return SLIP_LINE_DOUBTFUL if doubtful else SLIP_LINE
+    line = SLIP_MARGIN_TARGETS[_use(outcome)]
+    return max(line, SLIP_LINE_DOUBTFUL) if _doubtful(outcome) else line
+
+
+def _use(outcome: Findings) -> str:
+    return str(outcome.keys.get("engine.use", "road"))
+
+
+def _doubtful(outcome: Findings) -> bool:
+    keys = outcome.keys
+    return bool(keys.get("faces.oil_splashed")) or keys.get("faces.material") == "unknown"
 
 
 def _friction_given(outcome: Findings) -> bool:
@@ -50,8 +60,8 @@ def _slips_words(case: Case) -> str:
 
 def _little_grip_words(case: Case) -> str:
     outcome = case.outcome
-    why = ""
-    if slip_line(outcome) > SLIP_LINE:
+    why = "" if _use(outcome) == "road" else f" for a {_use(outcome)}"
+    if _doubtful(outcome):
         why = " (this facing is oil-splashed or unknown)"
     return (
         f"The clutch holds {case(outcome.slip_margin):.2f} times what the engine asks; "
@@ -71,11 +81,39 @@ def _little_grip_low(outcome: Findings) -> Values:
 
 
 def _low_words(case: Case) -> str:
-    low = case(case.end.load_tolerance[0])
+    low, bias = case(case.end.load_tolerance[0]), case(case.end.formula_bias_ratio)
     return (
-        f"A disc made to the standard may press {100 * (1 - low):.1f} % less than its sizes say. "
+        f"A disc made to the standard may press {100 * (1 - low):.1f} % less than its sizes say, "
+        f"and the formula lies about {100 * (bias - 1):.0f} % above an elastic disc of this shape. "
         f"The clutch would then hold {case(case.end.slip_margin_low):.2f} times what the engine "
         "asks. Weigh the spring."
+    )
+
+
+def _no_release(outcome: Findings) -> Values:
+    return outcome.separation_signed_mm <= _TOLERANCE_MM
+
+
+def _no_release_words(case: Case) -> str:
+    return (
+        "The faces do not part at full lever: the clutch stays shut. With a gear in, the machine "
+        "may creep, or start off as the engine is started, whatever the lever does."
+    )
+
+
+def _running_guessed(outcome: Findings) -> Values:
+    return np.asarray("faces.running" not in outcome.keys)
+
+
+def _running_words(case: Case) -> str:
+    plates = case(case.outcome.keys["faces.friction_plates"])
+    wet = bool(case(case.end.wet))
+    noun = "plate" if plates == 1 else "plates"
+    above = f"more than {WET_ABOVE_PLATES}" if wet else f"{WET_ABOVE_PLATES} or fewer"
+    return (
+        f"Whether it runs dry or in oil is not given: with {plates:.0f} friction {noun} ({above}) "
+        f"it is taken as {'wet' if wet else 'dry'}. Clearance wanted, oil drag and facing pressure "
+        "hang on it; look, and give faces.running."
     )
 
 
@@ -109,7 +147,8 @@ def _near_end_words(case: Case) -> str:
 def _stress_words(case: Case) -> str:
     return (
         f"At full lever the disc's reference stress is {case(case.end.reference_stress_mpa):.0f} "
-        f"MPa, above {REFERENCE_STRESS_LIMIT_MPA:.0f} MPa: it may set and lose load."
+        f"MPa, above {REFERENCE_STRESS_LIMIT_MPA:.0f} MPa: it may set and lose load. That line is "
+        "for a steady load; for pull after pull none is at hand."
     )
 
 
@@ -222,6 +261,8 @@ CLUTCH_CAUTIONS: tuple[Caution, ...] = (
         _little_grip_low,
         _low_words,
     ),
+    Caution("no-release", STOP, FOLLOWS, _no_release, _no_release_words),
+    Caution("running-guessed", NOTE, COMMON, _running_guessed, _running_words),
     Caution("slip-unknown", NOTE, FOLLOWS, lambda o: np.isnan(o.slip_margin), _slip_unknown),
     Caution("spring-near-end", CAUTION, COMMON, _near_end, _near_end_words),
     Caution(

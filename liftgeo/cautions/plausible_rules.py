@@ -16,6 +16,7 @@ from liftgeo.cautions.findings import Findings
 from liftgeo.cautions.rule import CAUTION, Case, Caution
 from liftgeo.cautions.stroke_rules import COMMON
 from liftgeo.mechanism import Mechanism
+from liftgeo.mechanism.convert import by_foot
 from liftgeo.mechanism.fields import plain_digits
 from liftgeo.mechanism.key_facts import dimension_of, number, number_of
 from liftgeo.mechanism.laying import kind_of
@@ -33,7 +34,9 @@ MOST_FRICTION = 0.6
 SOFTEST_ROD_N_PER_MM = 2000.0
 SOFTEST_CABLE_N_PER_MM, STIFFEST_CABLE_N_PER_MM = 20.0, 5000.0
 MOST_RETURN_TORQUE_NM = 10.0
-FLATTEST_RAMP_DEG = 3.0
+FLATTEST_RAMP_DEG, STEEPEST_RAMP_DEG = 3.0, 40.0
+SHORTEST_PEDAL_MM, LONGEST_PEDAL_MM = 40.0, 250.0
+HEAVIEST_FOOT_N = 1200.0
 WIDEST_SHARE, WIDEST_SHARE_OF_PLAY = 0.5, 2.0
 
 _SAID_DIGITS = 4  # significant digits of a value in a message
@@ -94,9 +97,7 @@ def _listed(case: Case, wanted: tuple[str, ...]) -> str:
     return " and ".join([", ".join(found[:-1]), found[-1]] if len(found) > 1 else found)
 
 
-def _beyond(
-    dotted: str, low: float = -np.inf, high: float = np.inf
-) -> Callable[[Findings], Values]:
+def beyond(dotted: str, low: float = -np.inf, high: float = np.inf) -> Callable[[Findings], Values]:
     """Return a rule that holds where a key of the file lies outside two limits.
 
     A stiffness that is said to be rigid is meant, not misread.
@@ -109,7 +110,8 @@ def _beyond(
     return holds
 
 
-def _words(dotted: str, usual: str, slip: str) -> Callable[[Case], str]:
+def odd_words(dotted: str, usual: str, slip: str) -> Callable[[Case], str]:
+    """Return the words about one odd key: its value, what is usual, the likely slip."""
     return lambda case: f"{said(case, dotted)} looks wrong: {usual} is usual. {slip}"
 
 
@@ -141,13 +143,22 @@ def _swing_words(case: Case) -> str:
 
 def _odd_travel(outcome: Findings) -> Values:
     travel = outcome.parts.lever.hand_travel_mm
+    if by_foot(outcome.keys):
+        return (travel < SHORTEST_PEDAL_MM) | (travel > LONGEST_PEDAL_MM)
     return (travel < SHORTEST_TRAVEL_MM) | (travel > LONGEST_TRAVEL_MM)
 
 
 def _travel_words(case: Case) -> str:
     travel = case(case.outcome.parts.lever.hand_travel_mm)
     key = _travel_key(case)
-    along = f" makes {travel:.0f} mm of hand travel, which" if "lever.travel" in key else ""
+    foot = by_foot(case.outcome.keys)
+    who = "foot" if foot else "hand"
+    along = f" makes {travel:.0f} mm of {who} travel, which" if "lever.travel" in key else ""
+    if foot:
+        return (
+            f"{key}{along} looks wrong: 100 to 160 mm is usual for a pedal. It is the whole way "
+            "from rest to the pedal's stop at the middle of its pad."
+        )
     return (
         f"{key}{along} looks wrong: 30 to 80 mm is usual. It is the whole way from rest to the "
         "grip at the middle of the pull; centimetres and inches need their unit."
@@ -156,8 +167,10 @@ def _travel_words(case: Case) -> str:
 
 def _force_words(case: Case) -> str:
     load = case(case.outcome.parts.clamp_force_n)
+    foot = by_foot(case.outcome.keys)
+    lever, usual = ("pedal", "80 to 250 N") if foot else ("lever", "40 to 150 N")
     return (
-        f"The lever would need {case(case.outcome.peak.hand_force_n):.0f} N: 40 to 150 N is usual. "
+        f"The {lever} would need {case(case.outcome.peak.hand_force_n):.0f} N: {usual} is usual. "
         f"The spring presses {load:.0f} N at rest. Check {_listed(case, _PRESSING)}; and "
         f"{_listed(case, _TURNING)}."
     )
@@ -224,9 +237,25 @@ def _ramp_words(case: Case) -> str:
     angle = case(case.outcome.keys["release.ramp_angle"])
     slope = angle if angle <= 1 else 0.25
     return (
-        f"{said(case, 'release.ramp_angle')} looks wrong: 8 to 45 deg is usual. It is an angle in "
+        f"{said(case, 'release.ramp_angle')} looks wrong: 8 to 35 deg is usual. It is an angle in "
         f"degrees, not rise over length: a slope of {slope:.3g} is "
         f"{math.degrees(math.atan(slope)):.0f} deg."
+    )
+
+
+def _soft_rod(outcome: Findings) -> Values:
+    at_plate = number(outcome.keys, "rod.stiffness", np.nan) * outcome.parts.rod.finger_ratio**2
+    return np.asarray(at_plate < SOFTEST_ROD_N_PER_MM)
+
+
+def _soft_rod_words(case: Case) -> str:
+    ratio = case(case.outcome.parts.rod.finger_ratio)
+    usual, at = "5000 to 100000 N/mm", ""
+    if ratio != 1:
+        at = f" (times the finger ratio squared, {ratio:.2f}²)"
+    return (
+        f"{said(case, 'rod.stiffness')}{at} looks wrong: {usual} is usual. It is newtons over "
+        "millimetres: 100 N more that give 0.005 mm more make 20000 N/mm."
     )
 
 
@@ -243,7 +272,7 @@ PLAUSIBLE_CAUTIONS: tuple[Caution, ...] = (
         "odd-hand-force",
         CAUTION,
         COMMON,
-        lambda o: o.peak.hand_force_n > HEAVIEST_N,
+        lambda o: o.peak.hand_force_n > (HEAVIEST_FOOT_N if by_foot(o.keys) else HEAVIEST_N),
         _force_words,
     ),
     Caution(
@@ -258,15 +287,15 @@ PLAUSIBLE_CAUTIONS: tuple[Caution, ...] = (
         "odd-cable-stiffness",
         CAUTION,
         COMMON,
-        _beyond("cable.stiffness", SOFTEST_CABLE_N_PER_MM, STIFFEST_CABLE_N_PER_MM),
+        beyond("cable.stiffness", SOFTEST_CABLE_N_PER_MM, STIFFEST_CABLE_N_PER_MM),
         _cable_words,
     ),
     Caution(
         "odd-return-torque",
         CAUTION,
         COMMON,
-        _beyond("arm.return_torque", high=MOST_RETURN_TORQUE_NM),
-        _words(
+        beyond("arm.return_torque", high=MOST_RETURN_TORQUE_NM),
+        odd_words(
             "arm.return_torque",
             "0.1 to 2 N·m",
             "It is newtons times metres of radius: 300 N·mm is 0.3 N·m.",
@@ -276,20 +305,10 @@ PLAUSIBLE_CAUTIONS: tuple[Caution, ...] = (
         "odd-ramp-angle",
         CAUTION,
         COMMON,
-        _beyond("release.ramp_angle", FLATTEST_RAMP_DEG),
+        beyond("release.ramp_angle", FLATTEST_RAMP_DEG, STEEPEST_RAMP_DEG),
         _ramp_words,
     ),
-    Caution(
-        "odd-rod-stiffness",
-        CAUTION,
-        COMMON,
-        _beyond("rod.stiffness", SOFTEST_ROD_N_PER_MM),
-        _words(
-            "rod.stiffness",
-            "5000 to 100000 N/mm",
-            "It is newtons over millimetres: 100 N more that give 0.005 mm more make 20000 N/mm.",
-        ),
-    ),
+    Caution("odd-rod-stiffness", CAUTION, COMMON, _soft_rod, _soft_rod_words),
     Caution(
         "odd-disc-shape",
         CAUTION,
@@ -301,8 +320,8 @@ PLAUSIBLE_CAUTIONS: tuple[Caution, ...] = (
         "odd-facing-friction",
         CAUTION,
         COMMON,
-        _beyond("faces.friction", high=MOST_FRICTION),
-        _words(
+        beyond("faces.friction", high=MOST_FRICTION),
+        odd_words(
             "faces.friction",
             "0.25 to 0.5 dry, 0.08 to 0.14 in oil,",
             "It is a pure number; check its point.",

@@ -7,13 +7,15 @@ import numpy as np
 from liftgeo.cautions.findings import Findings
 from liftgeo.cautions.rule import CAUTION, NOTE, STOP, Case, Caution
 from liftgeo.cautions.stroke_rules import COMMON
-from liftgeo.parts.hand_limits import PANIC_FORCE_N
+from liftgeo.mechanism.convert import by_foot
+from liftgeo.mechanism.key_facts import number
 from liftgeo.parts.values import Values
 from liftgeo.parts.wire_strength import listed_sizes_mm
 
 THRUST_LIGHT_RATIO, THRUST_RATIO = 0.25, 0.5
 STATIC_SAFE, STATIC_LEAST = 1.5, 1.0
-CABLE_SAFE = 1.5
+CABLE_SAFE, CABLE_WORKING_SAFE = 1.5, 3.0
+SMALL_BORE_MM = 12.0
 BUCKLING_SAFE = 3.0
 
 _THRUST_SOURCE = (
@@ -21,8 +23,8 @@ _THRUST_SOURCE = (
     "to 12 mm (read)"
 )
 _CABLE_SOURCE = (
-    "450 N: ISO 4210-4, strength of the hand lever (read); breaking load: FAA AC 43.13-1B, Table "
-    "7-3 (read), or as given"
+    "450 N, or the lesser force that brings the lever to the grip: ISO 4210-4, strength of the "
+    "hand lever (read); breaking load: FAA AC 43.13-1B, Table 7-3 (read), or as given"
 )
 
 
@@ -32,13 +34,24 @@ def _thrust(outcome: Findings) -> Values:
     return outcome.clutch_end.thrust_ratio if deep else np.asarray(np.nan)
 
 
+def _most_thrust(outcome: Findings) -> Values:
+    """Return the share of C0 that the bearing bears by its bore, the light series apart."""
+    small = number(outcome.keys, "bearing.bore", np.nan) <= SMALL_BORE_MM
+    return np.where(small, THRUST_LIGHT_RATIO, THRUST_RATIO)
+
+
 def _thrust_words(case: Case) -> str:
-    share = case(case.end.thrust_ratio)
-    return (
-        f"The deep-groove bearing takes {case(case.outcome.full.rod_force_n):.0f} N of pure "
-        f"thrust, {share:.2f} of its static rating. It bears {THRUST_RATIO} of it at most, and "
-        f"{THRUST_LIGHT_RATIO} in a light series or up to 12 mm bore."
+    share, bore = case(case.end.thrust_ratio), number(case.outcome.keys, "bearing.bore", np.nan)
+    said = (
+        f"The deep-groove bearing takes {case(case.end.greatest_rod_force_n):.0f} N of pure "
+        f"thrust at most, {share:.2f} of its static rating. "
     )
+    if case(bore) <= SMALL_BORE_MM:
+        return f"{said}With a bore of {case(bore):.0f} mm it bears {THRUST_LIGHT_RATIO} of it."
+    said += f"It bears {THRUST_RATIO} of it, and {THRUST_LIGHT_RATIO} in a light series"
+    if not np.isnan(case(bore)):
+        return f"{said} (a ring hardly thicker than its balls)."
+    return f"{said} or up to {SMALL_BORE_MM:.0f} mm bore; give bearing.bore."
 
 
 def _safety(outcome: Findings) -> Values:
@@ -46,13 +59,13 @@ def _safety(outcome: Findings) -> Values:
     if part is None:
         return np.asarray(np.nan)
     with np.errstate(all="ignore"):
-        return part.static_safety(outcome.full.rod_force_n)
+        return part.static_safety(outcome.clutch_end.greatest_rod_force_n)
 
 
 def _safety_words(case: Case) -> str:
     return (
-        f"The release bearing's static safety is {case(_safety(case.outcome)):.2f} at full lever; "
-        f"{STATIC_SAFE} is wanted, and below {STATIC_LEAST:.0f} its balls dent the rings."
+        f"The release bearing's static safety is {case(_safety(case.outcome)):.2f} at its greatest "
+        f"load; {STATIC_SAFE} is wanted, and below {STATIC_LEAST:.0f} its balls dent the rings."
     )
 
 
@@ -69,9 +82,27 @@ def _one_way_words(case: Case) -> str:
     )
 
 
-def _cable_factor(outcome: Findings) -> Values:
+def _cable_breaks(outcome: Findings) -> Values:
     end = outcome.clutch_end
-    return end.breaking_load_n / end.panic_tension_n
+    return end.breaking_load_n < end.panic_tension_n
+
+
+def _cable_near(outcome: Findings) -> Values:
+    end = outcome.clutch_end
+    near = end.breaking_load_n < CABLE_SAFE * end.panic_tension_n
+    near = near | (end.breaking_load_n < CABLE_WORKING_SAFE * end.greatest_tension_n)
+    return near & ~np.asarray(_cable_breaks(outcome))
+
+
+def _cable_unjudged(outcome: Findings) -> Values:
+    return np.isnan(np.asarray(outcome.clutch_end.breaking_load_n, float))
+
+
+def _cable_unjudged_words(case: Case) -> str:
+    return (
+        f"The cable bears up to {case(case.end.panic_tension_n):.0f} N. Its strength was not "
+        "judged: give cable.wire of a listed construction (7x7, 7x19), or cable.breaking_load."
+    )
 
 
 def _cable_words(case: Case) -> str:
@@ -89,10 +120,22 @@ def _cable_words(case: Case) -> str:
     place = "50 mm from the tip of the blade"
     if np.isnan(case(end.tip_radius_mm)):
         place = "at the middle of the pull (lever.blade_length is not given)"
+    who, does = ("foot", "pushes") if by_foot(keys) else ("hand", "pulls")
+    load = (
+        f"Something stops the lever before the grip does: a {who} that {does} "
+        f"{end.panic_force_n:.0f} N {place} puts {case(end.panic_tension_n):.0f} N on the cable"
+    )
+    wanted = f"{CABLE_SAFE} times that"
+    if case(end.grip_ends_it):
+        wanted = f"{CABLE_WORKING_SAFE:.0f} times what the stroke needs"
+        load = (
+            f"The stroke puts {case(end.greatest_tension_n):.0f} N on the cable (what a hand does "
+            "beyond the grip bears)"
+        )
     return (
-        f"A hand that pulls {PANIC_FORCE_N:.0f} N {place} puts {case(end.panic_tension_n):.0f} N "
-        f"on the cable, which breaks at {case(end.breaking_load_n):.0f} N ({known}). Soldered "
-        "ends and worn strands hold less."
+        f"{load}, which breaks at {case(end.breaking_load_n):.0f} N ({known}); "
+        f"{wanted} is wanted. Soldered ends and worn "
+        "strands hold less."
     )
 
 
@@ -135,14 +178,14 @@ STRENGTH_CAUTIONS: tuple[Caution, ...] = (
         "bearing-thrust",
         STOP,
         _THRUST_SOURCE,
-        lambda o: _thrust(o) > THRUST_RATIO,
+        lambda o: _thrust(o) > _most_thrust(o),
         _thrust_words,
     ),
     Caution(
         "bearing-thrust",
         CAUTION,
         _THRUST_SOURCE,
-        lambda o: (_thrust(o) > THRUST_LIGHT_RATIO) & (_thrust(o) <= THRUST_RATIO),
+        lambda o: (_thrust(o) > THRUST_LIGHT_RATIO) & (_thrust(o) <= _most_thrust(o)),
         _thrust_words,
     ),
     Caution(
@@ -160,13 +203,20 @@ STRENGTH_CAUTIONS: tuple[Caution, ...] = (
         _safety_words,
     ),
     Caution("bearing-one-way", NOTE, COMMON, _one_way, _one_way_words),
-    Caution("cable-strength", STOP, _CABLE_SOURCE, lambda o: _cable_factor(o) < 1.0, _cable_words),
+    Caution("cable-strength", STOP, _CABLE_SOURCE, _cable_breaks, _cable_words),
     Caution(
         "cable-strength",
         CAUTION,
-        f"{_CABLE_SOURCE}; factor 1.5: {COMMON}",
-        lambda o: _between(_cable_factor(o), 1.0, CABLE_SAFE),
+        f"{_CABLE_SOURCE}; factors 1.5, and 3 over the stroke: {COMMON}",
+        _cable_near,
         _cable_words,
+    ),
+    Caution(
+        "cable-strength-unknown",
+        NOTE,
+        "no published breaking load for this wire",
+        _cable_unjudged,
+        _cable_unjudged_words,
     ),
     Caution(
         "push-rod-buckling",

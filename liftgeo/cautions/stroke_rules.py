@@ -7,6 +7,7 @@ import numpy as np
 from liftgeo.cautions.findings import Findings
 from liftgeo.cautions.rule import CAUTION, NOTE, STOP, Case, Caution, has
 from liftgeo.chain import ARM_MOVES, ROD_LOADS, position
+from liftgeo.mechanism.convert import by_foot
 from liftgeo.mechanism.key_facts import number
 from liftgeo.parts.curve import Curve
 from liftgeo.parts.values import Values
@@ -14,10 +15,10 @@ from liftgeo.parts.values import Values
 COMMON = "common practice, no source"
 FOLLOWS = "follows from the sums"
 
-LEAST_TAKE_UP_MM = 2.0
+LEAST_TAKE_UP_MM, LEAST_PEDAL_TAKE_UP_MM = 2.0, 5.0
 RIDES_SOON_MM, RIDES_LATER_MM = 0.1, 0.3
-LATE_CLEAR_RATIO, LATE_CLEAR_MM = 0.10, 5.0
-HEAVY_HAND_N = 200.0
+LATE_CLEAR_RATIO, LATE_CLEAR_MM, LATE_CLEAR_PEDAL_MM = 0.10, 5.0, 14.0
+HEAVY_HAND_N, HEAVY_FOOT_N = 200.0, 280.0
 FLATTEST_CABLE_DEG, STEEPEST_CABLE_DEG = 50.0, 130.0
 FRICTION_TO_ROLL = 0.10
 _TOLERANCE_MM = 1e-9
@@ -31,6 +32,10 @@ _STOP_WORDS = {
     "table-end": "The measured table ends before the lever meets the grip; add readings.",
     "dead-centre": "A link comes to dead centre before the lever meets the grip.",
 }
+
+
+def _lever(case: Case) -> str:
+    return "pedal" if by_foot(case.outcome.keys) else "lever"
 
 
 def _early_stop(case: Case) -> str:
@@ -103,8 +108,8 @@ def _plate_snap(case: Case) -> str:
 
 def _holds_itself(case: Case) -> str:
     return (
-        "The release unit does not let itself back under the spring: friction holds it. The "
-        "clutch may stay open until the arm is pulled back."
+        "The release unit does not let itself back under the spring, at full lever or on the way "
+        "back: friction holds it. The clutch may stay open until the arm is pulled back."
     )
 
 
@@ -172,7 +177,24 @@ def _reading_mm(outcome: Findings) -> Values:
     return number(outcome.keys, "cable.take_up_at_hand", np.nan)
 
 
+def rides_by_design(outcome: Findings) -> bool:
+    """Return whether the release bearing is made to run in constant contact."""
+    return bool(outcome.keys.get("bearing.constant_contact"))
+
+
+def least_take_up_mm(outcome: Findings) -> float:
+    """Return the take-up below which there is a caution [mm]."""
+    return LEAST_PEDAL_TAKE_UP_MM if by_foot(outcome.keys) else LEAST_TAKE_UP_MM
+
+
+def heavy_n(outcome: Findings) -> float:
+    """Return the force above which there is a caution [N]."""
+    return HEAVY_FOOT_N if by_foot(outcome.keys) else HEAVY_HAND_N
+
+
 def _rides(outcome: Findings) -> Values:
+    if rides_by_design(outcome):
+        return np.asarray(False)
     read_as_none = _reading_mm(outcome) <= _TOLERANCE_MM
     return (outcome.clutch_end.wear_to_riding_mm <= _TOLERANCE_MM) | read_as_none
 
@@ -214,23 +236,27 @@ def _lever_rides(case: Case) -> str:
 
 
 def _little_take_up(outcome: Findings) -> Values:
-    return ~_rides(outcome) & (_take_up_mm(outcome) < LEAST_TAKE_UP_MM)
+    little = _take_up_mm(outcome) < least_take_up_mm(outcome)
+    return ~_rides(outcome) & little & (not rides_by_design(outcome))
 
 
 def _take_up_words(case: Case) -> str:
     return (
-        f"Only {case(_take_up_mm(case.outcome)):.1f} mm of lever travel are left before the rod "
-        f"loads; less than {LEAST_TAKE_UP_MM:.0f} mm is soon used up by wear and heat."
+        f"Only {case(_take_up_mm(case.outcome)):.1f} mm of {_lever(case)} travel are left before "
+        f"the rod loads; less than {least_take_up_mm(case.outcome):.0f} mm is soon used up by wear "
+        "and heat."
     )
 
 
 def _rides_soon(outcome: Findings) -> Values:
-    return ~_rides(outcome) & (outcome.clutch_end.wear_to_riding_mm < RIDES_SOON_MM)
+    soon = outcome.clutch_end.wear_to_riding_mm < RIDES_SOON_MM
+    return ~_rides(outcome) & soon & (not rides_by_design(outcome))
 
 
 def _rides_later(outcome: Findings) -> Values:
     left = outcome.clutch_end.wear_to_riding_mm
-    return ~_rides(outcome) & (left >= RIDES_SOON_MM) & (left < RIDES_LATER_MM)
+    later = (left >= RIDES_SOON_MM) & (left < RIDES_LATER_MM)
+    return ~_rides(outcome) & later & (not rides_by_design(outcome))
 
 
 def _riding_words(case: Case) -> str:
@@ -246,20 +272,27 @@ def _riding_words(case: Case) -> str:
 def _late(outcome: Findings) -> Values:
     travel = outcome.full.hand_travel_mm
     left = travel - outcome.events.hand_travel_mm[2]
-    line = np.maximum(LATE_CLEAR_RATIO * travel, LATE_CLEAR_MM)
+    least = LATE_CLEAR_PEDAL_MM if by_foot(outcome.keys) else LATE_CLEAR_MM
+    line = np.maximum(LATE_CLEAR_RATIO * travel, least)
     return left < line - _TOLERANCE_MM
 
 
 def _late_words(case: Case) -> str:
     outcome = case.outcome
     left = case(outcome.full.hand_travel_mm - outcome.events.hand_travel_mm[2])
+    who, weak = ("foot", "a carpet") if by_foot(outcome.keys) else ("hand", "a cold hand")
     return (
-        f"The plates run clear with only {left:.1f} mm of hand travel left: a stretched cable, a "
-        "cold hand or worn pins take that away."
+        f"The plates run clear with only {left:.1f} mm of {who} travel left: a stretched cable, "
+        f"{weak} or worn pins take that away."
     )
 
 
 def _heavy(case: Case) -> str:
+    if by_foot(case.outcome.keys):
+        return (
+            f"The pedal needs {case(case.outcome.peak.hand_force_n):.0f} N, more than the "
+            f"{HEAVY_FOOT_N:.0f} N advised for a clutch pedal. Not every leg holds that."
+        )
     return (
         f"The lever needs {case(case.outcome.peak.hand_force_n):.0f} N, more than "
         f"{HEAVY_HAND_N:.0f} N: more than a hand brake may ask for. Few hands hold that."
@@ -316,6 +349,18 @@ def _full_lock(outcome: Findings, limit: str) -> Values:
     return short | drags
 
 
+def _track_unknown(outcome: Findings) -> Values:
+    return np.asarray(not has(outcome, "release.max_rotation", "arm.max_rotation"))
+
+
+def _track_unknown_words(case: Case) -> str:
+    return (
+        "How far unit and arm may turn is not given, so overtravel was not checked: past the end "
+        "of its track a ball climbs out or the unit jams. Give release.max_rotation or "
+        "arm.max_rotation."
+    )
+
+
 def _full_lock_words(case: Case) -> str:
     turned = case.end.turned
     assert turned is not None
@@ -329,6 +374,7 @@ def _full_lock_words(case: Case) -> str:
 
 STROKE_CAUTIONS: tuple[Caution, ...] = (
     Caution("early-stop", NOTE, FOLLOWS, lambda o: o.end.limit != 0, _early_stop),
+    Caution("track-end-unknown", NOTE, FOLLOWS, _track_unknown, _track_unknown_words),
     Caution(
         "rigid-cable",
         CAUTION,
@@ -354,7 +400,7 @@ STROKE_CAUTIONS: tuple[Caution, ...] = (
     Caution(
         "does-not-return",
         STOP,
-        "the torque letting back is not above zero",
+        "the torque letting back is not above zero somewhere on the way",
         lambda o: ~np.asarray(o.clutch_end.lets_itself_back),
         _holds_itself,
     ),
@@ -370,9 +416,9 @@ STROKE_CAUTIONS: tuple[Caution, ...] = (
     Caution(
         "heavy-hand",
         CAUTION,
-        "UN Regulation 78, hand control of a brake, 200 N (from memory); no rule is known for a "
-        "clutch",
-        lambda o: o.peak.hand_force_n > HEAVY_HAND_N,
+        "UN Regulation 78, hand control of a brake, 200 N (from memory), no rule is known for a "
+        "clutch; a pedal: Leg strength of Indian operators, 280 N (abstract read)",
+        lambda o: o.peak.hand_force_n > heavy_n(o),
         _heavy,
     ),
     Caution("cable-to-arm", CAUTION, COMMON, _slanting, _slant_words),

@@ -10,7 +10,18 @@ import sys
 
 INTERRUPTED = 130
 
-COMMANDS = ("stroke", "compare", "size", "wear", "spread", "formula", "check", "new", "schema")
+COMMANDS = (
+    "stroke",
+    "compare",
+    "size",
+    "wear",
+    "spread",
+    "formula",
+    "check",
+    "new",
+    "schema",
+    "safety",
+)
 """In the order of the help; each is a module of this folder."""
 
 

@@ -6,13 +6,14 @@ import contextlib
 import json
 import os
 import sys
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import IO, TYPE_CHECKING, Any
 
 from liftgeo.errors import RequestError
 from liftgeo.plain_text import one_line, printable
+from liftgeo.safety import cautions
 
 if TYPE_CHECKING:
     from liftgeo.figures import Figure
@@ -146,7 +147,7 @@ def emit(
     wanted: Outputs,
     *,
     page: Callable[[], Iterable[str]],
-    data: Callable[[], Any],
+    data: Callable[[], Mapping[str, Any]],
     table: Callable[[], str] | None = None,
     drawing: Callable[[], Figure] | None = None,
 ) -> None:
@@ -159,7 +160,8 @@ def emit(
     wanted : Outputs
         What to give; of the others only that is called which is.
     page, data, table, drawing : callable
-        The lines of the page, plain data for the JSON, the table as CSV text, and the figure.
+        The lines of the page, plain data for the JSON (which carries the cautions too), the table
+        as CSV text, and the figure.
     """
     from liftgeo.files import is_stdout, shown, write_whole
 
@@ -167,7 +169,7 @@ def emit(
     # All is worked out before anything is written: an answer that fails leaves no file behind.
     printed: str | list[str]
     if wanted.as_json:
-        printed = json_text(data())
+        printed = json_text({**data(), "cautions": cautions()})
     elif table_printed and table is not None:
         printed = table().removesuffix("\n")
     else:

@@ -132,16 +132,24 @@ def _check_save(file: str, name: str, *, force: bool) -> None:
 
 def _drawing(found: Sizing, units: str) -> Figure:
     from liftgeo.figures.study_pages import sizing_page
+    from liftgeo.words.names import AS_IT_STANDS
     from liftgeo.words.size_page import figure_title, front_targets
+    from liftgeo.words.verdict import unusable, warning_names
 
     def point(result: Result) -> tuple[float, float]:
         return result.full_lever.clearance_per_face_mm, result.peak.hand_force_n
 
+    told = {
+        AS_IT_STANDS: warning_names(found.base_result),
+        "proposed": warning_names(found.result),
+    }
     return sizing_page(
         figure_title(found),
         [(p.clearance_per_face_mm, p.peak_hand_force_n) for p in found.front],
         None if found.worries or not found.met else point(found.result),
         point(found.base_result),
         front_targets(found),
+        stock_struck=unusable(found.base_result),
+        warnings=[f"{name}. {names}" for name, names in told.items() if names],
         units=units,
     )

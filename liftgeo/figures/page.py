@@ -16,9 +16,10 @@ from liftgeo.figures.style import SINGLE_IN, SMALL_PT, styled
 from liftgeo.mechanism import Mechanism
 from liftgeo.outcome.bands import Bands
 from liftgeo.outcome.results import Result
+from liftgeo.safety import WORK_SAFELY_IN_BRIEF
 from liftgeo.words import verdict as words
 from liftgeo.words.lines import one_line
-from liftgeo.words.names import UNTITLED_FIGURE, WORK_SAFELY_IN_BRIEF
+from liftgeo.words.names import UNTITLED_FIGURE
 
 A4_IN = (8.27, 11.69)
 SIDE_IN, END_IN = 0.55, 0.5
@@ -62,9 +63,13 @@ def single(
         hint = f" Did you mean {near}?" if near else ""
         raise RequestError(f"There is no figure '{name}'.{hint} There are {', '.join(FIGURES)}.")
     lines = _shortened(wrapped(words.full_title(result), SINGLE_IN[0] - 0.3, _TEXT_PT))
+    foot = [WORK_SAFELY_IN_BRIEF, words.warning_names(result)]
+    below = [line for text in foot[::-1] for line in wrapped(text, SINGLE_IN[0] - 0.3, SMALL_PT)]
     height = SINGLE_IN[1] + (len(lines) - 1) * _line_in(_TEXT_PT)
+    height += len(below) * _line_in(SMALL_PT)
     figure = Figure(figsize=(SINGLE_IN[0], height), layout="constrained")
     FIGURES[name](result, mechanism, figure.add_subplot(), units, bands)
+    figure.supxlabel("\n".join(below).strip(), x=0.02, ha="left", fontsize=SMALL_PT)
     figure.suptitle("\n".join(lines), x=0.02, ha="left", fontsize=_TEXT_PT, color="#404040")
     return figure
 
@@ -149,7 +154,8 @@ def _shortened(lines: list[str]) -> list[str]:
 def _foot_lines(result: Result) -> list[Line]:
     lines = [line for text in words.warning_texts(result) for line in wrapped(text, WIDTH_IN)]
     if len(lines) > _MOST_WARNING_LINES:
-        lines = [*lines[: _MOST_WARNING_LINES - 1], "… and more: see what liftgeo stroke prints."]
+        names = wrapped(f"{words.warning_names(result)} See what liftgeo stroke prints.", WIDTH_IN)
+        lines = [*lines[: max(_MOST_WARNING_LINES - len(names) - 1, 0)], "…", *names]
     found: list[Line] = [(line, _TEXT_PT, "normal") for line in lines]
     safely = wrapped(WORK_SAFELY_IN_BRIEF, WIDTH_IN, weight="bold")
     found += [(line, _TEXT_PT, "bold") for line in safely]

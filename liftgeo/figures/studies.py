@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 import numpy as np
@@ -13,6 +13,7 @@ from liftgeo.figures.labels import notes_on
 from liftgeo.figures.overlays import named, plot_effort_overlay, plot_separation_overlay
 from liftgeo.figures.style import axes_for, axis_label, force, length, styled, titled
 from liftgeo.quantities import DIMENSIONS, converted
+from liftgeo.words.lines import one_line
 from liftgeo.words.numbers import force_text, lift_text, said
 
 __all__ = [
@@ -61,11 +62,28 @@ def _trade_axes(ax: Axes, points: Sequence[Targets], targets: Targets | None, un
     notes.add(clear_words, 0 * over + wanted_x, over[::-1], ("w", "e"), rotation=90.0)
 
 
+def _in_field(point: Targets, targets: Targets | None) -> bool:
+    """Return whether a point lies where both targets are met."""
+    return targets is not None and point[0] >= targets[0] and point[1] <= targets[1]
+
+
+def _cross_out(ax: Axes, x: float, y: float) -> None:
+    ax.plot([x], [y], marker="x", color=style.RUST, ls="None", markersize=13.0, zorder=5)
+
+
+def _name_below(ax: Axes, kept_out: Sequence[str]) -> None:
+    """Name below the axis what is not drawn on the hatched ground."""
+    if kept_out:
+        told = named(f"Struck out, not drawn: {'; '.join(kept_out)}.", 5.5)
+        ax.set_xlabel(f"{ax.get_xlabel()}\n{told}")
+
+
 @styled
 def plot_trade_map(
     points: Sequence[tuple[str, float, float]],
     targets: Targets | None = None,
     *,
+    struck: Mapping[str, str] | None = None,
     ax: Axes | None = None,
     units: str = "metric",
 ) -> Axes:
@@ -78,23 +96,35 @@ def plot_trade_map(
         one, is marked with a filled square. Points that are not finite are left out.
     targets : (clearance_mm, hand_force_n), optional
         Drawn as lines; where both are met the ground is hatched.
+    struck : mapping of label to reason, optional
+        Variants that slip or do not release: crossed out, and never drawn on the hatched ground;
+        those are named below the axis.
     ax : Axes, optional
         Where to draw; without it on a new figure.
     units : {"metric", "inch"}
         Units of the axes and labels.
     """
-    ax = axes_for(ax, (style.SINGLE_IN[0], 4.6))
+    ax, struck = axes_for(ax, (style.SINGLE_IN[0], 4.6)), struck or {}
     _trade_axes(ax, [(x, y) for _, x, y in points], targets, units)
     notes = notes_on(ax)
+    kept_out: list[str] = []
     for index, (label, clearance_mm, peak_n) in enumerate(points):
         x, y = length(clearance_mm, units), force(peak_n, units)
         if not np.isfinite([x, y]).all():
+            continue
+        if label in struck and _in_field((clearance_mm, peak_n), targets):
+            kept_out.append(f"{one_line(label)} {struck[label]}")
             continue
         stock: dict[str, Any] = {"marker": "o", "markerfacecolor": "white", "markersize": 7.0}
         if index == 0:
             stock = {"marker": "s", "markerfacecolor": style.INK, "markersize": 8.0}
         ax.plot([x], [y], color=style.INK, ls="None", label=named(label), **stock)
-        notes.add(named(label, 1.5), x, y, ("e", "ne", "se", "w", "nw", "sw", "n", "s"))
+        words = label
+        if label in struck:
+            _cross_out(ax, x, y)
+            words = f"{label}: {struck[label].upper()}"
+        notes.add(named(words, 1.5), x, y, ("e", "ne", "se", "w", "nw", "sw", "n", "s"))
+    _name_below(ax, kept_out)
     return ax
 
 
@@ -105,6 +135,7 @@ def plot_front(
     tried: Sequence[Targets] = (),
     chosen: Targets | None = None,
     stock: Targets | None = None,
+    stock_struck: str = "",
     targets: Targets | None = None,
     ax: Axes | None = None,
     units: str = "metric",
@@ -119,6 +150,9 @@ def plot_front(
         Everything that was tried.
     chosen, stock : (clearance_mm, peak_n), optional
         The variant proposed, and the mechanism as it stands.
+    stock_struck : str
+        Why the mechanism as it stands must not be taken for good; "" where nothing speaks against
+        it. Crossed out, and never drawn on the hatched ground.
     targets : (clearance_mm, hand_force_n), optional
         Drawn as lines; where both are met the ground is hatched.
     ax : Axes, optional
@@ -137,7 +171,13 @@ def plot_front(
             length(cloud[:, 0], units), force(cloud[:, 1], units), label="tried", **marks
         )
         line[0].set(zorder=1.5, gid="cloud")
-    for name, point, mark in (("as it stands", stock, "s"), ("proposed", chosen, "D")):
+    stands = "as it stands" + (f": {stock_struck.upper()}" if stock_struck else "")
+    if stock_struck and stock is not None and _in_field(stock, targets):
+        _name_below(ax, [f"as it stands {stock_struck}"])
+        stock = None
+    elif stock_struck and stock is not None:
+        _cross_out(ax, length(stock[0], units), force(stock[1], units))
+    for name, point, mark in ((stands, stock, "s"), ("proposed", chosen, "D")):
         if point is not None and np.isfinite(point).all():
             x, y = length(point[0], units), force(point[1], units)
             ax.plot(

@@ -18,8 +18,9 @@ from liftgeo.figures.studies import (
 )
 from liftgeo.figures.style import styled
 from liftgeo.outcome.results import Result
+from liftgeo.safety import WORK_SAFELY_IN_BRIEF
 from liftgeo.words.lines import one_line
-from liftgeo.words.names import WORK_SAFELY_IN_BRIEF
+from liftgeo.words.verdict import unusable, warning_names
 
 _WIDTH_IN = 8.27  # A4
 _MARGIN_IN = 0.45
@@ -29,24 +30,26 @@ _LEGEND_ROW_IN = 0.2
 _SHOWN_MM, _SHOWN_N = 0.0005, 0.05
 
 
-def headed(figure: Figure, title: str, warnings: Sequence[str] = ()) -> Figure:
-    """Return a figure with margins to print, its title above and the cautions below.
+def _named_warnings(results: Mapping[str, Result]) -> list[str]:
+    """Return one text for each variant that has a stop or a caution."""
+    said = {name: warning_names(result) for name, result in results.items()}
+    return [f"{one_line(name)}. {names}" for name, names in said.items() if names]
 
-    Parameters
-    ----------
-    warnings : sequence of str
-        STOP and CAUTION of what is shown; they stand above the usual cautions.
+
+def headed(figure: Figure, title: str, warnings: Sequence[str] = ()) -> Figure:
+    """Return a figure with margins to print, its title above, warnings and cautions below.
+
+    The figure grows by the lines of the warnings.
     """
+    across_in = figure.get_size_inches()[0] - 2 * _MARGIN_IN
+    named = [line for text in warnings for line in wrapped(text, across_in, _FOOT_PT)]
+    figure.set_figheight(figure.get_figheight() + len(named) * _FOOT_PT * 1.3 / 72)
     width, height = figure.get_size_inches()
     across, down = _MARGIN_IN / width, _MARGIN_IN / height
     inside = width - 2 * _MARGIN_IN
     head = wrapped(one_line(title), inside, _TITLE_PT, "bold")
     figure.text(across, 1 - down, "\n".join(head), va="top", fontsize=_TITLE_PT, fontweight="bold")
-    foot = [
-        line
-        for text in (*warnings, WORK_SAFELY_IN_BRIEF)
-        for line in wrapped(text, inside, _FOOT_PT)
-    ]
+    foot = [*named, *wrapped(WORK_SAFELY_IN_BRIEF, inside, _FOOT_PT)]
     figure.text(across, down, "\n".join(foot), va="bottom", fontsize=_FOOT_PT)
     above, below = (
         (len(lines) + 0.5) * points * 1.3 / 72 / height
@@ -84,14 +87,16 @@ def comparison_page(
     height = 2 * curves + trades + 2 * _MARGIN_IN + 0.7
     figure = Figure(figsize=(_WIDTH_IN, height), layout="constrained")
     axes = figure.subplots(3, 1, height_ratios=[curves, curves, trades])
-    plot_effort_overlay(results, ax=axes[0], units=units, target_n=targets[1])
-    plot_separation_overlay(results, ax=axes[1], units=units)
+    told = {f"{n}: {unusable(r).upper()}" if unusable(r) else n: r for n, r in results.items()}
+    plot_effort_overlay(told, ax=axes[0], units=units, target_n=targets[1])
+    plot_separation_overlay(told, ax=axes[1], units=units)
     points = [
         (name, r.full_lever.clearance_per_face_mm, r.peak.hand_force_n)
         for name, r in results.items()
     ]
-    plot_trade_map(points, targets, ax=axes[2], units=units)
-    return headed(figure, title)
+    struck = {name: reason for name, r in results.items() if (reason := unusable(r))}
+    plot_trade_map(points, targets, struck=struck, ax=axes[2], units=units)
+    return headed(figure, title, _named_warnings(results))
 
 
 @styled
@@ -137,6 +142,8 @@ def sizing_page(
     targets: Targets | None,
     *,
     tried: Sequence[Targets] = (),
+    stock_struck: str = "",
+    warnings: Sequence[str] = (),
     units: str = "metric",
 ) -> Figure:
     """Return the trade-off front of a sizing on one page.
@@ -153,6 +160,10 @@ def sizing_page(
         The mechanism as it stands.
     targets : (clearance_mm, hand_force_n) or None
         Drawn as lines.
+    stock_struck : str
+        Why the mechanism as it stands must not be taken for good; "" where nothing does.
+    warnings : sequence of str
+        What the proposed and the present mechanism are warned of, written below.
     units : {"metric", "inch"}
         Units of the axes and labels.
     """
@@ -162,8 +173,9 @@ def sizing_page(
         tried=tried,
         chosen=chosen,
         stock=stock,
+        stock_struck=stock_struck,
         targets=targets,
         ax=figure.add_subplot(),
         units=units,
     )
-    return headed(figure, title)
+    return headed(figure, title, warnings)

@@ -11,6 +11,7 @@ from liftgeo.figures.studies import plot_wear
 from liftgeo.figures.study_pages import headed
 from liftgeo.figures.style import styled
 from liftgeo.studies.wear import WearStudy
+from liftgeo.words.names import CROSSING_WORDS
 from liftgeo.words.verdict import titled
 
 _SIZE_IN = (8.27, 10.0)
@@ -57,4 +58,6 @@ def wear_page(study: WearStudy, units: str = "metric") -> Figure:
             units=units,
         )
     state = "play set again as it wears" if study.readjusted else "play never set again"
-    return headed(figure, f"{titled(study.title, study.change)}: {state}")
+    met = dict.fromkeys(f"{c.severity.upper()}: {CROSSING_WORDS[c.name]}." for c in study.crossings)
+    title = f"{titled(study.title, study.change)}: {state}"
+    return headed(figure, title, [f"Met on the way. {' '.join(met)}"] if met else [])

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from liftgeo.outcome.html_table import html_table
 from liftgeo.plain_text import in_markdown, one_line
+from liftgeo.safety import WORK_SAFELY
 
 if TYPE_CHECKING:
     from liftgeo.formulas.result import Formula, Identity, Line, Section
@@ -19,10 +20,6 @@ HOW_TO_READ = (
     "measurement is that good. What the file does not have (a loss of zero, a rigid part) is "
     "left out. The sections in symbols show where each formula comes from; who only wants the "
     "numbers begins at the first section as measured and finds the answer in the last."
-)
-CAUTION = (
-    "Work safely: a clamped spring stores energy, so weigh it and unload it evenly before the "
-    "cover comes off; treat dust from old facings as asbestos; follow local codes."
 )
 _WIDTH = 96
 
@@ -45,7 +42,7 @@ def text(working: Formula) -> str:
         lines += [*textwrap.wrap(section.words, _WIDTH), ""]
         for item in section.items:
             lines += _text_item(item)
-    return "\n".join([*lines, "", *textwrap.wrap(CAUTION, _WIDTH)])
+    return "\n".join([*lines, "", *textwrap.wrap(WORK_SAFELY, _WIDTH)])
 
 
 def _text_item(item: Line | Identity) -> list[str]:
@@ -78,7 +75,7 @@ def markdown(working: Formula) -> str:
         lines += ["", f"## {number}. {section.title}", ""]
         lines += [section.words, ""] if section.words else []
         lines += _markdown_items(section)
-    return "\n".join([*lines, "", CAUTION])
+    return "\n".join([*lines, "", WORK_SAFELY])
 
 
 def _markdown_items(section: Section) -> list[str]:
@@ -118,7 +115,7 @@ def latex(working: Formula) -> str:
         lines += ["", rf"\section{{{_escaped(section.title)}}}", _escaped(section.words)]
         for item in section.items:
             lines += ["", *_latex_item(item)]
-    return "\n".join([*lines, "", r"\bigskip\noindent " + _escaped(CAUTION), r"\end{document}"])
+    return "\n".join([*lines, "", r"\bigskip\noindent " + _escaped(WORK_SAFELY), r"\end{document}"])
 
 
 def _latex_item(item: Line | Identity) -> list[str]:
@@ -149,7 +146,7 @@ def equations(working: Formula) -> str:
         for section in working.sections
         for sides in (item.sides(latex=True) for item in section.items)
     ]
-    said = rf"&\text{{{CAUTION}}}"
+    said = rf"&\text{{{WORK_SAFELY}}}"
     return "\n".join([r"$\displaystyle \begin{aligned}", *lines, said, r"\end{aligned}$"])
 
 
@@ -159,4 +156,4 @@ def table(working: Formula) -> str:
     for section in working.sections:
         cells = [(*line.shown, line.words) for line in section.lines]
         rows += [(section.title,), *cells] if cells else []
-    return f"{html_table(_headline(working), rows)}<p>{html.escape(CAUTION)}</p>"
+    return f"{html_table(_headline(working), rows)}<p>{html.escape(WORK_SAFELY)}</p>"

@@ -11,6 +11,7 @@ from liftgeo.formulas import page
 from liftgeo.formulas.numbers import as_given, six_figures
 from liftgeo.formulas.symbols import ANGLE, Quantity, quantity
 from liftgeo.outcome.csv_text import csv_text
+from liftgeo.safety import WORK_SAFELY
 
 
 @dataclass(frozen=True)
@@ -205,7 +206,7 @@ class Formula:
             for s in self.sections
         ]
         head = {"title": self.title, "change": self.change}
-        return {**head, "caution": page.CAUTION, "sections": sections}
+        return {**head, "caution": WORK_SAFELY, "sections": sections}
 
     def to_csv(self) -> str:
         """Return the numbers as CSV text, one row a line: symbol, meaning, value, unit."""

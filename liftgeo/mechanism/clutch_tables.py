@@ -143,7 +143,7 @@ class FacesTable(Table):
     inside_diameter: f.Length = key("inside diameter of the facing", "calliper", needed=True)
     friction: f.Friction = key(
         "coefficient of friction of the facing",
-        "see its data sheet, or a slip test on a stand",
+        "see its data sheet, or a licensed test bench",
         typical="0.25 to 0.35 dry woven, 0.08 to 0.14 in oil (common practice)",
         usual={"dry": Usual(0.22, 0.30, 0.38, "high"), "wet": Usual(0.08, 0.11, 0.14, "high")},
     )
@@ -176,13 +176,16 @@ class FacesTable(Table):
         usual=Usual(0.03, 0.10, 0.20, "low"),
     )
     lift_tilt: f.Play = key(
-        "how unevenly the plate lifts, high to low",
-        "dial gauge at four places, lever pulled",
+        "how unevenly the plate lifts: greatest lift less least, its own run-out not in it",
+        "dial gauge at four places round the plate, not turned: at each the reading with the "
+        "lever pulled less the one at rest; then the most less the least of the four",
         usual=Usual(0.05, 0.15, 0.40, "low"),
     )
     rim_heights: f.Lengths = key(
-        "depth readings on the lifted plate, three or more, evenly round the rim",
-        "depth gauge from one flat face, lever pulled",
+        "how the plate lifts at three or more places evenly round the rim, its own run-out not "
+        "in it",
+        "depth gauge from one flat face, plate not turned: at each place the depth with the lever "
+        "pulled less the depth at rest",
         instead="lift_tilt",
         needed_with="rim_angles rim_diameter",
     )
@@ -241,6 +244,14 @@ class DeepGrooveTable(Table):
         "estimate it; 0.1 in traffic (common practice)",
         default=1.0,
     )
+    bore: f.Length = key(
+        "bore of the bearing; small ones bear less thrust", "calliper, or see its maker's list"
+    )
+    constant_contact: StrictBool = key(
+        "true: made to run in constant contact, without play",
+        "see its data sheet; a light spring holds such a bearing against the fingers",
+        default=False,
+    )
     axial_play: f.Play = key("axial play", "dial gauge, pushed and pulled", default=0.0)
     axial_stiffness: f.Stiffness = key(
         "axial stiffness; left out: rigid", "dial gauge under a known load: N over mm"
@@ -263,10 +274,16 @@ class WarmTable(Table):
     casing_length: f.Length = key(
         "length of casing between the release unit's seat and the clutch", "rule", needed=True
     )
+    casing_material: Literal["aluminium", "magnesium", "cast iron", "steel"] | None = key(
+        "material of the casing",
+        "a magnet sticks to iron and steel; aluminium and magnesium are light",
+        needed=True,
+        unless="casing_expansion",
+    )
     casing_expansion: f.Expansion = key(
         "thermal expansion of the casing",
-        default=23e-6,
-        typical="23e-6 aluminium, 11e-6 cast iron (from memory)",
+        "see the data sheet of its metal",
+        instead="casing_material",
     )
     rod_length: f.Length = key(
         "length of rod over the same stretch; left out: the casing's", "rule"
@@ -294,6 +311,11 @@ class EngineTable(Table):
         default=1.0,
         start="short",
     )
+    use: Literal["road", "slow machine", "tractor"] = key(
+        "what the machine does; it sets the slip margin wanted",
+        "your choice: a tractor shunts and pulls, a slow machine starts against its load",
+        default="road",
+    )
     peak_factor: f.Grip = key(
         "peak over mean torque",
         default=1.0,
@@ -305,11 +327,15 @@ class TargetsTable(Table):
     """What is wanted."""
 
     clearance: f.Play = key(
-        "net clearance per face; left out: 0.10 dry, 0.03 wet (common practice)",
+        "net clearance per face; left out: 0.10 dry, 0.05 dry above two plates, 0.03 wet "
+        "(common practice)",
         "your choice",
     )
-    hand_force: f.Load = key("greatest hand force; left out: 90 N (common practice)", "your choice")
+    hand_force: f.Load = key(
+        "greatest hand force; left out: 90 N, by foot 130 N (common practice)", "your choice"
+    )
     slip_margin: f.Grip = key(
-        "clutch torque over engine torque; left out: 1.33 (common practice)",
+        "clutch torque over engine torque; left out: 1.33, slow machine 1.5, tractor 2 "
+        "(common practice)",
         "your choice",
     )

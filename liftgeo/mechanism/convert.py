@@ -31,7 +31,11 @@ Keys = Mapping[str, Any]
 NMM_PER_NM = 1000.0
 STEEL_MODULUS_MPA = 206000.0
 DRY_TARGET_MM, WET_TARGET_MM, WET_GROSS_MM = 0.10, 0.03, 0.10
-HAND_FORCE_TARGET_N, SLIP_MARGIN_TARGET = 90.0, 1.33
+LOOSE_DRY_TARGET_MM = 0.05  # a pack of many loose plates shares one lift among many faces
+HAND_FORCE_TARGET_N = 90.0
+PEDAL_FORCE_TARGET_N = 130.0  # comfortable car pedals: 98 to 127 N, SAE 2014-36-0139 (abstract)
+SLIP_MARGIN_TARGETS = {"road": 1.33, "slow machine": 1.5, "tractor": 2.0}
+"""Slip margin wanted by use; common practice, no source."""
 WET_ABOVE_PLATES = 2
 
 
@@ -328,6 +332,23 @@ def is_wet(keys: Keys) -> Values:
     return keys["faces.friction_plates"] > WET_ABOVE_PLATES if given is None else given == "wet"
 
 
+def by_foot(keys: Keys) -> bool:
+    """Return whether a foot works the lever."""
+    return bool(keys.get("lever.worked_by") == "foot")
+
+
+def hand_force_target_n(keys: Keys) -> Values:
+    """Return the hand force wanted, or the foot's [N]: given, or the usual one."""
+    usual = PEDAL_FORCE_TARGET_N if by_foot(keys) else HAND_FORCE_TARGET_N
+    return number(keys, "targets.hand_force", usual)
+
+
+def slip_margin_target(keys: Keys) -> Values:
+    """Return the slip margin wanted: given, or the usual one for the machine's use."""
+    usual = SLIP_MARGIN_TARGETS[str(keys.get("engine.use", "road"))]
+    return number(keys, "targets.slip_margin", usual)
+
+
 def needed_mm(keys: Keys) -> Values:
     """Return the separation of the whole pack that runs clear [mm]."""
     outside = keys["faces.outside_diameter"]
@@ -356,7 +377,8 @@ def faces(keys: Keys, clamp_n: Values, carried_cushion_load_n: Values | None) ->
     target: Values = keys.get("targets.clearance")
     gross: Values = 0.0
     if target is None:
-        target = np.where(wet, WET_TARGET_MM, DRY_TARGET_MM)
+        dry = np.where(plates > WET_ABOVE_PLATES, LOOSE_DRY_TARGET_MM, DRY_TARGET_MM)
+        target = np.where(wet, WET_TARGET_MM, dry)
         gross = np.where(wet, WET_GROSS_MM, 0.0)
     return Faces(
         plates,

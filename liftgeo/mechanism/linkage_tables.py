@@ -55,6 +55,11 @@ class _LeverCommon(Table):
         typical="0.97 to 1 greased (common practice)",
     )
     blade_length: f.Length = key("pivot to the tip of the blade", "rule")
+    worked_by: Literal["hand", "foot"] = key(
+        "hand lever or pedal; a pedal has other usual travels and forces",
+        "look at it",
+        default="hand",
+    )
 
 
 class LeverPin(_LeverCommon):

@@ -13,6 +13,7 @@ from liftgeo.mechanism.needs import needs
 from liftgeo.mechanism.tables import DEFAULT_KIND, REQUIRED_TABLES, TABLES, Table
 from liftgeo.mechanism.usual import usual_text
 from liftgeo.quantities import DIMENSIONS
+from liftgeo.safety import WORK_SAFELY
 
 WIDTH, SHORT_WIDTH = 96, 100
 
@@ -38,8 +39,7 @@ HEAD = """\
 # left out: what every machine has is then taken as usual, anywhere in its usual range. A line that
 # begins with # is not read.
 #
-# Unload the spring evenly before the cover comes off, and keep your face out of line with it. Treat
-# dust from old facings as asbestos. Local codes and licensed practice come first.
+{safely}
 #
 # `liftgeo stroke {file}` gives the answer, as far as the file reaches;
 # `liftgeo check {file}` says what was taken as usual, and what to measure next.
@@ -77,7 +77,13 @@ def starter(title: str, file: str, kinds: Mapping[str, str], *, everything: bool
         Every key, in place of those an answer cannot do without.
     """
     quoted = json.dumps(title, ensure_ascii=False)
-    head = HEAD.format(title=title, file=file, quoted=quoted, more="" if everything else MORE)
+    head = HEAD.format(
+        title=title,
+        file=file,
+        quoted=quoted,
+        more="" if everything else MORE,
+        safely="\n".join(_comment(WORK_SAFELY)),
+    )
     blocks = _long(kinds) if everything else _short(kinds)
     text = "\n\n".join(block.strip("\n") for block in (head, *blocks)) + "\n"
     return text + TAIL if everything else text

@@ -10,9 +10,19 @@ import numpy as np
 
 from liftgeo.chain.linkage import Parts
 from liftgeo.chain.states import pushed_back
+from liftgeo.mechanism.key_facts import number
 from liftgeo.parts.values import Values
 
 Keys = Mapping[str, Any]
+
+EXPANSION = {"aluminium": 23e-6, "magnesium": 26e-6, "cast iron": 11e-6, "steel": 11.5e-6}
+"""Thermal expansion of a casing [1/K]; all from memory."""
+
+
+def casing_expansion(keys: Keys) -> Values:
+    """Return the casing's thermal expansion [1/K]: given, or of its material."""
+    given = keys.get("warm.casing_expansion")
+    return EXPANSION[str(keys["warm.casing_material"])] if given is None else given
 
 
 def rod_growth_mm(keys: Keys) -> Values:
@@ -22,8 +32,8 @@ def rod_growth_mm(keys: Keys) -> Values:
     short, so its float grows; it draws a pull rod tight.
     """
     length = keys["warm.casing_length"]
-    casing = length * keys["warm.casing_expansion"]
-    rod = keys.get("warm.rod_length", length) * keys["warm.rod_expansion"]
+    casing = length * casing_expansion(keys)
+    rod = keys.get("warm.rod_length", length) * number(keys, "warm.rod_expansion")
     tighter = (casing - rod) * keys["warm.temperature_rise"]
     return tighter if keys.get("rod.action", "pull") == "pull" else -tighter
 

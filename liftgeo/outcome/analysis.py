@@ -10,8 +10,7 @@ from liftgeo.cautions import Case, found, written
 from liftgeo.chain import budget
 from liftgeo.errors import RequestError
 from liftgeo.mechanism import Mechanism
-from liftgeo.mechanism.convert import HAND_FORCE_TARGET_N, SLIP_MARGIN_TARGET
-from liftgeo.mechanism.key_facts import number
+from liftgeo.mechanism.convert import hand_force_target_n, slip_margin_target
 from liftgeo.outcome import results, values
 from liftgeo.outcome.blocks import blocks
 from liftgeo.outcome.outcome import EVENTS, VERDICTS, Outcome, analysed
@@ -116,10 +115,10 @@ def missed_targets(mechanism: Mechanism, result: results.Result) -> list[str]:
         result.verdict == "slips" and not result.event("target-clear").reached
     ):
         missed.append("clearance")
-    most = number(keys, "targets.hand_force", HAND_FORCE_TARGET_N)
+    most = float(hand_force_target_n(keys))
     if result.peak.hand_force_n > most:
         missed.append(f"hand force, {result.peak.hand_force_n:.0f} N against {most:.0f} N")
-    least = number(keys, "targets.slip_margin", SLIP_MARGIN_TARGET)
+    least = float(slip_margin_target(keys))
     if result.capacity.slip_margin < least:
         missed.append(f"slip margin, {result.capacity.slip_margin:.2f} against {least:.2f}")
     return missed

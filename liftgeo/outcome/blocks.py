@@ -11,7 +11,7 @@ from liftgeo.outcome import results, values
 from liftgeo.outcome.clutch_end import SIDES
 from liftgeo.outcome.outcome import VERDICTS, Outcome
 from liftgeo.outcome.values import picked
-from liftgeo.parts.disc_limits import REFERENCE_STRESS_LIMIT_MPA
+from liftgeo.parts.disc_limits import POINTS, REFERENCE_STRESS_LIMIT_MPA
 from liftgeo.parts.values import Index
 
 
@@ -54,6 +54,17 @@ def _tilt(outcome: Outcome, index: Index) -> results.TiltResult | None:
     return results.TiltResult(tilt * scale, direction, residual)
 
 
+def _edge_stresses(outcome: Outcome, index: Index) -> tuple[results.EdgeStress, ...]:
+    found = outcome.clutch_end.edge_stresses_mpa
+    if found is None:
+        return ()
+    rows = zip(POINTS, *found, strict=True)
+    return tuple(
+        results.EdgeStress(name, outcome.picked(rest, index), outcome.picked(full, index))
+        for name, rest, full in rows
+    )
+
+
 def blocks(outcome: Outcome, index: Index) -> Blocks:
     """Return the clutch end's own blocks of one element's result, by name."""
     end, unit = outcome.clutch_end, outcome.clutch_end.ball_ramp
@@ -63,6 +74,7 @@ def blocks(outcome: Outcome, index: Index) -> Blocks:
         "spring": results.SpringResult(
             side=SIDES[int(outcome.picked(end.side, index))],
             reference_stress_limit_mpa=limit,
+            edge_stresses=_edge_stresses(outcome, index),
             **picked(values.SPRING, outcome, index),
         ),
         "hand": results.HandResult(**picked(values.HAND, outcome, index)),

@@ -12,14 +12,19 @@ import numpy as np
 from liftgeo.chain import FACES_PART, ROD_LOADS, Parts, Position, position
 from liftgeo.chain.states import wear_to_riding_mm
 from liftgeo.mechanism import runouts, states
-from liftgeo.mechanism.convert import is_wet
+from liftgeo.mechanism.convert import by_foot, is_wet
 from liftgeo.mechanism.inward import Inward
 from liftgeo.mechanism.key_facts import number
 from liftgeo.parts import drag
 from liftgeo.parts.cable import BACK
 from liftgeo.parts.column import rod_buckling_load_n
-from liftgeo.parts.disc_limits import load_tolerance, reference_stress_mpa
-from liftgeo.parts.hand_limits import FROM_TIP_MM, PANIC_FORCE_N
+from liftgeo.parts.disc_limits import (
+    edge_stresses_mpa,
+    formula_bias_ratio,
+    load_tolerance,
+    reference_stress_mpa,
+)
+from liftgeo.parts.hand_limits import FROM_TIP_MM, PANIC_FORCE_N, PEDAL_PANIC_FORCE_N
 from liftgeo.parts.hertz import BALL_PRESSURE_LIMIT_MPA, ball_contact
 from liftgeo.parts.release import BallRamp, back_factor
 from liftgeo.parts.rim import RimPlane
@@ -31,6 +36,9 @@ if TYPE_CHECKING:
     from liftgeo.outcome.outcome import Outcome
 
 SIDES = ("rising", "falling", "past-valley")
+
+_PLACES = tuple(k / 8 for k in range(9))
+"""Where between two positions something is looked at, as shares of the way."""
 
 
 @dataclass(frozen=True, eq=False, repr=False)
@@ -136,10 +144,30 @@ class ClutchEnd:
         """Least and greatest clamp force over the nominal one; NaN for other springs than discs."""
         return (np.nan, np.nan) if self.disc is None else load_tolerance(self.disc.thickness_mm)
 
+    @cached_property
+    def formula_bias_ratio(self) -> Values:
+        """The disc formula's load over that of an elastic disc, at rest; NaN for other springs."""
+        if self.disc is None:
+            return np.nan
+        return formula_bias_ratio(self.disc, self.outcome.parts.installed_deflection_mm)
+
+    @property
+    def least_load_ratio(self) -> Values:
+        """Least clamp force over the nominal one: tolerance and the formula's bias together."""
+        return self.load_tolerance[0] / self.formula_bias_ratio
+
     @property
     def slip_margin_low(self) -> Values:
-        """Slip margin at the least load a disc made to the standard may have."""
-        return self.outcome.slip_margin * self.load_tolerance[0]
+        """Slip margin at the least load: the low end of the tolerance, the bias taken off."""
+        return self.outcome.slip_margin * self.least_load_ratio
+
+    @cached_property
+    def edge_stresses_mpa(self) -> tuple[tuple[Values, ...], tuple[Values, ...]] | None:
+        """Stresses of the disc at its four edges, at rest and at full lever [MPa]."""
+        if self.disc is None:
+            return None
+        rest, full = self.outcome.parts.installed_deflection_mm, self.outcome.full.deflection_mm
+        return edge_stresses_mpa(self.disc, rest), edge_stresses_mpa(self.disc, full)
 
     @property
     def reference_stress_mpa(self) -> Values:
@@ -152,10 +180,18 @@ class ClutchEnd:
 
     @cached_property
     def drag_torque_nmm(self) -> Values:
-        """Torque the faces still carry at full lever, an upper estimate [N mm]."""
+        """Torque the faces still carry at full lever, an estimate, all tilt in one gap [N mm]."""
+        return self._drag(drag.greatest_drag_torque_nmm)
+
+    @cached_property
+    def drag_torque_low_nmm(self) -> Values:
+        """The same with the tilt shared by all gaps alike [N mm]."""
+        return self._drag(drag.least_drag_torque_nmm)
+
+    def _drag(self, torque_nmm: Callable[..., Values]) -> Values:
         soft = 1 / number(self._keys, "faces.facing_stiffness", np.inf)
         outcome = self.outcome
-        return drag.drag_torque_nmm(
+        return torque_nmm(
             outcome.parts.faces,
             outcome.full.clamp_force_n,
             outcome.separation_signed_mm,
@@ -218,17 +254,44 @@ class ClutchEnd:
         ]
 
     @cached_property
-    def panic_tension_n(self) -> Values:
-        """Cable tension at the lever under 450 N on the blade, without any friction [N].
+    def greatest_tension_n(self) -> Values:
+        """Greatest cable tension of the stroke, at the lever, pulling [N].
 
-        50 mm from the tip where `lever.blade_length` is given, else at the middle of the pull; at
-        the smaller of the lever's moment arms at rest and at full lever.
+        Until the faces part it only rises; from there on it is looked at in places.
+        """
+        outcome = self.outcome
+        end = outcome.end
+        first = np.minimum(end.at, FACES_PART)
+        shares = np.reshape(_PLACES, (-1,) + (1,) * len(outcome.shape))
+        places = outcome.pulled_to(first + shares * (end.at - first))
+        greatest = np.fmax.reduce(places.hand_tension_n, axis=0)
+        return np.fmax(greatest, outcome.peak.hand_tension_n)
+
+    @property
+    def panic_force_n(self) -> float:
+        """What a hand, or a foot, may do to the lever in a hurry [N]."""
+        return PEDAL_PANIC_FORCE_N if by_foot(self._keys) else PANIC_FORCE_N
+
+    @cached_property
+    def grip_ends_it(self) -> Values:
+        """Whether the lever meets the grip, which then bears what the hand does beyond."""
+        return self.outcome.end.limit == 0
+
+    @cached_property
+    def panic_tension_n(self) -> Values:
+        """Greatest tension a hand of 450 N can put on the cable at the lever [N].
+
+        Where the grip ends the stroke, the greatest of the stroke: the bar takes the rest. Where
+        arm, unit or spring ends it, 450 N (a foot: more) without any friction, 50 mm from the tip
+        where `lever.blade_length` is given, else at the middle of the pull; at the smaller of the
+        lever's moment arms at rest and at full lever.
         """
         lever = self.outcome.parts.lever
         tip = self.tip_radius_mm
         radius: Values = np.where(np.isnan(tip), lever.hand_radius_mm, tip)
         arm = np.minimum(lever.link.at(0.0).moment_arm_mm, self.outcome.full.lever_moment_arm_mm)
-        return PANIC_FORCE_N * radius / arm
+        excess = np.where(self.grip_ends_it, 0.0, self.panic_force_n * radius / arm)
+        return np.fmax(self.greatest_tension_n, excess)
 
     @cached_property
     def breaking_load_n(self) -> Values:
@@ -273,13 +336,19 @@ class ClutchEnd:
 
     @property
     def lets_itself_back(self) -> Values:
-        """Whether the unit turns back under a rod load at full lever, judged by its own friction.
+        """Whether the unit turns back under a rod load everywhere, judged by its own friction.
 
-        A rod without load has nothing to turn it back, and says nothing about the unit.
+        From full lever back to where the rod is free again. A rod without load has nothing to turn
+        it back, and says nothing about the unit.
         """
-        full = self.outcome.full
-        torque_arm = self.outcome.parts.release.at(full.unit_rotation_rad, BACK).torque_arm_mm
-        return (full.rod_force_n <= 0) | (torque_arm > 0)
+        full, unit = self.outcome.full, self.outcome.parts.release
+        free = np.minimum(self.take_up.unit_rotation_rad, full.unit_rotation_rad)
+        back: Values = True
+        for share in _PLACES:
+            at = free + share * (full.unit_rotation_rad - free)
+            back = back & (unit.at(at, BACK).torque_arm_mm > 0)
+        loaded = (self.outcome.end.at > ROD_LOADS) & (full.rod_force_n > 0)
+        return ~np.asarray(loaded) | back
 
     @property
     def over_centre(self) -> Values:
@@ -288,10 +357,10 @@ class ClutchEnd:
 
     @property
     def thrust_ratio(self) -> Values:
-        """Axial load of the release bearing over its static rating; NaN where that is not given."""
+        """Greatest load of the release bearing over its static rating; NaN where not given."""
         part = self.outcome.bearing_part
         rating = np.nan if part is None else part.static_rating_n
-        return self.outcome.full.rod_force_n / rating
+        return self.greatest_rod_force_n / rating
 
     # --- other states ---
 

@@ -133,14 +133,16 @@ class Outcome:
         """Static safety of the release bearing; NaN where it is not known."""
         part = self.bearing_part
         with np.errstate(all="ignore"):
-            return np.nan if part is None else part.static_safety(self.full.rod_force_n)
+            if part is None:
+                return np.nan
+            return part.static_safety(self.clutch_end.greatest_rod_force_n)
 
     @cached_property
     def bearing_life_h(self) -> Values:
         """Life of the release bearing [h]; NaN where it is not known."""
         part = self.bearing_part
         with np.errstate(all="ignore"):
-            return np.nan if part is None else part.life_h(self.full.rod_force_n)
+            return np.nan if part is None else part.life_h(self.clutch_end.greatest_rod_force_n)
 
     @cached_property
     def budget_left_mm(self) -> list[Values]:

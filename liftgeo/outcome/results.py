@@ -90,8 +90,10 @@ class BudgetLine:
 class Capacity:
     """Clamp force at rest, the torque it holds (uniform wear), and the margin over the engine.
 
-    `drag_torque_nm` is what the faces still carry at full lever, an upper estimate; `oil_drag_nm`
-    a full film of oil between them; low and high are the ends of a disc's load tolerance.
+    `drag_torque_nm` is what the faces still carry at full lever, an estimate with all tilt in one
+    gap; `drag_torque_low_nm` with the tilt shared alike; `oil_drag_nm` a full film of oil between
+    them. Low and high are the ends of a disc's load tolerance, the low one with the bias of the
+    disc formula taken off.
     """
 
     clamp_force_n: float
@@ -99,6 +101,7 @@ class Capacity:
     slip_margin: float
     facing_pressure_mpa: float
     drag_torque_nm: float = math.nan
+    drag_torque_low_nm: float = math.nan
     oil_drag_nm: float = math.nan
     clamp_force_low_n: float = math.nan
     clamp_force_high_n: float = math.nan
@@ -107,7 +110,7 @@ class Capacity:
 
 @dataclass(frozen=True)
 class BearingResult:
-    """The release bearing at full lever; NaN where the file does not give enough."""
+    """The release bearing at the greatest load; NaN where the file does not give enough."""
 
     axial_load_n: float
     static_safety: float
@@ -115,11 +118,22 @@ class BearingResult:
     thrust_ratio: float = math.nan
 
 
+@dataclass(frozen=True)
+class EdgeStress:
+    """Stress at one edge of a coned disc, tension above zero [MPa]; `point` as in the standard."""
+
+    point: str
+    at_rest_mpa: float
+    full_lever_mpa: float
+
+
 @dataclass(frozen=True, eq=False)
 class SpringResult:
     """Where the spring sits: "rising", "falling" or "past-valley", and how far past its peak.
 
-    Reference stress at full lever and its published limit are those of a coned disc.
+    Those of a coned disc: the formula's load over that of an elastic disc, the stresses at the
+    four edges, reference stress at full lever and its published limit, which holds for a steady
+    load.
     """
 
     side: str
@@ -127,6 +141,8 @@ class SpringResult:
     rate_n_per_mm: float
     reference_stress_mpa: float
     reference_stress_limit_mpa: float
+    formula_bias_ratio: float = math.nan
+    edge_stresses: tuple[EdgeStress, ...] = ()
 
 
 @dataclass(frozen=True, eq=False)
@@ -152,6 +168,7 @@ class StrengthResult:
     """Loads beside what bears them; NaN where the file does not give enough."""
 
     cable_tension_450_n: float
+    greatest_cable_tension_n: float
     cable_breaking_load_n: float
     greatest_rod_force_n: float
     rod_buckling_load_n: float

@@ -53,13 +53,14 @@ CAPACITY: Group = {
     "slip_margin": lambda o: o.slip_margin,
     "facing_pressure_mpa": lambda o: o.parts.faces.mean_pressure_mpa(o.parts.clamp_force_n),
     "drag_torque_nm": lambda o: o.clutch_end.drag_torque_nmm / NMM_PER_NM,
+    "drag_torque_low_nm": lambda o: o.clutch_end.drag_torque_low_nmm / NMM_PER_NM,
     "oil_drag_nm": lambda o: o.clutch_end.oil_drag_nmm / NMM_PER_NM,
-    "clamp_force_low_n": lambda o: o.parts.clamp_force_n * o.clutch_end.load_tolerance[0],
+    "clamp_force_low_n": lambda o: o.parts.clamp_force_n * o.clutch_end.least_load_ratio,
     "clamp_force_high_n": lambda o: o.parts.clamp_force_n * o.clutch_end.load_tolerance[1],
     "slip_margin_low": lambda o: o.clutch_end.slip_margin_low,
 }
 BEARING: Group = {
-    "axial_load_n": lambda o: o.full.rod_force_n,
+    "axial_load_n": lambda o: o.clutch_end.greatest_rod_force_n,
     "static_safety": lambda o: o.bearing_safety,
     "life_h": lambda o: o.bearing_life_h,
     "thrust_ratio": lambda o: o.clutch_end.thrust_ratio,
@@ -67,6 +68,7 @@ BEARING: Group = {
 SPRING: Group = {
     "past_peak_mm": lambda o: o.clutch_end.past_peak_mm,
     "rate_n_per_mm": lambda o: o.clutch_end.rate_n_per_mm,
+    "formula_bias_ratio": lambda o: o.clutch_end.formula_bias_ratio,
     "reference_stress_mpa": lambda o: o.clutch_end.reference_stress_mpa,
 }
 HAND: Group = {
@@ -77,6 +79,7 @@ HAND: Group = {
 }
 STRENGTH: Group = {
     "cable_tension_450_n": lambda o: o.clutch_end.panic_tension_n,
+    "greatest_cable_tension_n": lambda o: o.clutch_end.greatest_tension_n,
     "cable_breaking_load_n": lambda o: o.clutch_end.breaking_load_n,
     "greatest_rod_force_n": lambda o: o.clutch_end.greatest_rod_force_n,
     "rod_buckling_load_n": lambda o: o.clutch_end.rod_buckling_load_n,

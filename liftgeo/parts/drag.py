@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from liftgeo.parts.faces import Faces, uniform_pressure_torque_nmm
+from liftgeo.parts.root import bracketed_root
 from liftgeo.parts.values import Values
 
 RUBS_BELOW = 0.01
@@ -59,19 +60,53 @@ def overlap_moment_mm4(
     return ring + np.where(tilted & (whole < outer), partly, 0.0)
 
 
-def drag_torque_nmm(
+def overlap_volume_mm3(
+    approach_mm: Values, tilt_mm: Values, outside_mm: Values, inside_mm: Values
+) -> Values:
+    """Return the integral of overlap over a ring, for a tilted plane face [mm3].
+
+    Parameters
+    ----------
+    approach_mm, tilt_mm, outside_mm, inside_mm : float or array
+        As of `overlap_moment_mm4`.
+
+    Notes
+    -----
+    As there without the radius: a r**2 (pi - arccos u) + a**2 q/s**2 + 2 q**3/(3 s**2), and full
+    contact pi a (R**2 - r**2). Source: derived in docs/theory.md, "The clutch end".
+    """
+    outer, inner = outside_mm / 2, inside_mm / 2
+    a = np.asarray(approach_mm, float)
+    slope = np.asarray(tilt_mm / outer, float)
+    tilted = slope * outer > _FLAT_MM
+    s = np.where(tilted, slope, 1.0)
+    reach = np.where(tilted, np.abs(a) / s, np.where(a > 0, np.inf, -np.inf))
+    whole = np.clip(reach, inner, outer)
+    ring = np.where(a > 0, np.pi * a * (whole**2 - inner**2), 0.0)
+
+    def antiderivative(radius: Values) -> Values:
+        x = s * radius
+        q = np.sqrt(np.maximum(x**2 - a**2, 0.0))
+        angle = np.pi - np.arccos(np.clip(a / x, -1.0, 1.0))
+        return a * radius**2 * angle + (a**2 * q + 2 * q**3 / 3) / s**2
+
+    partly = np.maximum(antiderivative(outer) - antiderivative(whole), 0.0)
+    return ring + np.where(tilted & (whole < outer), partly, 0.0)
+
+
+def least_drag_torque_nmm(
     faces: Faces,
     clamp_n: Values,
     separation_mm: Values,
     facing_compliance: Values = 0.0,
     clamp_at_rest_n: Values = np.inf,
 ) -> Values:
-    """Return the torque faces still carry where they do not part everywhere [N mm].
+    """Return the torque of faces that do not part everywhere, the tilt shared by all [N mm].
 
     Parameters
     ----------
     faces : Faces
-        The pack; its needed separation, shared by the gaps, is the tilt of each pair of faces.
+        The pack; its needed separation, shared alike by the gaps, is the tilt of each pair.
     clamp_n : float or array
         Clamp force left [N].
     separation_mm : float or array
@@ -87,21 +122,16 @@ def drag_torque_nmm(
     to one face, and the facing. Approach a = C N - separation/(2 n), pressure = overlap/(C A),
     torque = mu z/(C A) times `overlap_moment_mm4`. Full contact gives the uniform-pressure torque
     of the clamp force, clear running nothing, and the torque never rises as the faces part.
-    An upper estimate: the plates are taken as stiff and stuck at the worst turn, all faces alike;
-    real ones give way, tilt with each other and touch once a turn. Rigid faces that touch in
-    places give NaN: nothing limits the force between them but the plates' own flexing.
+    An estimate: the plates are taken as stiff and stuck at the worst turn; real ones give way,
+    tilt with each other and touch once a turn. All faces alike is the sharing that carries least,
+    `greatest_drag_torque_nmm` the one that carries most. Rigid faces that touch in places give
+    NaN: nothing limits the force between them but the plates' own flexing.
     Source: derived in docs/theory.md, "The clutch end".
     """
     gaps = 2 * faces.plates
-    soft = np.asarray(faces.cushion_compliance / gaps + facing_compliance, float)
+    soft = _softness(faces, facing_compliance)
     apart = np.maximum(separation_mm, 0.0)
-
-    def clamped_nmm(load_n: Values) -> Values:
-        return uniform_pressure_torque_nmm(
-            load_n, faces.friction, faces.outside_mm, faces.inside_mm, faces.friction_faces
-        )
-
-    area = np.pi / 4 * (faces.outside_mm**2 - faces.inside_mm**2)
+    area = _area_mm2(faces)
     elastic = soft > 0
     layer = np.where(elastic, soft, 1.0)
     moment = overlap_moment_mm4(
@@ -111,9 +141,81 @@ def drag_torque_nmm(
         faces.inside_mm,
     )
     touching = faces.friction * faces.friction_faces * moment / (layer * area)
-    clear = apart >= faces.needed_mm
-    rigid = np.where(clamp_n > 0, clamped_nmm(clamp_n), np.where(clear, 0.0, np.nan))
-    return np.where(elastic, np.minimum(touching, clamped_nmm(clamp_at_rest_n)), rigid)
+    rigid = _rigid_nmm(faces, clamp_n, apart)
+    return np.where(elastic, np.minimum(touching, _clamped_nmm(faces, clamp_at_rest_n)), rigid)
+
+
+def greatest_drag_torque_nmm(
+    faces: Faces,
+    clamp_n: Values,
+    separation_mm: Values,
+    facing_compliance: Values = 0.0,
+    clamp_at_rest_n: Values = np.inf,
+) -> Values:
+    """Return the torque of faces that do not part everywhere, all tilt in one gap [N mm].
+
+    Parameters
+    ----------
+    faces, clamp_n, separation_mm, facing_compliance, clamp_at_rest_n
+        As of `least_drag_torque_nmm`.
+
+    Notes
+    -----
+    The plates stand in a row and carry one axial force F (no friction on the splines, which would
+    share it unevenly). One gap holds the whole tilt, the others lie flat: they press by C F each.
+    The approaches add up, a + (2 n - 1) C F(a) = 2 n C N - separation with F = overlap/(C A);
+    that is solved for a. Torque = mu times the touching gap's moment, and F on the other faces.
+    An estimate as the other one is, on the side that carries more.
+    Source: derived in docs/theory.md, "The clutch end".
+    """
+    gaps = 2 * faces.plates
+    soft = _softness(faces, facing_compliance)
+    apart = np.maximum(separation_mm, 0.0)
+    elastic, area = soft > 0, _area_mm2(faces)
+    layer = np.where(elastic, soft, 1.0)
+    tilt = np.maximum(faces.needed_mm, 0.0)
+    sizes = faces.outside_mm, faces.inside_mm
+    closed = gaps * layer * clamp_n - apart
+    # Broadcast, so that each root is the same alone and among others.
+    closed, tilt, others, area_ = np.broadcast_arrays(closed, tilt, gaps - 1.0, area)
+    touches = closed > -tilt
+
+    def miss(approach: Values) -> Values:
+        volume = overlap_volume_mm3(approach, tilt, *sizes)
+        return approach + others * volume / area_ - closed
+
+    # The touching gap alone takes the whole way at most, and none where it just touches.
+    low = np.minimum(-tilt, closed)
+    approach = bracketed_root(miss, low, np.maximum(closed, low))
+    force = overlap_volume_mm3(approach, tilt, *sizes) / (layer * area_)
+    one = faces.friction * overlap_moment_mm4(approach, tilt, *sizes) / (layer * area_)
+    share = others / gaps
+    faces_n = faces.friction_faces
+    torque = faces_n * (one / gaps) + share * _clamped_nmm(faces, force)
+    torque = np.where(touches, torque, 0.0)
+    limited = np.minimum(torque, _clamped_nmm(faces, clamp_at_rest_n))
+    return np.where(elastic, limited, _rigid_nmm(faces, clamp_n, apart))
+
+
+def _softness(faces: Faces, facing_compliance: Values) -> Values:
+    """Return the compression of one face's layer per newton over its whole face [mm/N]."""
+    return np.asarray(faces.cushion_compliance / (2 * faces.plates) + facing_compliance, float)
+
+
+def _area_mm2(faces: Faces) -> Values:
+    return np.pi / 4 * (faces.outside_mm**2 - faces.inside_mm**2)
+
+
+def _clamped_nmm(faces: Faces, load_n: Values) -> Values:
+    return uniform_pressure_torque_nmm(
+        load_n, faces.friction, faces.outside_mm, faces.inside_mm, faces.friction_faces
+    )
+
+
+def _rigid_nmm(faces: Faces, clamp_n: Values, apart_mm: Values) -> Values:
+    """Return the torque of faces that do not give; NaN where they touch in places."""
+    clear = apart_mm >= faces.needed_mm
+    return np.where(clamp_n > 0, _clamped_nmm(faces, clamp_n), np.where(clear, 0.0, np.nan))
 
 
 def oil_film_torque_nmm(

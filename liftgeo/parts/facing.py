@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
-DRY_TABLE = "Juvinall & Marshek, Fundamentals of Machine Component Design, ch. 18"
-OIL_TABLE = "Neale, The Tribology Handbook, Table 7.4"
+DRY_TABLE = (
+    "Juvinall & Marshek, Fundamentals of Machine Component Design, ch. 18; table read, the book "
+    "it is from recalled"
+)
+OIL_TABLE = "Neale, The Tribology Handbook, Table 7.4; read"
 
 # Lowest and greatest pressure [MPa]. Source: the two tables named above (read; that the first is
 # Juvinall & Marshek is from memory).

@@ -9,6 +9,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from liftgeo.cautions.clutch_rules import SLIPS_BELOW
 from liftgeo.studies.search import SEED
 from liftgeo.studies.variants import FRONT_MEASURES, Table, Variants, joined
 from liftgeo.studies.wants import FREES, Want
@@ -52,11 +53,13 @@ def undominated(clearance: Array, peak: Array) -> NDArray[np.intp]:
 
 
 def _kept(table: Table, wants: Sequence[Want]) -> Table:
-    """Return the variants that can be built and keep the wants on other things than the axes."""
+    """Return the variants that can be built, hold, and keep the wants on other things."""
     good = table.ok.copy()
     for want in wants:
         if want.measure not in FRONT_MEASURES:
             good &= want.margin_in(table.values) >= 0
+    if "slip_margin" in table.values:  # what slips is no answer, however light it is
+        good &= table.values["slip_margin"] >= SLIPS_BELOW
     return table.taken(good if good.any() else table.ok)
 
 

@@ -267,7 +267,9 @@ def size(
     goal = goal_of(mechanism, want, least, most, keys)
     share = next((w.limit for w in goal.wants if w.measure == FREES), None)
     chances = None if share is None else Chances(mechanism, tuple(keys), share)
-    variants = Variants(mechanism, ranges, goal.measures, progress, chances=chances)
+    holds = ("slip_margin",) if "engine.torque" in mechanism.keys else ()
+    measures = (*goal.measures, *holds)
+    variants = Variants(mechanism, ranges, measures, progress, chances=chances)
     found = search(variants, goal, _start(mechanism, ranges))
     reasons = _reasons(variants)
     if found is None:

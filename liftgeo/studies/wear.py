@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from liftgeo.cautions.clutch_rules import SLIPS_BELOW, slip_line
 from liftgeo.cautions.rule import CAUTION, STOP
-from liftgeo.cautions.stroke_rules import HEAVY_HAND_N, LEAST_TAKE_UP_MM, RIDES_LATER_MM
+from liftgeo.cautions.stroke_rules import RIDES_LATER_MM, heavy_n, least_take_up_mm
 from liftgeo.chain.states import wear_to_riding_mm, worn
 from liftgeo.errors import RequestError
 from liftgeo.mechanism import Mechanism
@@ -145,9 +145,9 @@ LINES: tuple[Line, ...] = (
     Line("slips", STOP, lambda o: o.slip_margin - SLIPS_BELOW),
     Line("drags", STOP, lambda o: o.clearance_per_face_mm + TOLERANCE_MM),
     Line("slip-margin", CAUTION, lambda o: o.slip_margin - slip_line(o)),
-    Line("little-take-up", CAUTION, lambda o: o.clutch_end.take_up_mm - LEAST_TAKE_UP_MM),
+    Line("little-take-up", CAUTION, lambda o: o.clutch_end.take_up_mm - least_take_up_mm(o)),
     Line("wear-to-riding", CAUTION, lambda o: o.clutch_end.wear_to_riding_mm - RIDES_LATER_MM),
-    Line("heavy-hand", CAUTION, lambda o: HEAVY_HAND_N - o.peak.hand_force_n),
+    Line("heavy-hand", CAUTION, lambda o: heavy_n(o) - o.peak.hand_force_n),
 )
 
 

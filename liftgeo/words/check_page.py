@@ -15,8 +15,8 @@ from liftgeo.mechanism.tables import TABLES
 from liftgeo.mechanism.to_add import to_add
 from liftgeo.outcome.known import SURE
 from liftgeo.quantities import DIMENSIONS, Measured, Ranged, converted, shown
+from liftgeo.safety import WORK_SAFELY
 from liftgeo.words.lines import columns, headline, page, wrapped
-from liftgeo.words.names import WORK_SAFELY
 from liftgeo.words.verdict import titled, warning_lines
 
 if TYPE_CHECKING:

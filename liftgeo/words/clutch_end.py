@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from liftgeo.parts.disc_limits import SLOT_ROOT_RATIO
 from liftgeo.parts.drag import RUBS_BELOW
 from liftgeo.quantities import shown
 from liftgeo.words.lines import wrapped
@@ -16,6 +17,9 @@ if TYPE_CHECKING:
     from liftgeo.outcome.results import Result
 
 _NOTHING_NM = 5e-4  # a torque that would print as zero
+_STANDARD_GRAVITY, _KG_PER_LB = 9.80665, 0.45359237
+_SPANNER_M, _SPANNER_INCH_M = 0.1, 0.1016
+_LONGEST_LIFE_H = 20_000.0
 
 
 def _clear(clearance_mm: float, show: Shown) -> str:
@@ -53,18 +57,47 @@ def spring_words(result: Result, show: Shown) -> str:
             shown(x, "pressure", show.units, 0)
             for x in (spring.reference_stress_mpa, spring.reference_stress_limit_mpa)
         )
-        text += f" Reference stress at full lever {stress} of {limit}."
+        text += (
+            f" Reference stress at full lever {stress}, beside {limit} for a steady load; a clutch "
+            "is pulled again and again."
+        )
     return text
+
+
+def stress_words(result: Result, show: Shown) -> str:
+    """Return the stresses at a disc's edges from rest to full lever; empty for other springs."""
+    spring = result.spring
+    if spring is None or not spring.edge_stresses:
+        return ""
+    edges = {e.point: (e.at_rest_mpa, e.full_lever_mpa) for e in spring.edge_stresses}
+    unit = show.unit("pressure")
+    swing = {
+        point: " to ".join(shown(x, "pressure", show.units, 0).split()[0] for x in stresses)
+        for point, stresses in edges.items()
+    }
+    more = 100 * (SLOT_ROOT_RATIO - 1)
+    return (
+        f"Disc's edges by the formula, rest to full lever, {unit}, tension plus: upper inside (I) "
+        f"{swing['I']}, lower inside (II) {swing['II']}, lower outside (III) {swing['III']}, upper "
+        f"outside (IV) {swing['IV']}. They swing at every pull; tension at II and III is what "
+        "cracks a disc. No published limit for that many pulls is at hand, so none is judged. A "
+        f"slotted disc bears about {more:.0f} % more at its slot roots; look there for cracks."
+    )
 
 
 def tolerance_words(result: Result, show: Shown) -> str:
     """Return what a disc made to the standard may clamp with; empty for other springs."""
     low, high = result.capacity.clamp_force_low_n, result.capacity.clamp_force_high_n
-    if np.isnan(low):
+    if result.spring is None or np.isnan(low):
         return ""
-    text = f" A disc made to the standard may clamp with {show.force(low)} to {show.force(high)}"
+    over = 100 * (result.spring.formula_bias_ratio - 1)
+    text = (
+        f" By tolerance of standard sizes, and as the formula lies about {over:.0f} % above an "
+        f"elastic disc of this shape, it may clamp with {show.force(low)} to {show.force(high)}"
+    )
     margin = result.capacity.slip_margin_low
-    return text + ("." if np.isnan(margin) else f"; the least holds {margin:.2f} times.")
+    text += "." if np.isnan(margin) else f"; the least holds {margin:.2f} times."
+    return text + " Weigh the spring."
 
 
 def drag_words(result: Result, show: Shown) -> str:
@@ -79,14 +112,27 @@ def drag_words(result: Result, show: Shown) -> str:
     if torque <= 0:
         return ""
     word = "rubs" if torque < RUBS_BELOW * capacity.torque_nm else "drags"
-    amount = f"up to {shown(torque, 'torque', show.units, 2)} is"
+    low = shown(capacity.drag_torque_low_nm, "torque", show.units, 2)
+    amount = f"some {low} (tilt shared by all faces) to {shown(torque, 'torque', show.units, 2)} "
+    amount += "(all at one face) is"
     if torque < _NOTHING_NM:
         amount = "next to nothing is"
     return (
         f"At full lever it {word}: {amount} still carried "
-        f"({100 * torque / capacity.torque_nm:.1f} % of what it holds). An upper estimate: plates "
-        "count as stiff and stuck at the worst turn; real ones give way and touch once a turn."
+        f"({100 * torque / capacity.torque_nm:.1f} % of what it holds). An estimate: plates count "
+        "as stiff and stuck at the worst turn; real ones give way and touch once a turn. The "
+        f"greater is as much as {_weight(torque, show)}."
     )
+
+
+def _weight(torque_nm: float, show: Shown) -> str:
+    """Return what hung on a short spanner makes a torque, in words."""
+    if show.units == "inch":
+        pounds = torque_nm / (_STANDARD_GRAVITY * _KG_PER_LB * _SPANNER_INCH_M)
+        return f"{pounds:.2g} lb hung on a spanner 4 in long"
+    kilograms = torque_nm / (_STANDARD_GRAVITY * _SPANNER_M)
+    weight = f"{kilograms:.2g} kg" if kilograms >= 1 else f"{1000 * kilograms:.2g} g"
+    return f"{weight} hung on a spanner 100 mm long"
 
 
 def hand_words(result: Result, show: Shown) -> str:
@@ -116,11 +162,14 @@ def bearing_words(result: Result, show: Shown) -> str:
     bearing = result.bearing
     if np.isnan(bearing.static_safety) and np.isnan(bearing.life_h):
         return ""
-    text = f"Bearing: {show.force(bearing.axial_load_n)} of thrust at full lever"
+    text = f"Bearing: {show.force(bearing.axial_load_n)} of thrust at most"
     if not np.isnan(bearing.static_safety):
         text += f", static safety {bearing.static_safety:.1f}"
     if not np.isnan(bearing.life_h):
-        text += f", life {bearing.life_h:.0f} h of running at its duty"
+        life = f"{bearing.life_h:.0f} h"
+        if bearing.life_h > _LONGEST_LIFE_H:
+            life = f"more than {_LONGEST_LIFE_H:,.0f} h (beyond that dirt and grease decide)"
+        text += f", life {life} of running at its duty"
     return text + "."
 
 
@@ -174,6 +223,7 @@ def clutch_end_lines(result: Result, show: Shown) -> list[str]:
     """Return the clutch end's lines: spring, grip's tolerance, drag, play, bearing, states."""
     texts = [
         spring_words(result, show) + tolerance_words(result, show),
+        stress_words(result, show),
         drag_words(result, show),
         hand_words(result, show),
         bearing_words(result, show),

@@ -7,9 +7,10 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from liftgeo.quantities import converted
+from liftgeo.safety import WORK_SAFELY
 from liftgeo.studies.compare import COMBINE, FREES
 from liftgeo.words.lines import columns, headline, one_line, page, wrapped
-from liftgeo.words.names import AS_IT_STANDS, UNTITLED, WORK_SAFELY
+from liftgeo.words.names import AS_IT_STANDS, UNTITLED
 from liftgeo.words.numbers import Shown, fixed, in_100
 from liftgeo.words.verdict import answer_line, hand_force_target_n
 

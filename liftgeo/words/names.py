@@ -1,4 +1,4 @@
-"""What things are called: stops, events, losses, verdicts, wear's limits; and the safety texts."""
+"""What things are called: stops, events, losses, verdicts, wear's limits."""
 
 from __future__ import annotations
 
@@ -48,20 +48,8 @@ CROSSING_WORDS = {
     "spring-loose": "the spring is loose",
     "wear-limit": "the facing is done",
     "slip-margin": "little slip margin is left",
-    "little-take-up": "less than 2 mm of take-up is left",
+    "little-take-up": "less than 2 mm of take-up is left (a pedal: 5 mm)",
     "wear-to-riding": "less than 0.3 mm of wear is left to riding",
-    "heavy-hand": "the lever needs more than 200 N",
+    "heavy-hand": "the lever needs more than 200 N (a pedal: 280 N)",
 }
 """The limits and caution lines that wear meets."""
-
-WORK_SAFELY = (
-    "Work safely: unload the spring evenly before the cover comes off, and keep your face out of "
-    "line with it. Treat dust from old facings as asbestos: never blow or dry-brush it. Keep "
-    "fingers out of running parts. Weigh the spring, and check for slip under load on a stand, "
-    "before the machine goes on the road. Local codes and licensed practice come first."
-)
-WORK_SAFELY_IN_BRIEF = (
-    "Work safely: unload the spring evenly before the cover comes off; treat dust from old "
-    "facings as asbestos; check for slip under load on a stand; follow local codes."
-)
-"""For the foot of a figure, where room is short."""

@@ -9,9 +9,10 @@ import numpy as np
 from liftgeo.mechanism.derived import derived
 from liftgeo.mechanism.needs import needs
 from liftgeo.mechanism.tables import DEFAULT_KIND, REQUIRED_TABLES, TABLES
+from liftgeo.safety import WORK_SAFELY
 from liftgeo.words.certainty import taken_line
 from liftgeo.words.lines import columns, headline, page, wrapped
-from liftgeo.words.names import ITEM_WORDS, STOP_WORDS, WORK_SAFELY
+from liftgeo.words.names import ITEM_WORDS, STOP_WORDS
 from liftgeo.words.numbers import Shown
 from liftgeo.words.verdict import titled, warning_lines
 

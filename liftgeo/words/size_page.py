@@ -9,13 +9,14 @@ import numpy as np
 
 from liftgeo.mechanism.fields import plain_digits
 from liftgeo.quantities import converted, shown
+from liftgeo.safety import WORK_SAFELY
 from liftgeo.studies.compare import DELTAS
 from liftgeo.studies.sensitivity import numbers_in
 from liftgeo.studies.size import reached
 from liftgeo.studies.wants import FREES, MEASURES, SAME_ANGLE, number_of
 from liftgeo.words.compare_page import PHYSICS
 from liftgeo.words.lines import columns, headline, listed, noted, one_line, page, wrapped
-from liftgeo.words.names import AS_IT_STANDS, STOP_WORDS, UNTITLED, WORK_SAFELY
+from liftgeo.words.names import AS_IT_STANDS, STOP_WORDS, UNTITLED
 from liftgeo.words.numbers import Shown, fixed, in_100
 from liftgeo.words.verdict import hand_force_target_n, warning_lines
 

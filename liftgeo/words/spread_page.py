@@ -7,9 +7,9 @@ from typing import TYPE_CHECKING
 from liftgeo.mechanism.key_facts import dimension_of
 from liftgeo.mechanism.laying import kind_of
 from liftgeo.quantities import DIMENSIONS, converted, unit_of
+from liftgeo.safety import WORK_SAFELY
 from liftgeo.words.certainty import headline_word, named, sure_line, taken_text
 from liftgeo.words.lines import columns, headline, noted, page, wrapped
-from liftgeo.words.names import WORK_SAFELY
 from liftgeo.words.numbers import Shown, fixed
 from liftgeo.words.verdict import answer_line, titled, warning_lines
 

@@ -7,10 +7,11 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from liftgeo.quantities import shown
+from liftgeo.safety import WORK_SAFELY
 from liftgeo.words.certainty import certainty_lines, headline_word, rests_on_usual_friction
 from liftgeo.words.clutch_end import clutch_end_lines
 from liftgeo.words.lines import columns, headline, noted, page, wrapped
-from liftgeo.words.names import EVENT_WORDS, ITEM_WORDS, STOP_WORDS, WORK_SAFELY
+from liftgeo.words.names import EVENT_WORDS, ITEM_WORDS, STOP_WORDS
 from liftgeo.words.numbers import Shown, fixed
 from liftgeo.words.verdict import answer_line, hand_force_target_n, titled, warning_lines
 

@@ -6,8 +6,7 @@ import math
 from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
-from liftgeo.mechanism.convert import HAND_FORCE_TARGET_N
-from liftgeo.mechanism.key_facts import number
+from liftgeo.mechanism import convert
 from liftgeo.quantities import shown
 from liftgeo.words.lines import listed, one_line, wrapped
 from liftgeo.words.names import STOP_WORDS, UNTITLED_FIGURE
@@ -31,7 +30,7 @@ def full_title(result: Result) -> str:
 
 def hand_force_target_n(mechanism: Mechanism) -> float:
     """Return the hand force wanted [N]."""
-    return float(number(mechanism.keys, "targets.hand_force", HAND_FORCE_TARGET_N))
+    return float(convert.hand_force_target_n(mechanism.keys))
 
 
 def verdict_line(result: Result, units: str, word: str = "") -> str:
@@ -107,6 +106,22 @@ def warning_texts(result: Result) -> list[str]:
         for warning in result.warnings
         if warning.severity != "note"
     ]
+
+
+def warning_names(result: Result) -> str:
+    """Return what the warnings are called, notes left out, the gravest first."""
+    found = []
+    for severity in ("stop", "caution"):
+        names = listed(w.key for w in result.warnings if w.severity == severity)
+        found += [f"{severity.upper()}: {names}."] if names else []
+    return " ".join(found)
+
+
+def unusable(result: Result) -> str:
+    """Return why a variant must not be taken for good: "slips", "does not release", or nothing."""
+    if result.verdict == "slips":
+        return "slips"
+    return "does not release" if result.full_lever.separation_mm <= 0 else ""
 
 
 def warning_lines(warnings: Iterable[Warning]) -> list[str]:

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from liftgeo.safety import WORK_SAFELY
 from liftgeo.words.lines import columns, headline, page, wrapped
-from liftgeo.words.names import CROSSING_WORDS, VERDICT_WORDS, WORK_SAFELY
+from liftgeo.words.names import CROSSING_WORDS, VERDICT_WORDS
 from liftgeo.words.numbers import Shown, fixed, in_100
 from liftgeo.words.verdict import titled
 

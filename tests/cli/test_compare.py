@@ -108,7 +108,7 @@ def test_no_change_that_drags_is_proposed() -> None:
 
 def test_the_json_has_its_shape_and_differences_are_exact() -> None:
     data = run("compare", TRACTOR, "--json").data
-    assert set(data) == {"base", "variants"}
+    assert set(data) == {"base", "variants", "cautions"}
     names = [[name] for name in liftgeo.load(TRACTOR).changes]
     assert [v["names"] for v in data["variants"]] == names
     for variant in data["variants"]:
@@ -125,7 +125,7 @@ def test_the_json_results_are_those_of_stroke() -> None:
     data = run("compare", TRACTOR, "better-cable+less-play", "--json").data
     options = ("--change", "better-cable", "--change", "less-play", "--json")
     alone = run("stroke", TRACTOR, *options).data
-    del alone["stroke"], alone["known"]
+    del alone["stroke"], alone["known"], alone["cautions"]
     assert data["variants"][0]["result"] == alone
     assert data["variants"][0]["names"] == ["better-cable", "less-play"]
 
@@ -159,7 +159,7 @@ def test_another_file_is_set_against_this_one() -> None:
 
 def test_sensitivity_ranks_every_input() -> None:
     data = run("compare", TRACTOR, "longer-arm", "--sensitivity", "--json").data
-    assert set(data) == {"base", "variants", "sensitivity"}
+    assert set(data) == {"base", "variants", "sensitivity", "cautions"}
     rows = {row["key"]: row for row in data["sensitivity"]}
     assert rows["arm.radius"]["step"] == 0.1
     assert rows["release.ramp_angle"]["step"] == 1.0

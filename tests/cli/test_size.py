@@ -71,6 +71,7 @@ def test_an_answer_that_slips_is_not_to_be_made(tmp_path: Path) -> None:
 def test_the_json_has_its_shape_and_the_result_is_that_of_the_values() -> None:
     data = run("size", TRACTOR, *QUICK, "--json").data
     assert set(data) == {
+        "cautions",
         "met",
         "values",
         "result",

@@ -14,6 +14,7 @@ import pytest
 from command_line import CHECKOUT, GEOMETRIES, TRACTOR, run
 
 import liftgeo
+from liftgeo.safety import cautions
 
 CLEAR = GEOMETRIES / "trials-wet-clutch.toml"
 
@@ -84,7 +85,10 @@ def test_json_is_the_whole_result_and_nothing_else_on_stdout() -> None:
     assert (done.code, done.err) == (0, "")
     assert set(done.data) >= KEYS
     assert set(done.data["full_lever"]) >= FULL_LEVER
-    assert done.data == liftgeo.stroke(liftgeo.load(TRACTOR)).to_dict() | {"known": None}
+    assert done.data == liftgeo.stroke(liftgeo.load(TRACTOR)).to_dict() | {
+        "known": None,
+        "cautions": cautions(),
+    }
     lengths = {len(column) for column in done.data["stroke"].values()}
     assert len(lengths) == 1
     assert lengths.pop() >= 100
@@ -145,7 +149,7 @@ def test_changes_are_laid_in_the_order_given() -> None:
     data = run("stroke", TRACTOR, "--json", *words).data
     assert data["change"] == "longer-arm + better-cable"
     mechanism = liftgeo.load(TRACTOR).changed("longer-arm", "better-cable")
-    assert data == liftgeo.stroke(mechanism).to_dict() | {"known": None}
+    assert data == liftgeo.stroke(mechanism).to_dict() | {"known": None, "cautions": cautions()}
     assert ", with longer-arm + better-cable" in run("stroke", TRACTOR, *words).out
 
 

@@ -132,9 +132,10 @@ def test_a_measured_spring_sits_past_its_highest_reading():
 def test_both_ends_of_the_load_tolerance_are_told():
     result = sound()
     clamp = result.capacity.clamp_force_n
-    assert result.capacity.clamp_force_low_n == pytest.approx(0.925 * clamp, rel=1e-12)
+    low = 0.925 * (1 - 0.3**2) / (1 + (3.4 / 14) ** 2 * (0.25 + 0.3 * 2.1 / 3.4))
+    assert result.capacity.clamp_force_low_n == pytest.approx(low * clamp, rel=1e-12)
     assert result.capacity.clamp_force_high_n == pytest.approx(1.15 * clamp, rel=1e-12)
-    assert result.capacity.slip_margin_low == pytest.approx(0.925 * result.capacity.slip_margin)
+    assert result.capacity.slip_margin_low == pytest.approx(low * result.capacity.slip_margin)
     coils = sound(
         spring__kind="coils", spring__count=6, spring__rate=60, spring__free_length=50,
         spring__installed_length=41,
@@ -166,7 +167,7 @@ def test_drag_falls_to_nothing_as_the_lever_travels_further():
 
 
 def test_a_little_is_called_rubbing_and_more_dragging():
-    rubbing = sound(faces__plate_runout=0.56)
+    rubbing = sound(faces__plate_runout=0.54)
     assert rubbing.verdict == "drags"
     share = rubbing.capacity.drag_torque_nm / rubbing.capacity.torque_nm
     assert 0.0 < share < 0.01
@@ -175,7 +176,8 @@ def test_a_little_is_called_rubbing_and_more_dragging():
     assert dragging.capacity.drag_torque_nm > 0.01 * dragging.capacity.torque_nm
     text = drag_words(dragging, METRIC)
     assert "At full lever it drags" in text
-    assert "An upper estimate" in text
+    assert "An estimate" in text
+    assert "hung on a spanner 100 mm long" in text
     assert drag_words(sound(), METRIC) == ""
 
 
@@ -206,7 +208,8 @@ def test_deep_groove_against_angular_contact_side_by_side():
     groove = sound()
     angular = sound(bearing__kind="angular-contact", bearing__contact_angle=40)
     load = groove.bearing.axial_load_n
-    assert load == groove.full_lever.rod_force_n == angular.bearing.axial_load_n
+    assert load == groove.strength.greatest_rod_force_n == angular.bearing.axial_load_n
+    assert load > groove.full_lever.rod_force_n  # the disc falls from parting to full lever
     assert groove.bearing.static_safety == pytest.approx(16000 / (0.5 * load), rel=1e-12)
     assert angular.bearing.static_safety == pytest.approx(16000 / (0.26 * load), rel=1e-12)
     share = load / 16000
@@ -307,14 +310,50 @@ def test_wear_to_riding_is_float_and_slack_seen_at_the_plate():
 
 
 def test_a_panic_pull_loads_the_cable_by_the_smaller_moment_arm():
-    mechanism = loaded()
+    mechanism = loaded().changed({"release.max_rotation": 9})
     result = liftgeo.stroke(mechanism)
+    assert result.stopped_by == "track-end"
     link = mechanism.parts().lever.link
     full = math.radians(result.full_lever.lever_angle_deg)
     arm = min(float(link.at(0.0).moment_arm_mm), float(link.at(full).moment_arm_mm))
     assert result.strength.cable_tension_450_n == pytest.approx(450 * 80 / arm, rel=1e-12)
-    without = liftgeo.stroke(sound_mechanism(lever={"blade_length": None}))
+    without = liftgeo.stroke(
+        sound_mechanism(lever={"blade_length": None}, release={"max_rotation": 9})
+    )
     assert without.strength.cable_tension_450_n == pytest.approx(450 * 75 / arm, rel=1e-12)
+    trodden = liftgeo.stroke(mechanism.changed({"lever.worked_by": "foot"}))
+    assert trodden.strength.cable_tension_450_n == pytest.approx(1000 * 80 / arm, rel=1e-12)
+
+
+@pytest.mark.parametrize("rim", [30.2, 30.5, 31.4])
+def test_where_the_grip_ends_the_stroke_the_bar_takes_the_rest(rim):
+    """By hand from the rows: hand force times hand radius over the lever's moment arm."""
+    mechanism = loaded().changed({"stack.rim_depth": rim})
+    result = liftgeo.stroke(mechanism, positions=1001)
+    rows, link = result.stroke, mechanism.parts().lever.link
+    assert rows is not None
+    assert result.stopped_by == "grip"
+    arms = link.at(np.radians(rows.lever_angle_deg)).moment_arm_mm
+    seen = float(np.max(rows.hand_force_n * 75.0 / arms))
+    assert result.strength.greatest_cable_tension_n == pytest.approx(seen, rel=2e-3)
+    assert result.strength.cable_tension_450_n == result.strength.greatest_cable_tension_n
+
+
+def test_a_unit_that_sticks_on_the_way_does_not_let_itself_back():
+    """By hand: an eccentric turns back by e cos psi - mu (R + e sin psi), least near rest here."""
+    unit = {
+        "release.kind": "eccentric",
+        "release.eccentricity": 5,
+        "release.rest_angle": -80,
+        "release.cam_radius": 12,
+    }
+    free = liftgeo.stroke(loaded().changed({**unit, "release.friction": 0.05}))
+    stuck = liftgeo.stroke(loaded().changed({**unit, "release.friction": 0.25}))
+    psi = math.radians(stuck.full_lever.arm_rotation_deg - 80)
+    assert 5 * math.cos(psi) - 0.25 * (12 + 5 * math.sin(psi)) > 0  # at full lever it would
+    assert free.unit.lets_itself_back
+    assert not stuck.unit.lets_itself_back
+    assert "does-not-return" in [w.key for w in stuck.warnings]
 
 
 def test_only_a_push_rod_buckles_and_its_weakest_length_counts():
@@ -359,7 +398,11 @@ def test_the_peak_factor_of_the_engine_lowers_the_slip_margin():
 
 # --- other states: hot, and bars at full lock ---
 
-WARM = {"warm.temperature_rise": 60, "warm.casing_length": 200}
+WARM = {
+    "warm.temperature_rise": 60,
+    "warm.casing_length": 200,
+    "warm.casing_material": "aluminium",
+}
 
 
 def test_heat_leaves_a_push_rod_short_and_draws_a_pull_rod_tight():

@@ -36,7 +36,7 @@ from liftgeo.figures import (
     stroke_curves,
     studies,
 )
-from liftgeo.figures.page import page
+from liftgeo.figures.page import page, single
 from liftgeo.figures.registry import FIGURES
 from liftgeo.figures.style import STYLE, drawing, look
 from liftgeo.mechanism import Mechanism
@@ -677,6 +677,31 @@ def test_trade_map_names_every_variant_beside_its_mark(units: str) -> None:
     assert [k.get_ydata()[0] for k in ax.lines if level(k)] == pytest.approx([90.0 / newton])
 
 
+def test_trade_map_strikes_out_what_slips_and_keeps_it_off_the_target_ground() -> None:
+    points = [
+        ("stock", -0.05, 140.0),
+        ("soft", 0.2, 60.0),
+        ("weak", 0.05, 150.0),
+        ("ok", 0.2, 70.0),
+    ]
+    struck = {"soft": "slips", "weak": "does not release"}
+    ax = figures.plot_trade_map(points, (0.1, 90.0), struck=struck)
+    assert marks_of(ax, "x") == [(0.05, 150.0)]
+    assert (0.2, 60.0) not in marks_of(ax, "o")
+    assert (0.2, 70.0) in marks_of(ax, "o")
+    assert "weak: DOES NOT RELEASE" in labels_of(ax)
+    assert "Struck out, not drawn: soft slips." in ax.get_xlabel()
+
+
+def test_front_strikes_out_a_stock_machine_that_slips() -> None:
+    ax = figures.plot_front(FRONT, stock=(-0.03, 137.0), stock_struck="slips")
+    assert marks_of(ax, "x") == [(-0.03, 137.0)]
+    assert "as it stands: SLIPS" in labels_of(ax)
+    ax = figures.plot_front(FRONT, stock=(0.2, 60.0), stock_struck="slips", targets=(0.1, 90.0))
+    assert not marks_of(ax, "s")
+    assert "as it stands slips" in ax.get_xlabel()
+
+
 def test_trade_map_keeps_crowded_names_apart() -> None:
     spots = [(k % 4, k // 4) for k in range(12)]
     crowd = [(f"variant {k}", 0.02 + 0.012 * x, 120.0 + 2.0 * y) for k, (x, y) in enumerate(spots)]
@@ -743,8 +768,8 @@ def test_the_page_says_verdict_numbers_and_what_to_beware_of() -> None:
     for sentence in (
         "unload the spring evenly before the cover comes off",
         "treat dust from old facings as asbestos",
-        "check for slip under load on a stand",
-        "follow local codes",
+        "only with the machine blocked and nobody in line",
+        "local codes and licensed practice come first",
     ):
         assert sentence in whole
     pairs = dict(words.key_numbers(result, "metric", 0.1, 90.0))
@@ -752,6 +777,36 @@ def test_the_page_says_verdict_numbers_and_what_to_beware_of() -> None:
     assert pairs["peak hand force"] == "137 N"
     assert pairs["full lever"] == "39.0 mm"
     assert set(pairs) <= set(texts)
+
+
+@pytest.mark.parametrize("name", FIGURES)
+def test_a_figure_on_its_own_names_every_stop_and_caution(name: str) -> None:
+    for made in ("rigid", "never-releases", "slips"):
+        mechanism, result = case(made)
+        whole = " ".join(t.get_text() for t in single(name, result, mechanism).findobj(Text))
+        whole = " ".join(whole.split())
+        for warning in result.warnings:
+            if warning.severity != "note":
+                assert warning.key.replace("-", " ") in whole
+        assert "Work safely" in whole
+
+
+def test_a_page_with_more_warnings_than_room_names_them_all() -> None:
+    mechanism = clutches.sound_mechanism().changed(
+        {
+            "engine.torque": 60,
+            "cable.breaking_load": 400,
+            "bearing.static_rating": 1000,
+            "rod.diameter": 3,
+            "arm.cable_angle": 49,
+            "faces.plate_runout": 1.2,
+        }
+    )
+    result = liftgeo.stroke(mechanism)
+    whole = " ".join(t.get_text() for t in page(result, mechanism).findobj(Text))
+    named = [w.key.replace("-", " ") for w in result.warnings if w.severity != "note"]
+    assert len(named) > 6
+    assert all(name in " ".join(whole.split()) for name in named)
 
 
 def test_the_page_carries_every_warning_but_notes() -> None:

@@ -25,7 +25,6 @@ from liftgeo.errors import RequestError
 from liftgeo.formulas import Formula, Identity, registry
 from liftgeo.formulas.derivation import shown_equal
 from liftgeo.formulas.numbers import as_given, six_figures
-from liftgeo.formulas.page import CAUTION
 from liftgeo.formulas.printers import Text
 from liftgeo.formulas.registry import Input, Step, UnitLaw, register
 from liftgeo.formulas.sheet import PAST_DEAD_CENTRE, evaluated
@@ -34,6 +33,7 @@ from liftgeo.mechanism import Mechanism, from_document
 from liftgeo.mechanism.tables import DEFAULT_KIND, TABLES
 from liftgeo.outcome.analysis import analysed
 from liftgeo.parts.release import Linear
+from liftgeo.safety import WORK_SAFELY
 
 TESTS = Path(__file__).resolve().parents[1]
 
@@ -332,9 +332,9 @@ def test_a_primed_symbol_is_the_same_quantity_letting_back() -> None:
 
 def test_every_form_to_read_carries_the_caution() -> None:
     working = working_of("base-clutch")
-    plain = " ".join(CAUTION.split())
-    for word in ("weigh", "stores energy", "dust", "local codes"):
-        assert word in plain
+    plain = " ".join(WORK_SAFELY.split())
+    for word in ("Weigh the spring", "Unload", "dust", "fingers", "Local codes", "licensed"):
+        assert word.lower() in plain.lower()
     forms = working.text(), working.markdown(), working.latex(), working._repr_html_()
     for form in (*forms, working._repr_latex_(), working.to_dict()["caution"]):
         assert plain in " ".join(form.split())

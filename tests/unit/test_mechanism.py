@@ -148,7 +148,7 @@ def test_faces_and_plain_plates_follow_the_friction_plates():
 @pytest.mark.parametrize(
     ("plates", "running", "net", "gross"),
     [(1, None, 0.10, 0.0), (2, None, 0.10, 0.0), (3, None, 0.03, 0.10),
-     (1, "wet", 0.03, 0.10), (5, "dry", 0.10, 0.0)],
+     (1, "wet", 0.03, 0.10), (5, "dry", 0.05, 0.0), (2, "dry", 0.10, 0.0)],
 )  # fmt: skip
 def test_a_clutch_is_wet_above_two_plates_unless_it_is_said(plates, running, net, gross):
     """Default targets: common practice, no source."""

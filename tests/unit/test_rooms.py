@@ -27,6 +27,7 @@ RANKS: dict[str, float] = {
     "kinds": 0,
     "units": 0,
     "measured": 0,
+    "safety": 0,
     "quantities": 0,
     "plain_text": 0,
     "parts": 1,

@@ -13,7 +13,13 @@ from typing import Any
 import pytest
 
 import liftgeo
-from liftgeo.cautions.stroke_rules import HEAVY_HAND_N, LEAST_TAKE_UP_MM, RIDES_LATER_MM
+from liftgeo.cautions.stroke_rules import (
+    HEAVY_FOOT_N,
+    HEAVY_HAND_N,
+    LEAST_PEDAL_TAKE_UP_MM,
+    LEAST_TAKE_UP_MM,
+    RIDES_LATER_MM,
+)
 from liftgeo.chain.budget import ITEMS
 from liftgeo.chain.limits import limit_names
 from liftgeo.outcome.outcome import EVENTS, VERDICTS
@@ -81,6 +87,8 @@ def test_the_caution_lines_in_words_are_those_that_are_held() -> None:
         ("little-take-up", f"{LEAST_TAKE_UP_MM:g} mm"),
         ("wear-to-riding", f"{RIDES_LATER_MM:g} mm"),
         ("heavy-hand", f"{HEAVY_HAND_N:g} N"),
+        ("heavy-hand", f"(a pedal: {HEAVY_FOOT_N:g} N)"),
+        ("little-take-up", f"(a pedal: {LEAST_PEDAL_TAKE_UP_MM:g} mm)"),
     ):
         assert f" {line} " in f"{names.CROSSING_WORDS[name]} "
 

@@ -3,8 +3,8 @@
 Nothing here comes from liftgeo and nothing from disc-spring theory: a ring-shaped solid of
 Saint-Venant-Kirchhoff material, quadratic elements (scikit-fem), Green-Lagrange strain, Newton
 steps. It rests on a circle at its outer edge, half way up, and is pressed on a circle at its inner
-edge; both edges are free to move in and out, without friction. Its section is a parallelogram with
-sharp corners.
+edge; both edges are free to move in and out, without friction. Its section is a rectangle with
+sharp corners, its thickness square to the cone, as a micrometer reads it.
 """
 
 from __future__ import annotations
@@ -108,8 +108,15 @@ def loads_n(
     flat = MeshQuad.init_tensor(
         np.linspace(inner, outer, across + 1), np.linspace(-thickness / 2, thickness / 2, 3)
     )
-    points = flat.p.copy()
-    points[1] += cone * (outer - points[0]) / (outer - inner)
+    # A rectangle turned into the cone: its middle runs from edge to edge, thickness square to it.
+    along, square = (flat.p[0] - outer) / (outer - inner), flat.p[1]
+    slant = np.hypot(outer - inner, cone)
+    points = np.array(
+        [
+            outer + along * (outer - inner) + square * cone / slant,
+            -along * cone + square * (outer - inner) / slant,
+        ]
+    )
     basis = Basis(MeshQuad(points, flat.t), ElementVector(ElementQuad2()), intorder=4)
     solid = _Solid(modulus_mpa, poisson)
     stiffness, inner_force = BilinearForm(solid.stiffness), LinearForm(solid.inner_force)

@@ -10,10 +10,55 @@ import hard_to_break
 from cases import Case, all_cases
 
 STANDING = {
-    True: "read at the source",
-    False: "from memory, not read",
-    None: "nothing printed: worked out by another method",
+    "read": "read at the source",
+    "elsewhere": "read on another page that gives it, named above; the source itself was not seen",
+    "recalled": "from memory, not read",
+    "worked out": "nothing printed: worked out by another method",
 }
+
+# Sources whose values were read on another page than their own. Where the source's name does not
+# say on which, it stands here.
+ELSEWHERE = {
+    "DIN EN 16983 (DIN 2093), table of disc springs, series A": "xmdiscsprings.com",
+    "FAA AC 43.13-1B, Table 7-3 (MIL-W-83420)": "landseaskyspace.com",
+    "Juvinall & Marshek, Fundamentals of Machine Component Design, ch. 18": (
+        "scanned tables without their title; that it is this book is recalled"
+    ),
+    "ISO 4210-4:2014, clause 4.4, strength of the brake lever": (
+        "japan-ppt.com, text of BS EN ISO 4210-4:2014"
+    ),
+}
+
+# Sources whose rows hold a constant of the package to the page it was typed from. They show that it
+# is typed in rightly, and nothing more.
+TYPED = (
+    "A bearing maker's tables",
+    "A second maker's data sheet",
+    "A third maker's page",
+    "SEED design guide",
+    "DIN EN 16983, tolerance",
+    "FAA AC 43.13-1B",
+    "ISO 4210-4",
+    "Juvinall & Marshek",
+    "Neale (ed.)",
+    "UN Regulation 78",
+    "Wire rope stretch",
+)
+
+
+def known(case: Case) -> str:
+    """Return how a value is known, a key of `STANDING`."""
+    if case.read is None:
+        return "worked out"
+    if case.read is False:
+        return "recalled"
+    return "elsewhere" if case.source in ELSEWHERE or "through" in case.source else "read"
+
+
+def is_typed(case: Case) -> bool:
+    """Return whether a row holds a typed constant to its own page, and computes nothing."""
+    return case.read is not None and case.source.startswith(TYPED)
+
 
 INTRODUCTION = """\
 # Checks from outside
@@ -26,10 +71,14 @@ out by another method that shares no line with it. Each stands beside the value 
 - **Worked out** means that nobody prints the value: it was had by integration, vectors, search,
   finite elements, another library or another way of writing the equations, and agreement is given
   as a share of the value.
-- Behind each source stands how its values are known: read there, or from memory. Companion and
-  answer pages are named as such: the printed page was then not seen.
+- Behind each source and in each row stands how its values are known: *read* at the source itself;
+  *elsewhere*, read on another page that gives them, which is named; *recalled*, from memory.
+- *constant* marks rows that hold a number of the package to the page it was typed from: they show
+  that it is typed in rightly, and are counted apart from rows that compute.
+- Every machine on this page is invented.
 
-{count} values from {sources} sources: {read} read, {memory} from memory, {other} worked out. Of the
+{count} values from {sources} sources. {computed} compute: {read} read, {elsewhere} elsewhere,
+{recalled} recalled, {other} worked out. {typed} more hold a typed constant to its page. Of the
 functions that return a physical quantity, each is also made false by a thousandth, one at a time,
 and one of these checks must then fail.
 """
@@ -56,9 +105,10 @@ what follows has no outside check, or a weak one. Measure these things, or leave
 
 - **A real disc's load.** The standard's table is made with the standard's formula, so agreeing
   with it says that the formula is typed in correctly. Against an elastic solid with sharp edges and
-  no friction the formula lies 9 to 10 per cent high for a flat cone, and 14 to 19 per cent high
-  for a cone of 14°. Rounded edges and friction give a real disc some of that back; how much is not
-  known here. A new disc may also be up to 25 per cent above its nominal load. Weigh the spring.
+  no friction the formula lies 9 to 11 per cent high for a flat cone, and 12 to 13 per cent high
+  for a cone of 14°; the page says so and takes it off the
+  least clamp force. Rounded edges and friction give a real disc some of that back; how much is
+  not known here. A new disc may also be up to 25 per cent above its nominal load. Weigh the spring.
 - **Slotted discs, and diaphragm springs with fingers.** No published numbers were found. The finger
   ratio is taken as it is given; how the fingers bend is a stiffness you measure.
 - **Loads away from the disc's edges** (force and support diameters): statics only, no published
@@ -67,8 +117,7 @@ what follows has no outside check, or a weak one. Measure these things, or leave
 - **Stiffness of the wire.** Two published sets differ: beside the one used here, values remembered
   from yacht rigging are 5 (1×19), 22 (7×7) and 12 (7×19) per cent softer. Carry ± 20 per cent.
 - **Friction in the cable.** The capstan law is checked as mathematics and against one hobby test
-  (0.06, lined). Two theses, of which the abstracts were read, call it a rough estimate for cords
-  and for wires in tubes. Values of friction for liners and bare spirals are from memory; no
+  (0.06, lined). Values of friction for liners and bare spirals are from memory; no
   published table of efficiency over bend was found.
 - **Friction in a ball ramp.** The rolling is derived; nothing with numbers was found in print.
   Friction is an angle you choose or measure.
@@ -77,7 +126,7 @@ what follows has no outside check, or a weak one. Measure these things, or leave
   that bend, dish with heat or hang on worn splines are not in it.
 - **Drag of touching faces and of cold oil.** The integrals are checked, the model is not.
 - **The bearing.** Two published tables of the axial factor differ by up to 3 per cent (a tenth of
-  the life); below Fa/C0 = 0.025 the factor stays at 2.0, where a table remembered goes on to 2.3.
+  the life); below Fa/C0 = 0.025 the factor rises to 2.3 at 0.014 by a table remembered, no further.
   Between the contact angles of the tables it is interpolated, which no source does.
 - **Facing pressures and coefficients of friction** are classes, not your lining.
 - **A transmission angle** of a four-bar: derived; no published value was found.
@@ -135,8 +184,8 @@ def signed(value: float, places: int) -> str:
 def table(cases: Iterable[Case]) -> Iterator[str]:
     """Yield the lines of one source's table and its notes."""
     notes: dict[str, int] = {}
-    yield "| Case | Quantity | Theirs | liftgeo | Difference | Allowed |"
-    yield "|---|---|--:|--:|--:|--:|"
+    yield "| Case | Quantity | Theirs | liftgeo | Difference | Allowed | Known |"
+    yield "|---|---|--:|--:|--:|--:|---|"
     for case in cases:
         mark = ""
         if case.note:
@@ -145,7 +194,7 @@ def table(cases: Iterable[Case]) -> Iterator[str]:
         unit = f" [{case.unit}]" if case.unit else ""
         yield (
             f"| {case.case} | {case.quantity}{unit}{mark} | {theirs.replace('-', '−')} | {ours} "
-            f"| {off} | {allowed} |"
+            f"| {off} | {allowed} | {known(case)}{', constant' if is_typed(case) else ''} |"
         )
     if notes:
         yield ""
@@ -159,21 +208,26 @@ def sections(cases: Iterable[Case]) -> Iterator[str]:
         return case.read is None, case.source, case.read is False
 
     for heading, group in groupby(
-        sorted(cases, key=order), key=lambda case: (case.source, case.read)
+        sorted(cases, key=order), key=lambda case: (case.source, known(case))
     ):
-        source, read = heading
-        yield from (f"## {source}", "", f"*{STANDING[read]}*", "", *table(group), "")
+        source, how = heading
+        where = f" ({ELSEWHERE[source]})" if source in ELSEWHERE and how == "elsewhere" else ""
+        yield from (f"## {source}", "", f"*{STANDING[how]}*{where}", "", *table(group), "")
 
 
 def page() -> str:
     """Return the whole page in Markdown."""
     cases = all_cases()
+    computing = [known(case) for case in cases if not is_typed(case)]
     introduction = INTRODUCTION.format(
         count=len(cases),
         sources=len({case.source for case in cases}),
-        read=sum(case.read is True for case in cases),
-        memory=sum(case.read is False for case in cases),
-        other=sum(case.read is None for case in cases),
+        computed=len(computing),
+        read=computing.count("read"),
+        elsewhere=computing.count("elsewhere"),
+        recalled=computing.count("recalled"),
+        other=computing.count("worked out"),
+        typed=len(cases) - len(computing),
     )
     parts = [introduction, *sections(cases), hard_to_break.section(), BY_CHANCE, NOT_VALIDATED]
     return "\n".join(parts)

@@ -24,6 +24,7 @@ from liftgeo.parts import disc_limits, spring
 ENERGY = "Energy of a turning section, integrated (after Almen & Laszlo)"
 SYMBOLS = "SymPy, from the standard's load"
 SEARCH = "Numerical search on the standard's load, written out again"
+AGAIN = "The standard's stresses, and its factor for hoops, written out again"
 STACK = "Discs stacked one on another, in equilibrium"
 E, NU = 206_000.0, 0.3
 
@@ -80,6 +81,46 @@ def derived_middle_stress(sizes, deflection):
     return E / (1 - NU**2) * sizes[2] / 2 * turn / section(sizes)[0]
 
 
+EDGES = {"I": (-1, +1), "II": (-1, -1), "III": (+1, -1), "IV": (+1, +1)}
+"""Inside or outside, upper or lower face."""
+
+
+def derived_edge_stress(sizes, deflection, point):
+    """Return the hoop stress at an edge of the turning section, tension plus [MPa]."""
+    outer, inner, thickness, cone = sizes[0] / 2, sizes[1] / 2, *sizes[2:]
+    side, face = EDGES[point]
+    radius = outer if side > 0 else inner
+    turn, rest = deflection / (outer - inner), cone / (outer - inner)
+    moved_in = (section(sizes)[0] - radius) * turn * (rest - turn / 2) + face * thickness / 2 * turn
+    return -E / (1 - NU**2) * moved_in / radius
+
+
+def free_load(sizes, deflection):
+    """Return the load of a rigid section free to breathe, turned through real angles [N].
+
+    The energy of its hoops at E, without 1/(1 - nu**2), least over how far the section moves in
+    or out; differentiated by central steps.
+    """
+    outer, inner, thickness, cone = sizes[0] / 2, sizes[1] / 2, *sizes[2:]
+    width, middle = outer - inner, (outer + inner) / 2
+    along, weight = np.polynomial.legendre.leggauss(24)
+    across, heavy = np.polynomial.legendre.leggauss(4)
+    x, z = np.meshgrid(along * width / 2, across * thickness / 2)
+    first = middle + x
+    length, before = math.hypot(width, cone), math.atan2(cone, width)
+    area = np.outer(heavy * thickness / 2, weight * length / 2)
+
+    def stored(pressed):
+        after = math.asin((cone - pressed) / length)
+        moved = x * math.cos(after) / math.cos(before) - x
+        moved = moved + z * (math.sin(after) - math.sin(before))
+        breathe = -(area * moved / first).sum() / (area / first).sum()
+        return math.pi * E * (area * (moved + breathe) ** 2 / first).sum()
+
+    step = 1e-4 * cone
+    return (stored(deflection + step) - stored(deflection - step)) / (2 * step)
+
+
 def membrane_part(sizes, deflection):
     """Return our load less that of a disc already flat there, which has bending only."""
     flat_there = (*sizes[:3], deflection)
@@ -106,6 +147,23 @@ def standard_load(sizes, deflection):
     s = deflection / t
     bracket = (h / t - s) * (h / t - s / 2) + 1
     return 4 * E / (1 - NU**2) * t**4 / (k1 * outside**2) * s * bracket
+
+
+def standard_stress(sizes, deflection, point):
+    """Return a stress as the standard writes it, deflection over thickness, tension plus [MPa]."""
+    outside, inside, t, h = sizes
+    d = outside / inside
+    k1 = ((d - 1) / d) ** 2 / ((d + 1) / (d - 1) - 2 / math.log(d)) / math.pi
+    k2 = 6 / math.pi / math.log(d) * ((d - 1) / math.log(d) - 1)
+    k3 = 3 / math.pi * (d - 1) / math.log(d)
+    s, m = deflection / t, h / t - deflection / (2 * t)
+    unit = -4 * E / (1 - NU**2) * (t / outside) ** 2 / k1 * s
+    return {
+        "I": unit * (k2 * m + k3),
+        "II": unit * (k2 * m - k3),
+        "III": unit / d * ((k2 - 2 * k3) * m - k3),
+        "IV": unit / d * ((k2 - 2 * k3) * m + k3),
+    }[point]
 
 
 def peak_mm(sizes):
@@ -240,6 +298,13 @@ CASES = (
                3 * (3.4 / 1.25 + 2 * 1.7), lambda: stack().free_height_mm),
     worked_out(STACK, "a disc that may not pass flat", "last deflection", "mm", 3.4,
                lambda: disc(STEEP).known_end_mm),
+    *(worked_out(AGAIN, f"120 × 92 × 1.7, h0 3.4, point {point}", "stress at 2.1 mm", "MPa",
+                 standard_stress(STEEP, 2.1, point),
+                 lambda k=k: disc_limits.edge_stresses_mpa(disc(STEEP), 2.1)[k])
+      for k, point in enumerate(EDGES)),
+    worked_out(AGAIN, "a cone of next to no height", "formula over elastic disc", "",
+               1 / (1 - NU**2), lambda: disc_limits.formula_bias_ratio(
+                   disc((120.0, 92.0, 1.7, 1e-6)), 5e-7)),
     worked_out("Coils side by side", "six of 31 N/mm, 58 long, solid at 40", "load at 7 mm", "N",
                6 * 31 * 7.0, lambda: spring.Coils(6, 31.0, 58.0, 40.0).load_n(7.0)),
     worked_out("Coils side by side", "six of 31 N/mm, 58 long, solid at 40", "rate", "N/mm",
@@ -282,3 +347,31 @@ def test_the_load_falls_only_past_the_square_root_of_two(ratio, turns):
 def test_past_twice_that_the_valley_pulls_the_other_way(ratio, snaps):
     unit = at_ratio(ratio)
     assert bool(unit.load_n(unit.turning_deflections_mm[1]) < 0) is snaps
+
+
+@pytest.mark.parametrize("point", disc_limits.POINTS)
+@pytest.mark.parametrize("at", [0.8, 2.1, 3.4])
+def test_the_stresses_at_the_edges_are_those_of_the_turning_section(point, at):
+    """1.5 per cent of the greatest: the standard's one constant for both terms, as for the load."""
+    unit = disc(STEEP)
+    found = dict(zip(disc_limits.POINTS, disc_limits.edge_stresses_mpa(unit, at), strict=True))
+    greatest = max(abs(derived_edge_stress(STEEP, at, p)) for p in EDGES)
+    expected = derived_edge_stress(STEEP, at, point)
+    assert found[point] == pytest.approx(expected, abs=0.015 * greatest)
+    assert found["I"] < 0 < found["III"]
+
+
+def test_point_one_is_the_spring_s_own():
+    unit = disc(STEEP)
+    first = disc_limits.edge_stresses_mpa(unit, 2.1)[0]
+    assert first == pytest.approx(unit.inner_top_stress_mpa(2.1), rel=1e-12)
+
+
+@pytest.mark.parametrize("share", [0.3, 0.6, 1.0])
+def test_a_section_free_to_breathe_presses_less_and_the_stated_bias_covers_it(share):
+    """The low clamp load of the page lies below this sum, with no tolerance taken off."""
+    for sizes in (STEEP, BIG):
+        at = share * sizes[3]
+        over = disc(sizes).load_n(at) / free_load(sizes, at)
+        assert 1.09 < over < 1.135
+        assert disc_limits.formula_bias_ratio(disc(sizes), at) > over - 0.005

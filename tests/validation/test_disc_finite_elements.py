@@ -10,7 +10,7 @@ w = C1 + C2 ln r + C3 r**2 + P r**2 ln r/(8 pi D) (from memory). It judges the f
 What Almen and Laszlo leave out is not small, and these rows say how large it is:
 - the section cannot bend: nothing for narrow rings, 3 per cent at δ = 2;
 - 1/(1 - nu**2), as if the hoops could not breathe: 9.9 per cent too stiff with nu = 0.3;
-- small angles: a steep cone (14 deg) loses another 4 to 8 per cent on the way to flat.
+- small angles: a steep cone (14 deg) loses another 1 to 3 per cent on the way to flat.
 Rounded edges, which shorten the arm of the load, and friction at the edges, both left out on both
 sides, raise the load of a real disc. A wide tolerance here is not the package's: it is the
 standard's distance from elasticity, and the reason to weigh the spring.
@@ -23,7 +23,7 @@ import pytest
 from cases import Case, each_holds
 from disc_finite_elements import loads_n
 
-from liftgeo.parts import spring
+from liftgeo.parts import disc_limits, spring
 
 SOLID = "Elastic solid of revolution, finite elements (scikit-fem)"
 E = 206_000.0
@@ -61,13 +61,13 @@ def row(word, sizes, poisson, share, close, note):
 RING = "A narrow ring without Poisson's effect is what the formula describes: half a per cent."
 BENDS = "A wide section bends a little, which the formula leaves out: 3 % at δ = 2."
 BREATHES = "The formula's 1/(1 − ν²) is 9.9 % too stiff for free edges; ours lies above by that."
-ANGLE = "1/(1 − ν²) again, and a cone of 14°, which is no small angle: 14 % at half, 19 % at flat."
+ANGLE = "1/(1 − ν²) again, and a cone of 14°, which is no small angle: 12 % at half, 13 % at flat."
 
 CASES = (
     *(row("narrow", NARROW, 0.0, share, 0.005, RING) for share in SHARES),
     *(row("wide", WIDE, 0.0, share, 0.03, BENDS) for share in SHARES),
     *(row("narrow", NARROW, 0.3, share, 0.105, BREATHES) for share in SHARES),
-    *(row("steep", STEEP, 0.3, share, 0.20, ANGLE) for share in (0.5, 1.0)),
+    *(row("steep", STEEP, 0.3, share, 0.14, ANGLE) for share in (0.5, 1.0)),
 )
 
 
@@ -96,7 +96,49 @@ def plate_n_per_mm(sizes, poisson):
     return 1 / abs(sag(inner) - sag(outer))
 
 
+# Bias of the formula by shape: De/Di, slope of the cone, h0/t.
+SHAPES = (
+    (1.25, 0.06, 1.2),
+    (1.25, 0.25, 2.0),
+    (1.4, 0.06, 0.6),
+    (1.4, 0.12, 2.0),
+    (1.4, 0.25, 1.2),
+    (1.6, 0.18, 1.2),
+)
+
+
+def shaped(ratio, slope, steepness):
+    """Return the sizes of a disc of 120 mm, all invented."""
+    width = (120.0 - 120.0 / ratio) / 2
+    return (120.0, 120.0 / ratio, slope * width / steepness, slope * width)
+
+
 test_disc = each_holds(CASES)
+
+
+@pytest.mark.parametrize("shape", SHAPES)
+@pytest.mark.parametrize("share", SHARES[:2])
+def test_the_stated_bias_is_the_formula_over_the_solid(shape, share):
+    """2 per cent: the bias is a fit of two numbers to many shapes, and said to be one."""
+    sizes = shaped(*shape)
+    stated = disc_limits.formula_bias_ratio(spring.ConedDisc(*sizes), share * sizes[3])
+    assert stated == pytest.approx(disc_n(sizes, 0.3, share) / solid_n(sizes, 0.3, share), rel=0.02)
+
+
+@pytest.mark.parametrize("share", SHARES[:2])
+def test_a_wide_disc_is_met_within_three_per_cent(share):
+    sizes = shaped(2.0, 0.12, 1.2)
+    stated = disc_limits.formula_bias_ratio(spring.ConedDisc(*sizes), share * sizes[3])
+    assert stated == pytest.approx(disc_n(sizes, 0.3, share) / solid_n(sizes, 0.3, share), rel=0.03)
+
+
+@pytest.mark.parametrize("share", [0.5, 0.8, 1.0])
+def test_the_low_load_of_a_clutch_s_disc_lies_below_the_solid_s(share):
+    """What the page calls the least clamp load may not lie above an elastic disc's own load."""
+    disc = spring.ConedDisc(*STEEP)
+    at = share * STEEP[3]
+    low = disc_limits.load_tolerance(STEEP[2])[0] / disc_limits.formula_bias_ratio(disc, at)
+    assert low * disc.load_n(at) < loads_n(STEEP, E, 0.3, (at,))[0]
 
 
 @pytest.mark.parametrize("poisson", [0.0, 0.3])

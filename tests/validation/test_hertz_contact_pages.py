@@ -19,8 +19,10 @@ from scipy.special import ellipe, ellipk
 
 from liftgeo.parts import hertz, root
 
-ASTER = "Code_Aster validation V6.04.104 (SSNV104), through a validation page"
-EXERCISE = "A finite-element textbook's exercise, through a tutoring page"
+ASTER = "Code_Aster validation V6.04.104 (SSNV104), through simscale.com (validation)"
+EXERCISE = (
+    "A finite-element textbook's exercise, sphere on a flat, through tutorsglobe.com, 51707067"
+)
 NASA = "Hamrock and others, contact table of a NASA report"
 AGAIN = "Hertz's elliptic contact with SciPy's elliptic integrals and root search"
 

@@ -20,7 +20,7 @@ MANUAL = (
     "Budynas & Nisbett, Shigley's Mechanical Engineering Design, instructor's solutions (8th ed.)"
 )
 TEXT = "Budynas & Nisbett, Shigley's Mechanical Engineering Design"
-TABLE = f"{TEXT}, Table 11-1 (through a notebook on chapter 11)"
+TABLE = f"{TEXT}, Table 11-1 (through a notebook, github.com/jeevanjyoti4/dome)"
 UP, DOWN = cable.PULLING, cable.BACK
 
 P8_4 = release.QuickThread(5.0, 22.5, 0.0, 0.08, 40.0, 0.05)

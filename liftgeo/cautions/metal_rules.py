@@ -1,0 +1,51 @@
+"""The warning about metal taken off: skims, drilled or shortened arms, ground ramps."""
+
+from __future__ import annotations
+
+from liftgeo.cautions.plausible_rules import FileCaution
+from liftgeo.cautions.rule import CAUTION
+from liftgeo.mechanism import Mechanism
+from liftgeo.mechanism.key_facts import number
+
+SKIMS = ("stack.basket_face_skim", "stack.rim_skim", "stack.pressure_plate_skim")
+DRILLED = ("arm.radius", "lever.nipple_radius")
+GROUND = ("release.ramp_angle", "release.far_ramp_angle")
+
+_SOURCE = (
+    "no accepted figure for metal that may be taken off: a flywheel maker's page (read); holes: EN "
+    "1993-1-8 Table 3.3 (read), made for building steel under steady load; the rest: common "
+    "practice, no source"
+)
+
+
+def cut_keys(mechanism: Mechanism) -> list[str]:
+    """Return the keys that say that metal was, or would be, taken off."""
+    keys, before = mechanism.keys, (mechanism.origin or mechanism).keys
+    found = [key for key in SKIMS if float(number(keys, key)) > 0]
+    for key in (*DRILLED, *GROUND):
+        if key in keys and key in before and keys[key] != before[key]:
+            found.append(key)
+    return found
+
+
+def _words(mechanism: Mechanism) -> str:
+    cut = cut_keys(mechanism)
+    if not cut:
+        return ""
+    said = []
+    if any(key in SKIMS for key in cut):
+        said.append(
+            "keep the maker's least thickness: a thinned plate or basket can burst at speed and "
+            "heat, and must be balanced again"
+        )
+    if any(key in GROUND for key in cut):
+        said.append("grinding may cut through the hardened layer of a ramp")
+    if any(key in DRILLED for key in cut):
+        said.append(
+            "from a hole's centre 1.2 times its diameter to every edge is a floor from building "
+            "steel, not made for parts that tire; a second hole weakens the arm between them"
+        )
+    return f"Metal is taken off ({', '.join(cut)}): {'; '.join(said)}."
+
+
+METAL_CAUTIONS: tuple[FileCaution, ...] = (FileCaution("metal-removed", CAUTION, _SOURCE, _words),)
