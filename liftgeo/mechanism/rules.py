@@ -357,10 +357,11 @@ def broken(keys: Inward, faulty: Iterable[str] = ()) -> list[Fault]:
     """Return a fault for every rule that one mechanism breaks.
 
     A rule that looks at a key which is missing, or has a fault of its own (`faulty`: their dotted
-    names), is not asked; a spring that cannot be has no fit to judge.
+    names), is not asked; of a table whose kind is not known none is; a spring that cannot be has no
+    fit to judge.
     """
     faults: list[Fault] = []
-    bad = [key for key in map(known_part, faulty) if key]
+    bad = [key.removesuffix(".kind") for key in map(known_part, faulty) if key]
     for rule in rules_for(keys):
         if any(rule.touches(key) for key in bad):
             continue
