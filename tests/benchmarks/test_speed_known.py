@@ -18,7 +18,7 @@ from clutches import laid
 import liftgeo
 from liftgeo.mechanism import from_document
 
-TRACTOR = Path(__file__).resolve().parents[2] / "geometries" / "hill-tractor.toml"
+BASE = Path(__file__).resolve().parents[1] / "base_clutch.toml"
 
 # A dozen numbers left out, as a beginner's file would.
 LEFT_OUT: dict[str, Any] = {
@@ -47,7 +47,7 @@ def quickest(action: Callable[[], object], times: int) -> float:
 def test_saying_how_sure_costs_a_few_dozen_strokes(
     record_property: Callable[[str, object], None], capsys: pytest.CaptureFixture[str]
 ) -> None:
-    whole = tomllib.loads(TRACTOR.read_text(encoding="utf-8"))
+    whole = tomllib.loads(BASE.read_text(encoding="utf-8"))
     mechanism = from_document(laid(whole, LEFT_OUT))
     assert len(mechanism.taken) >= 12
     single = quickest(lambda: liftgeo.stroke(mechanism), 15)
