@@ -85,7 +85,7 @@ def stroke(
 
         behind = bands_of(mechanism, result)
         if figure_only is None:
-            return page(result, mechanism, units, behind)
+            return page(result, mechanism, units, behind, sure)
         return single(figure_only, result, mechanism, units, behind)
 
     emit(

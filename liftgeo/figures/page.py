@@ -15,9 +15,11 @@ from liftgeo.figures.registry import FIGURES
 from liftgeo.figures.style import SINGLE_IN, SMALL_PT, styled
 from liftgeo.mechanism import Mechanism
 from liftgeo.outcome.bands import Bands
+from liftgeo.outcome.known import Known
 from liftgeo.outcome.results import Result
 from liftgeo.safety import WORK_SAFELY_IN_BRIEF
 from liftgeo.words import verdict as words
+from liftgeo.words.certainty import headline_word, sure_line
 from liftgeo.words.lines import one_line
 from liftgeo.words.names import UNTITLED_FIGURE
 
@@ -76,7 +78,11 @@ def single(
 
 @styled
 def page(
-    result: Result, mechanism: Mechanism, units: str = "metric", bands: Bands | None = None
+    result: Result,
+    mechanism: Mechanism,
+    units: str = "metric",
+    bands: Bands | None = None,
+    known: Known | None = None,
 ) -> Figure:
     """Return one A4 page: title, verdict, the figures, the key numbers, and what to beware of.
 
@@ -88,13 +94,15 @@ def page(
         Units of the axes and labels.
     bands : Bands, optional
         Where 90 in 100 clutches measured alike lie, drawn behind the curves.
+    known : Known, optional
+        How sure the answer is, from `liftgeo.known`: said in the verdict and below it.
 
     Raises
     ------
     RequestError
         The result was computed without its stroke.
     """
-    head, foot = _head_lines(result, units), _foot_lines(result)
+    head, foot = _head_lines(result, mechanism, units, known), _foot_lines(result)
     head_in = sum(_line_in(size) for _, size, _ in head) + 0.12
     foot_in = sum(_line_in(size) for _, size, _ in foot) + 0.28
     body_in = A4_IN[1] - 2 * END_IN - head_in - foot_in
@@ -125,13 +133,21 @@ Line = tuple[str, float, str]
 """One line of text, its size [pt] and its weight."""
 
 
-def _head_lines(result: Result, units: str) -> list[Line]:
+def _head_lines(
+    result: Result, mechanism: Mechanism, units: str, known: Known | None
+) -> list[Line]:
     title = wrapped(one_line(result.title) or UNTITLED_FIGURE, WIDTH_IN, _TITLE_PT, "bold")
     lines: list[Line] = [(line, _TITLE_PT, "bold") for line in _shortened(title)]
     if result.change:
         change = wrapped(f"with {one_line(result.change)}", WIDTH_IN)
         lines += [(line, _TEXT_PT, "normal") for line in _shortened(change)]
-    return lines + _verdict_lines(words.verdict_line(result, units))
+    if known is None:
+        return lines + _verdict_lines(words.verdict_line(result, units))
+    lines += _verdict_lines(
+        words.verdict_line(result, units, headline_word(result, mechanism, known))
+    )
+    sure = wrapped(sure_line(result, known, units), WIDTH_IN)
+    return lines + [(line, _TEXT_PT, "normal") for line in sure]
 
 
 def _verdict_lines(verdict: str) -> list[Line]:

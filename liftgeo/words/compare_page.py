@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from liftgeo.quantities import converted
 from liftgeo.safety import WORK_SAFELY
 from liftgeo.studies.compare import COMBINE, FREES
+from liftgeo.words.certainty import headline_word
 from liftgeo.words.lines import columns, headline, one_line, page, wrapped
 from liftgeo.words.names import AS_IT_STANDS, UNTITLED
 from liftgeo.words.numbers import Shown, fixed, in_100
@@ -16,6 +17,7 @@ from liftgeo.words.verdict import answer_line, hand_force_target_n
 
 if TYPE_CHECKING:
     from liftgeo.mechanism import Mechanism
+    from liftgeo.outcome.known import Known
     from liftgeo.studies.compare import Compared, Comparison
     from liftgeo.studies.sensitivity import Sensitivities, Sensitivity
 
@@ -366,16 +368,21 @@ def sensitivity_lines(mechanism: Mechanism, ranking: Sensitivities, show: Shown)
 
 
 def compare_page(
-    found: Comparison, ranking: Sensitivities | None, units: str, name: str
+    found: Comparison,
+    ranking: Sensitivities | None,
+    units: str,
+    name: str,
+    known: Known | None = None,
 ) -> list[str]:
-    """Return the whole page; `name` is the base's file as it was named."""
+    """Return the whole page; `name` is the base's file as it was named, `known` how sure it is."""
     show, base = Shown(units), found.base
     title = one_line(base.result.title) or UNTITLED
     count = len(found.variants)
+    word = "" if known is None else headline_word(base.result, base.mechanism, known)
     beside = f", and {count} set against it" if count else ""
     return page(
         wrapped(f"{title}: {AS_IT_STANDS}{beside}"),
-        headline(answer_line(base.result, units)),
+        headline(answer_line(base.result, units, word)),
         table_lines(found, show) if count else [],
         reason_lines(found) if count else [],
         wrapped(PHYSICS),

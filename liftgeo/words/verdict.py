@@ -39,8 +39,13 @@ def verdict_line(result: Result, units: str, word: str = "") -> str:
     apart, needed = lift_text(full.separation_mm, units), lift_text(full.needed_mm, units)
     each = lift_text(abs(full.clearance_per_face_mm), units)
     need = f"they need {needed} to run clear"
+    distance = _distance(result, apart, each, need)
+    grip = f"the clutch holds {shown(capacity.torque_nm, 'torque', units, 0)}, "
+    grip += f"{capacity.slip_margin:.2f} times what the engine asks."
+    if word.endswith("SLIPS"):
+        return f"{word}: {grip} {distance[0].upper()}{distance[1:]}"
     if word:
-        return f"{word}: {_distance(result, apart, each, need)}"
+        return f"{word}: {distance}"
     if full.separation_mm <= 0:
         text = f"DOES NOT RELEASE: at full lever the faces do not part; {need}."
     elif full.clearance_per_face_mm < 0:
@@ -50,11 +55,7 @@ def verdict_line(result: Result, units: str, word: str = "") -> str:
         text = f"{word}: at full lever the faces part {apart}; {need}. "
         text += f"Clear by {each} on each face."
     if result.verdict == "slips":
-        holds = shown(capacity.torque_nm, "torque", units, 0)
-        text = (
-            f"SLIPS: the clutch holds {holds}, {capacity.slip_margin:.2f} times what the engine "
-            f"asks. {text}"
-        )
+        text = f"SLIPS: {grip} {text}"
     return text
 
 
