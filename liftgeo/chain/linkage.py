@@ -10,7 +10,7 @@ import numpy as np
 from liftgeo.parts.cable import Cable
 from liftgeo.parts.curve import Curve
 from liftgeo.parts.faces import Faces
-from liftgeo.parts.release import ReleaseUnit
+from liftgeo.parts.release_form import ReleaseUnit
 from liftgeo.parts.spring import Spring
 from liftgeo.parts.triangle import Link
 from liftgeo.parts.values import Values

@@ -19,7 +19,7 @@ import numpy as np
 
 from liftgeo.chain.linkage import Parts
 from liftgeo.parts.cable import PULLING
-from liftgeo.parts.release import UnitAt, back_factor
+from liftgeo.parts.release_form import UnitAt, back_factor
 from liftgeo.parts.triangle import LinkAt
 from liftgeo.parts.values import Values, counts
 

@@ -20,7 +20,8 @@ from liftgeo.parts.bearing import Bearing
 from liftgeo.parts.cable import PULLING, Cable, wire_area_mm2, wire_modulus_mpa
 from liftgeo.parts.curve import Curve
 from liftgeo.parts.faces import Faces, needed_separation_mm
-from liftgeo.parts.release import Rack, ReleaseUnit, back_factor
+from liftgeo.parts.release import Rack
+from liftgeo.parts.release_form import ReleaseUnit, back_factor
 from liftgeo.parts.spring import Coils, ConedDisc, MeasuredSpring, Spring
 from liftgeo.parts.stand_ins import NO_FACES, NoSpring
 from liftgeo.parts.triangle import Drum, Link, MeasuredLink, Triangle, rest_length_mm

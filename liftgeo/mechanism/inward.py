@@ -14,7 +14,7 @@ from liftgeo.mechanism import convert
 from liftgeo.mechanism.convert import Sides
 from liftgeo.mechanism.key_facts import number
 from liftgeo.parts.bearing import Bearing
-from liftgeo.parts.release import ReleaseUnit
+from liftgeo.parts.release_form import ReleaseUnit
 from liftgeo.parts.spring import Spring
 from liftgeo.parts.values import Values
 

@@ -11,7 +11,7 @@ from liftgeo.mechanism import fields as f
 from liftgeo.mechanism.table import Table, key
 from liftgeo.mechanism.usual import Usual
 from liftgeo.parts import release as units
-from liftgeo.parts.release import ReleaseUnit
+from liftgeo.parts.release_form import ReleaseUnit
 
 if TYPE_CHECKING:
     from liftgeo.mechanism.convert import Given

@@ -26,7 +26,8 @@ from liftgeo.parts.disc_limits import (
 )
 from liftgeo.parts.hand_limits import FROM_TIP_MM, PANIC_FORCE_N, PEDAL_PANIC_FORCE_N
 from liftgeo.parts.hertz import BALL_PRESSURE_LIMIT_MPA, ball_contact
-from liftgeo.parts.release import BallRamp, back_factor
+from liftgeo.parts.release import BallRamp
+from liftgeo.parts.release_form import back_factor
 from liftgeo.parts.rim import RimPlane
 from liftgeo.parts.spring import ConedDisc, MeasuredSpring
 from liftgeo.parts.values import Values

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from liftgeo.parts.cable import PULLING
-from liftgeo.parts.release import ReleaseUnit, UnitAt
+from liftgeo.parts.release_form import ReleaseUnit, UnitAt
 from liftgeo.parts.triangle import Link, LinkAt
 from liftgeo.parts.values import Values
 

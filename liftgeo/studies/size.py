@@ -268,8 +268,7 @@ def size(
     share = next((w.limit for w in goal.wants if w.measure == FREES), None)
     chances = None if share is None else Chances(mechanism, tuple(keys), share)
     holds = ("slip_margin",) if "engine.torque" in mechanism.keys else ()
-    measures = (*goal.measures, *holds)
-    variants = Variants(mechanism, ranges, measures, progress, chances=chances)
+    variants = Variants(mechanism, ranges, (*goal.measures, *holds), progress, chances=chances)
     found = search(variants, goal, _start(mechanism, ranges))
     reasons = _reasons(variants)
     if found is None:

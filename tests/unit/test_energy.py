@@ -14,7 +14,7 @@ from liftgeo.chain import energy
 from liftgeo.chain.states import pushed_back, worn
 from liftgeo.chain.stop import path_pieces, stroke_end
 from liftgeo.parts.moved_rest import UnitMovedBack
-from liftgeo.parts.release import UnitAt
+from liftgeo.parts.release_form import UnitAt
 
 
 def test_the_quadrature_nodes_are_those_of_numpy() -> None:

@@ -19,6 +19,7 @@ from plain_mechanism import MECHANISMS, STOCK
 
 from liftgeo import chain
 from liftgeo.parts import cable, faces, release, spring, triangle
+from liftgeo.parts.release_form import ReleaseUnit
 
 # Both sides carry about 15 digits; what they agree to is set by differences such as a stretch of
 # a hundredth of a millimetre in a wire of a hundred: 3e-12 at worst.
@@ -47,7 +48,7 @@ class Case:
     """One mechanism told twice: in plain numbers, and as the parts that cannot be read off them."""
 
     plain: engine.Mechanism
-    release: release.ReleaseUnit
+    release: ReleaseUnit
     disc: spring.ConedDisc | None = None
     deflection_mm: float = 0.0
 

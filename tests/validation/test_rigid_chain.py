@@ -16,7 +16,7 @@ from rigid_chain import rigid_derivatives
 import liftgeo
 from liftgeo.chain import Parts
 from liftgeo.mechanism import Mechanism, from_document
-from liftgeo.parts.release import back_factor
+from liftgeo.parts.release_form import back_factor
 
 
 def _rigid(parts: Parts, rod_force_n: float, friction: bool) -> tuple[float, float]:
