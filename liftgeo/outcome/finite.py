@@ -84,15 +84,18 @@ ANSWERS = (
     Needed("release", "the work of the stroke", lambda o: o.work_nmm),
     Needed("lever", "the effort floor", lambda o: o.floor_n),
     Needed("faces", "the clearance", lambda o: o.clearance_per_face_mm),
-    Needed("faces", "the torque capacity", lambda o: o.capacity_nmm),
 )
+CAPACITY = Needed("faces", "the torque capacity", lambda o: o.capacity_nmm)
+SLIP_MARGIN = Needed("engine", "the slip margin", lambda o: o.slip_margin)
 
 
 def _answers(outcome: Outcome) -> tuple[Needed, ...]:
-    """Return what must be a number, the slip margin where the file gives an engine."""
-    if "engine.torque" not in outcome.keys:
+    """Return what must be a number of what the file gives: grip needs faces, slip an engine."""
+    if "faces.friction" not in outcome.keys:
         return ANSWERS
-    return (*ANSWERS, Needed("engine", "the slip margin", lambda o: o.slip_margin))
+    if "engine.torque" not in outcome.keys:
+        return (*ANSWERS, CAPACITY)
+    return (*ANSWERS, CAPACITY, SLIP_MARGIN)
 
 
 def is_finite(outcome: Outcome) -> Values:

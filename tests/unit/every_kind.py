@@ -33,6 +33,7 @@ _WIRE = {"construction": "1x19", "material": "stainless", "diameter": 2.5, "leng
 DOCUMENTS: dict[str, dict[str, Any]] = {
     **_table(TESTS / "validation" / "point_equilibrium_scenarios.toml"),
     **{p.stem: _table(p) for p in sorted((TESTS.parent / "geometries").glob("*.toml"))},
+    "base-clutch": _BASE,
     "ends in the slack": _base(lever={"hand_travel": 3.0}),
     "ends as the cable stretches": _base(lever={"hand_travel": 7.0}),
     "ends in the float": _base(lever={"hand_travel": 10.0}),

@@ -69,7 +69,8 @@ def test_it_lies_on_a_dense_interpolation(kind: str) -> None:
     outcome = analysed(file)
     end = outcome.end
     at = np.linspace(0.0, float(end.at), 40001)
-    at = at[(at <= float(end.jump_from)) | (at >= float(end.jump_to))]
+    for start, landed in zip(end.jumps_from, end.jumps_to, strict=True):
+        at = at[(at <= float(start)) | (at >= float(landed))]
     dense = chain_position(outcome.parts, at)
     for travel in np.linspace(0.5, float(outcome.full.hand_travel_mm) - 0.5, 23):
         found = liftgeo.position(file, hand_travel_mm=travel)
@@ -88,8 +89,8 @@ def test_in_a_jump_the_hand_stands_where_it_began_and_the_blade_springs_over() -
     file = mechanism(**SNAP | {"lever": {"hand_travel": 70.0, "stiffness": 60.0}})
     outcome = analysed(file)
     end = outcome.end
-    before = chain_position(outcome.parts, end.jump_from)
-    after = chain_position(outcome.parts, end.jump_to)
+    before = chain_position(outcome.parts, end.jumps_from[0])
+    after = chain_position(outcome.parts, end.jumps_to[0])
     level = float(before.hand_travel_mm)
     there = liftgeo.position(file, hand_travel_mm=level)
     assert there.plate_lift_mm == pytest.approx(float(before.lift_mm), abs=1e-6)

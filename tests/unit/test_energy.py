@@ -38,6 +38,7 @@ class SlowingRack:
     last_rotation_rad: float = np.inf
     dead_centre: bool = False
     has_bends: bool = False
+    bends_rad: tuple[float, ...] = ()
     loss_varies: bool = True
     loss_bends_mm: tuple[float, ...] = ()
 

@@ -51,11 +51,11 @@ def test_a_jump_between_two_readings_is_found_in_every_state(state: str) -> None
         end = stroke_end(parts, ())
         assert scanned(parts, float(end.at))
         assert bool(end.jumps)
-        level = float(position(parts, end.jump_from).hand_travel_mm)
+        level = float(position(parts, end.jumps_from[0]).hand_travel_mm)
         at = np.linspace(0.0, float(end.at), 40001)
         travel = position(parts, at).hand_travel_mm
     # Where it starts is the highest place before the hand would come back.
-    before = at < float(end.jump_to)
+    before = at < float(end.jumps_to[0])
     highest = travel[before].max()
     assert highest - 1e-9 <= level <= highest + 1e-3
 
