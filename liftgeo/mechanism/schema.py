@@ -80,7 +80,7 @@ def file_schema() -> Schema:
         "properties": whole,
         "required": list(NEEDED_TABLES),
         "additionalProperties": False,
-        "allOf": _fitted_height(),
+        "allOf": [_fitted_height()],
         "definitions": definitions,
     }
 
@@ -210,37 +210,17 @@ def _filled(*names: str) -> Schema:
     return {"required": list(names), "properties": dict.fromkeys(names, not_blank)}
 
 
-def _fitted_height() -> list[Schema]:
-    """Return how the spring's fitted height is given: by itself, or by the stack round it."""
-    fitted = {"required": ["spring"], "properties": {"spring": _any_required(FITTED)}}
+def _fitted_height() -> Schema:
+    """Return that the spring's fitted height is given by itself, or by the stack round it."""
     gap = sorted(name.split(".")[1] for name in STACK_GAP)
-    stacked = {"required": ["stack"], "properties": {"stack": _any_required(gap)}}
-    others = [name for name in TABLES["stack"][""].model_fields if name != "plain_plates"]
-    begun = {"required": ["stack"], "properties": {"stack": _any_required(others)}}
-    whole = _any_of([{"required": ["friction_plate"]}, {"required": ["friction_plate_free"]}])
-    told = {"allOf": [{"required": ["rim_depth", "pressure_plate"]}, whole]}
-    of_table = {"properties": {"spring": {"properties": {"kind": {"const": "table"}}}}}
-    free = {"properties": {"spring": {"required": ["free_height"]}}}
-    coils = {"properties": {"spring": {"properties": {"kind": {"const": "coils"}}}}}
-    by_length, by_deflection = (
-        {"properties": {"spring": {"required": [name]}}}
-        for name in ("installed_length", "installed_deflection")
+    fitted, stacked = (
+        {"required": [table], "properties": {table: _any_of([_filled(name) for name in names])}}
+        for table, names in (("spring", FITTED), ("stack", gap))
     )
-    return [
-        {"not": {"allOf": [fitted, stacked]}},
-        {
-            "if": begun,
-            "then": {"properties": {"stack": told}, "if": of_table, "then": free},
-            "else": {"if": coils, "then": by_length, "else": by_deflection},
-        },
-    ]
+    return {"not": {"allOf": [fitted, stacked]}}
 
 
 FITTED = ("installed_deflection", "installed_length")
-
-
-def _any_required(names: Iterable[str]) -> Schema:
-    return _any_of([{"required": [name]} for name in names])
 
 
 def _pairs(table: str) -> Iterator[tuple[str, str]]:

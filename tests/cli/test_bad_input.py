@@ -183,7 +183,7 @@ CASES = {
         ("condition = worm", '"rebuilt", "used", "worn"', 'Did you mean "worn"?'),
     ),
     "an unknown rule for what is left out": Bad(
-        swapped("[lever]", 'left_out = "zero"\n[lever]'),
+        swapped('left_out = "nothing"', 'left_out = "zero"'),
         ("left_out = zero", 'One of "usual", "nothing".'),
     ),
     "left_out inside a change": Bad(

@@ -76,7 +76,7 @@ def test_points_are_read_back_with_the_distances_they_make() -> None:
 def test_all_warnings_are_printed(tmp_path: Path) -> None:
     path = edited(
         tmp_path / "a.toml",
-        [("stiffness = 240 ", "# stiffness = 240 "), ("[lever]", 'left_out = "nothing"\n[lever]')],
+        [("stiffness = 240 ", "# stiffness = 240 "), ("[lever]", "[lever]")],
     )
     page = " ".join(run("check", path).out.split())
     expected = liftgeo.stroke(liftgeo.load(path)).warnings
@@ -193,7 +193,7 @@ def test_what_is_given_as_nothing_or_rigid_shows_as_that(tmp_path: Path) -> None
     path = beginner(tmp_path / "a.toml", *more)
     page = run("check", path).out
     assert row(page, "stiffness") == "rigid"
-    assert 'cable.stiffness = "rigid" looks wrong' in " ".join(page.split())
+    assert "looks wrong" not in page
     assert row(page, "friction") == "none"
     assert row(page, "= stretch under 100 N") == "0.00 mm 0.0000 in"
     data = run("check", path, "--json").data
@@ -304,20 +304,21 @@ def test_a_spring_fitted_by_its_stack_waits_for_the_faces(tmp_path: Path) -> Non
     stack = "[stack]\nrim_depth = 30.5\nfriction_plate = 8.0\npressure_plate = 19.5\n"
     path.write_text(text + stack, encoding="utf-8")
     assert liftgeo.load(path).level == "full"
-    for spoiled in ("inside_diameter", "friction_plates"):
+    for spoiled, level in (("inside_diameter", "effort"), ("friction_plates", "lift")):
         head, faces = text.split("[faces]")
         faces = re.sub(rf"^{spoiled} = .*$", "", faces, flags=re.MULTILINE)
         path.write_text(f"{head}[faces]{faces}{stack}", encoding="utf-8")
         data = run("check", path, "--json").data
         assert (data["level"], [item["key"] for item in data["lacking"]]) == (
-            "lift",
+            level,
             [f"faces.{spoiled}"],
         )
         assert run("stroke", path, "--json").data["verdict"] == "partial"
-        assert row(run("check", path).out, "thickness") == "1.70 mm not used yet"
+        waits = row(run("check", path).out, "thickness") == "1.70 mm not used yet"
+        assert waits == (level == "lift")
     path.write_text(text + stack, encoding="utf-8")
     data = run("check", path, "--left-out", "nothing", "--json").data
     assert (data["level"], [item["key"] for item in data["lacking"]]) == (
-        "lift",
+        "effort",
         ["faces.friction"],
     )

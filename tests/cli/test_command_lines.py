@@ -108,11 +108,11 @@ bounded = settings(max_examples=FEW, suppress_health_check=[HealthCheck.too_slow
 @bounded
 @given(command_lines())
 def test_any_command_line_is_answered_or_refused(words: list[str]) -> None:
-    check(words)
+    assert check(words) is not None
 
 
 @pytest.mark.slow
 @settings(bounded, max_examples=MANY)
 @given(command_lines())
 def test_ten_thousand_command_lines_are_answered_or_refused(words: list[str]) -> None:
-    check(words)
+    assert check(words) is not None

@@ -10,6 +10,8 @@ from command_line import TRACTOR, run
 
 import liftgeo
 from liftgeo import formulas
+from liftgeo.cli.options import BUILT_IN
+from liftgeo.geometry_file import example_path
 
 
 def hand_force_n(*changes: str) -> float:
@@ -93,4 +95,4 @@ def test_without_a_file_it_works_the_example_and_says_so() -> None:
     done = run("formula", "--for", "capacity")
     assert done.code == 0
     assert "built-in example" in done.err
-    assert done.out == run("formula", TRACTOR, "--for", "capacity").out
+    assert done.out == run("formula", example_path(BUILT_IN), "--for", "capacity").out

@@ -144,7 +144,7 @@ def test_the_head_says_how_numbers_are_written_and_what_becomes_of_a_blank(tmp_p
         '"0.05 to 0.4 mm"',
         '"none" says that there is no play or friction, "rigid" that nothing gives.',
         "A blank counts as left out",
-        "Unload the spring evenly",
+        "unload the spring evenly",
         "asbestos",
         "licensed practice",
     ):

@@ -10,10 +10,11 @@ import clutches
 import pytest
 from command_line import TRACTOR, Done, edited, run
 
-from liftgeo.words.names import WORK_SAFELY
+from liftgeo.safety import WORK_SAFELY
 
 QUICK = ("--samples", "2000")
 LEFT_OUT = (
+    ('left_out = "nothing"', 'left_out = "usual"'),
     ("free_play = 2.2  ", "# free_play ="),
     ("end_float = 0.12 ", "# end_float ="),
     ("stiffness = 240  ", "# stiffness ="),
@@ -39,7 +40,7 @@ def test_the_page_says_how_sure_whose_and_what_to_repeat(unsure: Path):
     assert done.code == 0
     assert done.err == ""
     text = text_of(done)
-    assert text.startswith("Hill tractor, single dry plate (invented) ")
+    assert text.startswith("Base clutch of the tests, single dry plate (invented) ")
     assert "How sure: of 20 clutches measured like this" in text
     assert "Of 100 clutches measured like this" in text
     assert "Whose ± decides the clearance" in text

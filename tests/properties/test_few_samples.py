@@ -40,8 +40,9 @@ def test_few_samples_say_what_the_dense_search_says(document, far, rubbing):
         assume(bool(good))
         dense = _searched(parts, ())
     for name in SAME:
-        found, wanted = float(getattr(few, name)), float(getattr(dense, name))
-        assert abs(found - wanted) <= 1e-9 * max(1.0, abs(wanted)), name
+        found, wanted = (np.asarray(getattr(each, name), float) for each in (few, dense))
+        assert np.shape(found) == np.shape(wanted), name
+        assert np.all(np.abs(found - wanted) <= 1e-9 * np.maximum(1.0, np.abs(wanted))), name
 
 
 def test_few_samples_settle_every_other_stroke_drawn():

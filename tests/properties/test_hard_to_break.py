@@ -31,6 +31,7 @@ MAY_BE_MISSING = {
     "cable_to_arm_angle_deg",  # a drum or a table does not tell it
     "spring_to_stop_mm",  # nothing known ends the spring
     "past_peak_mm",
+    "formula_bias_ratio",
     "reference_stress_mpa",
     "reference_stress_limit_mpa",
     "tip_force_n",

@@ -29,11 +29,19 @@ def _base(**over: dict[str, Any]) -> dict[str, Any]:
     return found
 
 
+def _whole(path: Path) -> dict[str, Any]:
+    """Return an example with the friction of its facing: the whole answer needs it."""
+    found = _table(path)
+    found["faces"].setdefault("friction", 0.30)
+    return found
+
+
 _WIRE = {"construction": "1x19", "material": "stainless", "diameter": 2.5, "length": 900.0}
 DOCUMENTS: dict[str, dict[str, Any]] = {
     **_table(TESTS / "validation" / "point_equilibrium_scenarios.toml"),
-    **{p.stem: _table(p) for p in sorted((TESTS.parent / "geometries").glob("*.toml"))},
+    **{p.stem: _whole(p) for p in sorted((TESTS.parent / "geometries").glob("*.toml"))},
     "base-clutch": _BASE,
+    "arm on a drum": _base() | {"arm": {"kind": "drum", "drum_radius": 40.0, "return_torque": 0.3}},
     "ends in the slack": _base(lever={"hand_travel": 3.0}),
     "ends as the cable stretches": _base(lever={"hand_travel": 7.0}),
     "ends in the float": _base(lever={"hand_travel": 10.0}),

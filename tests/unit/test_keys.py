@@ -23,7 +23,6 @@ NOT_KEYS = {
     # made of several keys, or a table and its kind: known where they are put together
     "arm.radius_same_angle": "changes arm.radius and arm.cable_angle together",
     "spring.installed": "how keys of the fitted height begin",
-    "release.collar": "how keys of the collar begin",
     "lever.pivot_shift": "how keys of a moved pivot begin",
 }
 

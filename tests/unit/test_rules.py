@@ -131,7 +131,7 @@ ONE_FAULT = {
         ("is a force", "a length is wanted")),
     "unknown unit": ({"arm": {"radius": "38 bobs"}}, "arm.radius", "38 bobs", ("bobs",)),
     "a word": ({"rod": {"action": "lift"}}, "rod.action", "lift", ('"pull" or "push"',)),
-    "blank": ({"arm": {"radius": ""}}, "arm.radius", "", ("Needed, and not given", "calliper")),
+    "blank": ({"arm": {"radius": ""}}, "arm.radius", "", ("Still blank", "calliper")),
     "markup": ({"arm": {"radius": "[red]38"}}, "arm.radius", "[red]38", ("no number",)),
     "unknown key": ({"arm": {"radios": 38.0}}, "arm.radios", "",
         ("Not a known key", "Did you mean radius?")),

@@ -20,7 +20,7 @@ from liftgeo.outcome.known import draw, known
 from liftgeo.outcome.outcome import outcome_of
 from liftgeo.studies.chances import Chances
 from liftgeo.studies.compare import Comparison, compare
-from liftgeo.studies.sensitivity import sensitivities, to_csv
+from liftgeo.studies.sensitivity import sensitivity
 from liftgeo.studies.size import Sizing, size
 from liftgeo.studies.sure import how_sure
 from liftgeo.studies.wear import wear
@@ -291,7 +291,7 @@ def test_frees_is_no_aim_and_needs_something_uncertain() -> None:
 
 def test_the_effect_of_a_range_is_the_difference_of_two_strokes() -> None:
     clutch = unsure(faces={"cushion_load": 3000.0})  # else the cushion follows the spring's ±
-    rows = {row.key: row for row in sensitivities(clutch)}
+    rows = {row.key: row for row in sensitivity(clutch)}
     for key, low, high in (
         ("cable.free_play", None, None),
         ("lever.stop_distance", 41.6, 42.4),
@@ -310,14 +310,14 @@ def test_the_effect_of_a_range_is_the_difference_of_two_strokes() -> None:
 
 def test_a_small_range_moves_by_its_width_times_the_slope() -> None:
     clutch = unsure(lever={"stop_distance": "42.0 ± 0.01"})
-    row = next(r for r in sensitivities(clutch) if r.key == "lever.stop_distance")
+    row = next(r for r in sensitivity(clutch) if r.key == "lever.stop_distance")
     assert row.effect_low_high_clearance_mm == pytest.approx(0.02 * row.clearance_slope, rel=1e-4)
     assert row.effect_low_high_peak_n == pytest.approx(0.02 * row.peak_slope, rel=1e-4)
 
 
 def test_at_each_limit_the_cushion_is_set_by_the_load_there() -> None:
     clutch = unsure()
-    row = next(r for r in sensitivities(clutch) if r.key == "spring.thickness")
+    row = next(r for r in sensitivity(clutch) if r.key == "spring.thickness")
     ends = []
     for value in (row.low, row.high):
         found = document(
@@ -330,15 +330,15 @@ def test_at_each_limit_the_cushion_is_set_by_the_load_there() -> None:
 
 
 def test_what_its_own_range_does_comes_first_in_the_ranking() -> None:
-    rows = sensitivities(unsure())
+    rows = sensitivity(unsure())
     doubts = [row.doubt for row in rows]
     assert doubts == sorted(doubts, reverse=True)
-    first = rows[0]
+    first = rows.rows[0]
     assert first.uncertain
     assert first.to_dict()["effect_low_high_clearance_mm"] == first.effect_low_high_clearance_mm
     certain = next(row for row in rows if row.key == "arm.radius")
     assert certain.to_dict()["low"] is None
-    head = to_csv(rows).splitlines()[0].split(",")
+    head = rows.to_csv().splitlines()[0].split(",")
     assert head[-4:] == ["low", "high", "effect_low_high_clearance_mm", "effect_low_high_peak_n"]
 
 
@@ -354,7 +354,7 @@ def test_a_reading_with_a_plus_minus_has_a_row_of_its_own_and_limits_stay_possib
     found["spring"] = spring
     found.pop("stack")
     found["faces"]["plate_runout"] = "0.2 ± 0.3"
-    rows = {row.key: row for row in sensitivities(from_document(found))}
+    rows = {row.key: row for row in sensitivity(from_document(found))}
     reading = rows["spring.load[2]"]
     assert (reading.low, reading.high) == (1640.0, 1760.0)
     assert reading.effect_low_high_peak_n > 1
@@ -372,7 +372,7 @@ def test_a_reading_with_a_plus_minus_has_a_row_of_its_own_and_limits_stay_possib
         lambda m: compare(m),
         lambda m: size(m, ["arm.radius=34..42"]),
         lambda m: wear(m),
-        lambda m: sensitivities(m),
+        lambda m: sensitivity(m),
     ],
 )
 def test_a_partial_file_is_told_what_is_missing(ask: Any) -> None:

@@ -251,8 +251,16 @@ def test_how_it_is_loaded_overrules_the_file(tmp_path):
         ({"condition": "warn"}, "condition", 'Did you mean "worn"?'),
         ({"condition": 3}, "condition", '"rebuilt", "used", "worn"'),
         ({"left_out": "usally"}, "left_out", 'Did you mean "usual"?'),
-        ({"changes": {"x": {"left_out": "nothing"}}}, "changes.x.left_out", "Not a known table"),
-        ({"changes": {"x": {"condition": "worn"}}}, "changes.x.condition", "Not a known table"),
+        (
+            {"changes": {"x": {"left_out": "nothing"}}},
+            "changes.x.left_out",
+            "A change cannot set it",
+        ),
+        (
+            {"changes": {"x": {"condition": "worn"}}},
+            "changes.x.condition",
+            "A change cannot set it",
+        ),
         ({"cable": {"free_play": "5 to 1 mm"}}, "cable.free_play", "smaller limit first"),
         ({"cable": {"free_play": "2 ± 1 to 3 mm"}}, "cable.free_play", "a range and a ±"),
         ({"arm": {"radius": "38 ± 40 mm"}}, "arm.radius", "as wide as the number"),

@@ -50,6 +50,7 @@ def document(name):
     deflection, load, fitted, _, _ = SPRINGS[name]
     return {
         "title": "March (invented)",
+        "left_out": "nothing",
         "lever": {"kind": "drum", "drum_radius": LEVER, "hand_radius": HAND, "hand_travel": TRAVEL},
         "cable": {"free_play": SLACK, "stiffness": CABLE, "bend": 0, "friction": 0.0},
         "arm": {"kind": "drum", "drum_radius": ARM, "return_torque": RETURN_NMM / 1000},
