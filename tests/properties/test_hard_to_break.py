@@ -40,6 +40,7 @@ MAY_BE_MISSING = {
     "clamp_force_low_n",
     "clamp_force_high_n",
     "oil_drag_nm",
+    "drag_torque_low_nm",
     "drag_torque_nm",  # rigid faces that touch in places: nothing limits the force between them
     "peak_over_floor",
     "friction_to_roll",
