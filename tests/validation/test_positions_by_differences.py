@@ -73,16 +73,19 @@ def _units():
                 close=1e-7)  # fmt: skip
 
 
-RACK = UNITS["rack"]
+def rack():
+    return release.Rack(8.0, 0.9)
+
+
 CASES = (
     *_links(),
     *_units(),
     worked_out(BY_HAND, "rack, 8 mm pinion", "travel at 0.27 rad", "mm", 8.0 * AT,
-               lambda: RACK.at(AT).travel_mm),
+               lambda: rack().at(AT).travel_mm),
     worked_out(BY_HAND, "rack, 8 mm pinion", "rotation at 2 mm", "rad", 0.25,
-               lambda: RACK.at_travel(2.0).rotation_rad),
+               lambda: rack().at_travel(2.0).rotation_rad),
     worked_out(BY_HAND, "rack, 8 mm pinion", "torque over load, letting back", "mm",
-               8.0 * (2 - 1 / 0.9), lambda: RACK.at(AT, -1).torque_arm_mm),
+               8.0 * (2 - 1 / 0.9), lambda: rack().at(AT, -1).torque_arm_mm),
 )  # fmt: skip
 
 
