@@ -118,6 +118,9 @@ def _next_lines(mechanism: Mechanism, sure: Known | None) -> list[str]:
             for table, own in groupby(missing, key=lambda fault: fault.key.split(".")[0])
         ]
         lines += wrapped(f"To add next: {'; then '.join(tables)}.")
+        for fault in missing:
+            how = fault.remedy.removeprefix("How to measure it: ")
+            lines += wrapped(f"  {fault.key}: {how}", indent="    ")
     if sure is None:
         return lines
     now = max(sure.frees, 1 - sure.frees)

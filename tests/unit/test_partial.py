@@ -86,8 +86,8 @@ def test_lines_of_the_budget_stay_and_those_that_cannot_be_told_are_null(level: 
 
 
 def test_json_has_no_numbers_that_are_none(level: str) -> None:
-    data = liftgeo.stroke(reaching(level)).to_dict()
-    assert json.loads(json.dumps(data, allow_nan=False)) == data
+    text = json.dumps(liftgeo.stroke(reaching(level)).to_dict(), allow_nan=False)
+    assert json.loads(text)["full_lever"]["clearance_per_face_mm"] is None
 
 
 @pytest.mark.parametrize("name", ["capacity", "bearing", "hand", "peak", "effort"])
