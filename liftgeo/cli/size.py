@@ -37,7 +37,8 @@ def register(app: typer.Typer) -> None:
         'free_play=0.5 mm..2 mm" --want "clearance>=0.1" --step arm.radius_same_angle=0.5\n\n'
         "A key varies alone, as in a change; arm.radius_same_angle keeps the angle between arm "
         "and cable. Wants: clearance (per face), separation, slip_margin, peak_hand_force, "
-        "hand_force, clamp_force, axial_load, with >= or <=, in quotes.",
+        'hand_force, clamp_force, axial_load, with >= or <=, in quotes; "frees>=0.9" asks that '
+        "nine clutches in ten run clear.",
     )(size)
 
 
