@@ -86,7 +86,8 @@ def check_page(
         )
     if any(looks_wrong(warning.key) for warning in warnings):
         head = f"It can be analysed, but something looks wrong: see the cautions below.{tried}"
-    following = f"Next: `liftgeo stroke {name}` gives the answer."
+    reach = "" if mechanism.level == "full" else ", as far as the file reaches"
+    following = f"Next: `liftgeo stroke {name}` gives the answer{reach}."
     return page(
         [*([title] if title else []), *headline(head), *_taken_lines(mechanism)],
         *_tables(mechanism, follows),
