@@ -120,8 +120,9 @@ def _next_lines(mechanism: Mechanism, sure: Known | None) -> list[str]:
         ]
         lines += wrapped(f"To add next: {'; then '.join(tables)}.")
         for fault in missing:
+            what = fault.problem.partition(": ")[2].rstrip(".")
             how = fault.remedy.removeprefix("How to measure it: ")
-            lines += wrapped(f"  {fault.key}: {how}", indent="    ")
+            lines += wrapped(f"  {fault.key}: {what}; {how}", indent="    ")
     if sure is None:
         return lines
     now = max(sure.frees, 1 - sure.frees)
