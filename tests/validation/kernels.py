@@ -9,6 +9,7 @@ from __future__ import annotations
 import importlib
 import inspect
 import pkgutil
+import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, fields, is_dataclass, replace
@@ -107,7 +108,7 @@ def scaled(value: Any, factor: float) -> Any:
 
 @contextmanager
 def falsified(kernel: Kernel, factor: float) -> Iterator[None]:
-    """Let a kernel return its result times a factor for a while."""
+    """Let a kernel return its result times a factor for a while, wherever it was imported."""
     original = vars(kernel.owner)[kernel.member]
     function = original.fget if isinstance(original, property) else original
 
@@ -122,8 +123,14 @@ def falsified(kernel: Kernel, factor: float) -> Iterator[None]:
             return found._replace(**{kernel.field: scaled(getattr(found, kernel.field), factor)})
         return scaled(found, factor)
 
-    setattr(kernel.owner, kernel.member, property(false) if function is not original else false)
+    holders = [kernel.owner]
+    if inspect.ismodule(kernel.owner):
+        rooms = [m for name, m in sys.modules.items() if name.startswith("liftgeo.")]
+        holders = [m for m in rooms if vars(m).get(kernel.member) is original]
+    for holder in holders:
+        setattr(holder, kernel.member, property(false) if function is not original else false)
     try:
         yield
     finally:
-        setattr(kernel.owner, kernel.member, original)
+        for holder in holders:
+            setattr(holder, kernel.member, original)

@@ -8,6 +8,7 @@ import math
 import numpy as np
 import pytest
 from cases import each_holds, worked_out
+from scipy.optimize import brentq
 
 from liftgeo.parts import moved_rest, release, rim, triangle
 
@@ -17,6 +18,7 @@ MOVED = "The unmoved law, drawn on below its rest as a straight line by hand"
 ARM = triangle.Triangle(38.0, 95.0, 90.0, sense=-1)
 CRANK = release.CrankWithLink(14.0, 60.0, math.radians(-35.0), 3.0, 0.95)
 ECCENTRIC = release.Eccentric(5.0, math.radians(-40.0), 12.0, 0.1)
+SMALL_ROUND = release.Eccentric(5.0, math.radians(-50.0), 2.0, 0.1)
 BACK = 0.05
 FIVE = (0.0, 50.0, 130.0, 200.0, 290.0)
 
@@ -52,6 +54,9 @@ ARM_FIRST = slope(lambda at: ARM.at(at).pull_mm, 0.0)
 CRANK_FIRST = slope(lambda at: CRANK.at(at).travel_mm, 0.0)
 MOVED_PULL = float(ARM_FIRST * BACK + ARM.at(0.15).pull_mm)
 MOVED_TRAVEL = float(CRANK_FIRST * BACK + CRANK.at(0.25).travel_mm)
+
+LEVEL = brentq(lambda turn: 2.0 + 5.0 * math.sin(turn - math.radians(50.0)), 0.0, 1.0, xtol=1e-14)
+LEVEL_TRAVEL = float(SMALL_ROUND.at(LEVEL).travel_mm)
 
 CASES = (
     worked_out(KNOWN, "five uneven places", "height of the middle", "mm", 3.0,
@@ -94,6 +99,11 @@ CASES = (
     worked_out(MOVED, "crank, 0.3 rad on, pulling", "slope of torque over load", "mm/rad",
                slope(lambda at: CRANK.at(at).slope_mm_per_rad, 0.25) / 0.95,
                lambda: crank().at(0.3).torque_arm_rate, close=1e-7),
+    worked_out(MOVED, "crank", "travel at its measured rest", "mm", CRANK_FIRST * BACK,
+               lambda: crank().loss_bends_mm[0], close=1e-8),
+    worked_out("The radius of contact searched for its zero", "eccentric, round below its axis",
+               "travel at which rubbing turns", "mm", LEVEL_TRAVEL,
+               lambda: SMALL_ROUND.loss_bends_mm[0]),
     worked_out(MOVED, "eccentric, 0.3 rad on, pulling", "torque over load", "mm",
                5.0 * math.cos(0.25 - math.radians(40.0))
                + 0.1 * (12.0 + 5.0 * math.sin(0.25 - math.radians(40.0))),
