@@ -22,6 +22,7 @@ MOST_STROKES = 400
 
 _POSITIONS = 101
 _LOW, _HIGH = 0.05, 0.95
+_ROUNDING = 1e-9
 _REACHED = 0.5  # of the strokes; further out a band says little
 
 
@@ -67,6 +68,11 @@ def _band(values: Array) -> Band:
     return Band(low, high)
 
 
+def _up_to(travels: Array, end_mm: float) -> Array:
+    """Return travels, those beyond the end of a stroke by its rounding brought back to it."""
+    return np.where(travels <= end_mm * (1 + _ROUNDING), np.minimum(travels, end_mm), travels)
+
+
 def _ends(values: Array) -> tuple[float, float]:
     """Return the band of a single number."""
     low, high = np.quantile(values, (_LOW, _HIGH))
@@ -95,10 +101,9 @@ def bands(drawn: Drawn, hand_travel_mm: ArrayLike) -> Bands:
     reached = columns["hand_travel_mm"]
 
     def along(name: str) -> Array:
-        column = columns[name]
         rows = [
-            np.interp(travels, reached[:, k], column[:, k], right=np.nan)
-            for k in range(len(chosen))
+            np.interp(_up_to(travels, found[-1]), found, column, right=np.nan)
+            for found, column in zip(reached.T, columns[name].T, strict=True)
         ]
         return np.array(rows).reshape(len(chosen), len(travels))
 

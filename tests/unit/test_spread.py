@@ -350,3 +350,13 @@ def test_it_shows_itself_in_a_notebook():
     rows = found.to_csv().splitlines()
     assert rows[0] == "key,value,low,high,unit,left_out,share,total"
     assert len(rows) == 1 + len(found.inputs)
+
+
+def test_a_band_ends_where_the_strokes_end_none_of_them_lost_to_rounding() -> None:
+    clutch = clutches.mechanism(left_out="usual", cable={"free_play": None})
+    drawn = draw(clutch, 400)
+    assert drawn is not None
+    travels = np.linspace(0.0, float(liftgeo.stroke(clutch).full_lever.hand_travel_mm), 61)
+    found = bands(drawn, travels).separation_mm
+    ends = np.quantile(drawn.of("separation_mm"), (0.05, 0.95))
+    assert (found.low[-1], found.high[-1]) == pytest.approx(ends, rel=1e-9)
