@@ -6,9 +6,11 @@ from bisect import bisect_right
 from functools import cache
 from typing import Any
 
+from matplotlib.axes import Axes
 from matplotlib.backends.backend_agg import RendererAgg
 from matplotlib.figure import Figure, SubFigure
 from matplotlib.font_manager import FontProperties
+from matplotlib.text import Text
 
 from liftgeo.errors import RequestError, nearest
 from liftgeo.figures.registry import FIGURES
@@ -20,6 +22,7 @@ from liftgeo.outcome.results import Result
 from liftgeo.safety import WORK_SAFELY_IN_BRIEF
 from liftgeo.words import verdict as words
 from liftgeo.words.certainty import headline_word, sure_line
+from liftgeo.words.foot import as_worked
 from liftgeo.words.lines import one_line
 from liftgeo.words.names import UNTITLED_FIGURE
 
@@ -70,7 +73,7 @@ def single(
     height = SINGLE_IN[1] + (len(lines) - 1) * _line_in(_TEXT_PT)
     height += len(below) * _line_in(SMALL_PT)
     figure = Figure(figsize=(SINGLE_IN[0], height), layout="constrained")
-    FIGURES[name](result, mechanism, figure.add_subplot(), units, bands)
+    _draw(name, result, mechanism, figure.add_subplot(), units, bands)
     figure.supxlabel("\n".join(below).strip(), x=0.02, ha="left", fontsize=SMALL_PT)
     figure.suptitle("\n".join(lines), x=0.02, ha="left", fontsize=_TEXT_PT, color="#404040")
     return figure
@@ -120,13 +123,24 @@ def page(
     left, right = grid[2, 1].subfigures(1, 2, width_ratios=[1.3, 1.0], wspace=0.02)
     curves = left.subplots(3, 1, sharex=True, height_ratios=[1.15, 1.15, 0.8])
     for name, ax in zip(("effort", "lift", "advantage"), curves, strict=True):
-        FIGURES[name](result, mechanism, ax, units, bands)
+        _draw(name, result, mechanism, ax, units, bands)
         ax.label_outer()
     budget, spring, numbers = right.subfigures(3, 1, height_ratios=[1.1, 1.0, 1.0], hspace=0.02)
     for name, place in (("budget", budget), ("spring", spring)):
-        FIGURES[name](result, mechanism, place.add_subplot(), units, bands)
+        _draw(name, result, mechanism, place.add_subplot(), units, bands)
     _write_numbers(numbers, result, mechanism, units)
     return figure
+
+
+def _draw(
+    name: str, result: Result, mechanism: Mechanism, ax: Axes, units: str, bands: Bands | None
+) -> None:
+    """Draw a figure, its words those of what works the clutch."""
+    FIGURES[name](result, mechanism, ax, units, bands)
+    for text in ax.findobj(Text):
+        said = text.get_text()
+        if (ours := as_worked(said, mechanism)) != said:
+            text.set_text(ours)
 
 
 Line = tuple[str, float, str]
@@ -141,13 +155,12 @@ def _head_lines(
     if result.change:
         change = wrapped(f"with {one_line(result.change)}", WIDTH_IN)
         lines += [(line, _TEXT_PT, "normal") for line in _shortened(change)]
-    if known is None:
-        return lines + _verdict_lines(words.verdict_line(result, units))
-    lines += _verdict_lines(
-        words.verdict_line(result, units, headline_word(result, mechanism, known))
-    )
-    sure = wrapped(sure_line(result, known, units), WIDTH_IN)
-    return lines + [(line, _TEXT_PT, "normal") for line in sure]
+    word = "" if known is None else headline_word(result, mechanism, known)
+    lines += _verdict_lines(as_worked(words.verdict_line(result, units, word), mechanism))
+    if known is not None:
+        sure = wrapped(sure_line(result, known, units), WIDTH_IN)
+        lines += [(line, _TEXT_PT, "normal") for line in sure]
+    return lines
 
 
 def _verdict_lines(verdict: str) -> list[Line]:
@@ -194,7 +207,8 @@ def _write_numbers(place: SubFigure, result: Result, mechanism: Mechanism, units
     rows = words.key_numbers(result, units, target_mm, target_n)
     place.text(0.1, 0.97, "Key numbers", ha="left", va="top", fontsize=10.0, fontweight="bold")
     step = 0.88 / (len(rows) + 0.5)
-    for row, (name, value) in enumerate(rows):
+    for row, pair in enumerate(rows):
+        name, value = (as_worked(text, mechanism) for text in pair)
         y = 0.88 - step * row
         place.text(0.1, y, name, ha="left", va="top", fontsize=_TEXT_PT)
         place.text(0.98, y, value, ha="right", va="top", fontsize=_TEXT_PT)

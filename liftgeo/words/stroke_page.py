@@ -10,6 +10,7 @@ from liftgeo.quantities import shown
 from liftgeo.safety import WORK_SAFELY
 from liftgeo.words.certainty import certainty_lines, headline_word, rests_on_usual_friction
 from liftgeo.words.clutch_end import clutch_end_lines
+from liftgeo.words.foot import lines_as_worked
 from liftgeo.words.lines import columns, headline, noted, page, wrapped
 from liftgeo.words.names import EVENT_WORDS, ITEM_WORDS, STOP_WORDS
 from liftgeo.words.numbers import Shown, fixed
@@ -194,8 +195,7 @@ def stroke_page(
     """Return the whole page; `name` is the file as a next command would name it."""
     show, faces = Shown(units), mechanism.parts().faces
     word = headline_word(result, mechanism, known) if known is not None else ""
-    return page(
-        [title] if (title := titled(result.title, result.change)) else [],
+    blocks = (
         [
             *headline(answer_line(result, units, word)),
             *certainty_lines(result, mechanism, known, units),
@@ -208,6 +208,10 @@ def stroke_page(
         effort_lines(result, mechanism, show) + capacity_lines(result, mechanism, show),
         clutch_end_lines(result, show),
         stroke_rows(result, show),
+    )
+    return page(
+        [title] if (title := titled(result.title, result.change)) else [],
+        *(lines_as_worked(block, mechanism) for block in blocks),
         warning_lines(result.warnings),
         wrapped(next_line(result, mechanism, name)) + wrapped(WORK_SAFELY),
     )

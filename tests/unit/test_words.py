@@ -11,6 +11,7 @@ from types import SimpleNamespace
 from typing import Any
 
 import pytest
+from clutches import mechanism
 
 import liftgeo
 from liftgeo.cautions.stroke_rules import (
@@ -26,6 +27,7 @@ from liftgeo.outcome.outcome import EVENTS, VERDICTS
 from liftgeo.parts.spring import Coils, ConedDisc, MeasuredSpring
 from liftgeo.studies.wear import LINES
 from liftgeo.words import names
+from liftgeo.words.foot import as_worked
 from liftgeo.words.lines import Headline, columns, headline, listed, noted, page, wrapped
 from liftgeo.words.numbers import fixed
 from liftgeo.words.stroke_page import stroke_page
@@ -139,3 +141,24 @@ def test_words_need_no_terminal_and_no_figure() -> None:
         [sys.executable, "-c", program], capture_output=True, text=True, check=True
     )
     assert done.stdout.strip() == "set()"
+
+
+@pytest.mark.parametrize(
+    ("hand", "foot"),
+    [
+        ("at full lever the hand stands at the grip", "at full pedal the foot stands at the floor"),
+        ("hand 90 N, letting back 49 N", "foot 90 N, letting back 49 N"),
+        ("lever.hand_travel, lever-rides, heavy-hand: none is at hand",) * 2,
+        ("Grip: clamp force 1920 N",) * 2,
+    ],
+)
+def test_a_pedal_is_spoken_of_as_one(hand: str, foot: str) -> None:
+    assert as_worked(hand, mechanism(lever={"worked_by": "foot"})) == foot
+    assert as_worked(hand, mechanism()) == hand
+
+
+def test_the_page_of_a_pedal_knows_no_hand() -> None:
+    file = mechanism(title="By hand (invented)", lever={"worked_by": "foot"})
+    lines = stroke_page(liftgeo.stroke(file), file, "metric", "hand.toml")
+    assert "Full pedal: 39.0 mm at the foot, stopped by the floor" in lines
+    assert lines[0] == "By hand (invented)"
