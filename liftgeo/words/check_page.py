@@ -16,6 +16,7 @@ from liftgeo.mechanism.to_add import to_add
 from liftgeo.outcome.known import SURE
 from liftgeo.quantities import DIMENSIONS, Measured, Ranged, converted, shown
 from liftgeo.safety import WORK_SAFELY
+from liftgeo.words.certainty import in_twenty
 from liftgeo.words.lines import columns, headline, page, wrapped
 from liftgeo.words.verdict import titled, warning_lines
 
@@ -126,7 +127,7 @@ def _next_lines(mechanism: Mechanism, sure: Known | None) -> list[str]:
     if sure is None:
         return lines
     now = max(sure.frees, 1 - sure.frees)
-    said = f"The answer is sure {times_in_20(now)} as it stands."
+    said = f"The answer is sure {in_twenty(now)} times in 20 as it stands."
     if now >= SURE:
         return [*lines, *wrapped(f"{said} No reading is wanting.")]
     if not sure.next:
@@ -134,13 +135,8 @@ def _next_lines(mechanism: Mechanism, sure: Known | None) -> list[str]:
     lines += wrapped(f"{said} To measure next, the best first:")
     for before, step in zip(["", *["and "] * len(sure.next)], sure.next, strict=False):
         how = f"  {before}{step.key} ({step.how}): then the answer is sure "
-        lines += wrapped(how + times_in_20(step.certainty), indent="    ")
+        lines += wrapped(f"{how}{in_twenty(step.certainty)} times in 20", indent="    ")
     return lines
-
-
-def times_in_20(share: float) -> str:
-    """Return a share as people count it, never surer than 19 times in 20."""
-    return f"{min(19, int(20 * share + 1e-9))} times in 20"
 
 
 def _tables(mechanism: Mechanism, follows: Sequence[Derived]) -> Iterator[list[str]]:
