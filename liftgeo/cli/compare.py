@@ -130,6 +130,6 @@ def _drawing(found: Comparison, ranking: Sensitivities | None, units: str) -> Fi
     title = figure_title(found, ranked=ranking is not None)
     if ranking is not None:
         rows = bar_rows(found.base.mechanism, ranking, units)
-        return sensitivity_page(title, rows, units=units)
+        return sensitivity_page(title, rows, found.base.result, units=units)
     results = {c.label or AS_IT_STANDS: c.result for c in found.all}
     return comparison_page(title, results, targets_of(found), units=units)

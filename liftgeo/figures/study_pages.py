@@ -103,6 +103,7 @@ def comparison_page(
 def sensitivity_page(
     title: str,
     rows: Sequence[tuple[str, float, float]],
+    result: Result,
     *,
     units: str = "metric",
 ) -> Figure:
@@ -114,6 +115,8 @@ def sensitivity_page(
         Head of the page.
     rows : sequence of (label, clearance_mm, peak_n)
         What is changed, and what it does.
+    result : Result
+        Of the mechanism as it stands: its stops and cautions are named below.
     units : {"metric", "inch"}
         Units of the axes and labels.
     """
@@ -130,7 +133,8 @@ def sensitivity_page(
         ax=axes[1],
         units=units,
     )
-    return headed(figure, title)
+    named = warning_names(result)
+    return headed(figure, title, [named] if named else [])
 
 
 @styled

@@ -312,3 +312,9 @@ def test_a_page_without_doubt_counts_nothing() -> None:
     done = run("compare", TRACTOR, "less-play")
     assert "in 100" not in done.out
     assert run("compare", TRACTOR, "less-play", "--json").data["base"]["frees"] is None
+
+
+def test_a_stop_stands_on_the_figure_of_the_ranking_too(tmp_path: Path) -> None:
+    path = edited(tmp_path / "slips.toml", [("torque = 58.0", "torque = 158.0")])
+    run("compare", path, "--sensitivity", "--figure", tmp_path / "ranks.svg")
+    assert "STOP: slips" in (tmp_path / "ranks.svg").read_text(encoding="utf-8")

@@ -69,7 +69,9 @@ def test_nor_where_the_round_is_smaller_than_its_throw(table, share):
 def test_the_work_of_a_whole_stroke_is_never_below_the_floor(document):
     """The floor is what the plates ask for; pulling costs that, and letting back returns less.
 
-    A jump that ends on a stop leaves the hand short of what the plates were given: left out.
+    A jump that ends on a stop leaves the hand short of what the plates were given: left out. At one
+    lift a spring that rubs bends what is elastic less on the way back, so the arms stand elsewhere;
+    beside a dead centre that outweighs the rubbing. There only the work of the stroke is compared.
     """
     drawn = read(document)
     outcome = analysed(drawn)
@@ -83,6 +85,8 @@ def test_the_work_of_a_whole_stroke_is_never_below_the_floor(document):
         for force in (table.return_hand_force_n, table.hand_force_n)
     )
     assert back_j <= there_j * (1 + 1e-9) + 1e-9
+    if not document["spring"].get("friction"):
+        assert np.all(table.return_hand_force_n <= table.hand_force_n * (1 + 1e-9) + 1e-9)
 
 
 @settings(max_examples=60, derandomize=True, deadline=None)
