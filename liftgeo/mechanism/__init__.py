@@ -16,7 +16,7 @@ from liftgeo.mechanism.changes import Change, check_keys, read_changes
 from liftgeo.mechanism.fields import Number
 from liftgeo.mechanism.inward import Inward
 from liftgeo.mechanism.lacking import apart, without
-from liftgeo.mechanism.laying import Flat, flatten, kind_of, lay, nested
+from liftgeo.mechanism.laying import Flat, flatten, kind_of, lay, nested, untouched
 from liftgeo.mechanism.left_out import ALWAYS, left_out
 from liftgeo.mechanism.no_unit import blamed_rightly
 from liftgeo.mechanism.reading import (
@@ -118,7 +118,7 @@ class Mechanism:
         joined = " + ".join(names) or None
         source = f"{self.source or 'file'} with {joined}"
         settings = Settings(self.condition, self.left_out, self.machine)
-        built = _build(given, self.title, self.changes, source, self.tables, settings)
+        built = _build(given, self.title, self.changes, source, self.tables, settings, self)
         return replace(
             built,
             change=joined,
@@ -333,18 +333,22 @@ def _build(
     source: str,
     present: Iterable[str],
     settings: Settings,
+    before: Mechanism | None = None,
 ) -> Mechanism:
-    """Return the mechanism of flat keys, or raise all its faults at once."""
+    """Return the mechanism of flat keys, or raise all its faults; `before` lends its tables."""
     given, blank = without_blanks(given)
     document: dict[str, Any] = nested(given)
     faults: list[Fault] = []
     found: dict[str, Table] = {}
     present = {*present, *document}
+    kept = {} if before is None else untouched(given, before.given, before.tables)
     for table in TABLES:
         if table not in present:
             continue
-        model, bad = read_table(table, document.get(table, {}), kind_of(given, table))
-        faults += bad
+        model = kept.get(table)
+        if model is None:
+            model, bad = read_table(table, document.get(table, {}), kind_of(given, table))
+            faults += bad
         if model is not None:
             found[table] = model
     for table in NEEDED_TABLES:

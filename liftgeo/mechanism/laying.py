@@ -199,6 +199,15 @@ def lay(flat: Mapping[str, Any], change: Mapping[str, Any]) -> Flat:
     return result
 
 
+def untouched(
+    flat: Mapping[str, Any], before: Mapping[str, Any], tables: Mapping[str, Table]
+) -> dict[str, Table]:
+    """Return those tables in which the keys are the very same as before."""
+    keys = flat.keys() | before.keys()
+    touched = {key.split(".")[0] for key in keys if flat.get(key) is not before.get(key)}
+    return {name: table for name, table in tables.items() if name not in touched}
+
+
 def given_twice(flat: Mapping[str, Any]) -> list[tuple[str, str]]:
     """Return pairs of keys that say the same thing twice: the one to keep, the one too many."""
     found, names = [], names_in(flat)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+from collections.abc import Mapping
 
 import numpy as np
 
@@ -41,7 +42,7 @@ def _event(outcome: Outcome, index: Index, k: int, full_travel_mm: float) -> res
 
 
 def result_at(
-    outcome: Outcome, index: Index, mechanism: Mechanism, positions: int | None
+    outcome: Outcome, index: Index, mechanism: Mechanism, columns: Mapping[str, Values] | None
 ) -> results.Result:
     """Return one element of an outcome as a whole result.
 
@@ -51,8 +52,8 @@ def result_at(
         Element of the batch; () for one mechanism.
     mechanism : Mechanism
         Gives title and change.
-    positions : int or None
-        Rows of the stroke; None leaves it out.
+    columns : mapping or None
+        Columns of the stroke (`stroke_columns`); None leaves it out.
     """
 
     def pick(value: Values) -> float:
@@ -64,8 +65,7 @@ def result_at(
     lost = [0.0] + [a - b for a, b in itertools.pairwise(left)]
     lines = zip(budget.ITEMS, lost, left, strict=True)
     table = None
-    if positions is not None:
-        columns = stroke_columns(outcome, positions)
+    if columns is not None:
         table = results.StrokeTable(**{k: v[(slice(None), *index)] for k, v in columns.items()})
     whole = mechanism.level == "full"
     result = results.Result(
@@ -105,7 +105,8 @@ def stroke(mechanism: Mechanism, positions: int = 121) -> results.Result:
     """
     check_positions(positions)
     with np.errstate(all="ignore"):
-        return result_at(analysed(mechanism), (), mechanism, positions)
+        outcome = analysed(mechanism)
+        return result_at(outcome, (), mechanism, stroke_columns(outcome, positions))
 
 
 def missed_targets(mechanism: Mechanism, result: results.Result) -> list[str]:

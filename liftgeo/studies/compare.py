@@ -12,13 +12,13 @@ import numpy as np
 from liftgeo.cautions import ABOUT_THE_FILE
 from liftgeo.errors import Fault, GeometryError, RequestError
 from liftgeo.mechanism import Mechanism
-from liftgeo.outcome.analysis import result_at
 from liftgeo.outcome.csv_text import csv_text
 from liftgeo.outcome.html_table import Cell, html_table
 from liftgeo.outcome.known import SURE
-from liftgeo.outcome.outcome import TOLERANCE_MM, VERDICTS, analysed
+from liftgeo.outcome.outcome import TOLERANCE_MM, VERDICTS
 from liftgeo.outcome.results import Result, plain
-from liftgeo.studies.reasons import Account, account_of, reason_between
+from liftgeo.outcome.together import outcomes, results
+from liftgeo.studies.reasons import Account, accounts_of, reason_between
 from liftgeo.studies.sure import Sure, how_sure
 
 COMBINE = "+"
@@ -343,18 +343,14 @@ def compare(
         each.need_full("A comparison")
     names = [(), *wanted, *((other.source or other.title or "the other",) for other in against)]
     with np.errstate(all="ignore"):
-        outcomes = [analysed(each) for each in made]
-        results = [
-            result_at(outcome, (), each, positions)
-            for outcome, each in zip(outcomes, made, strict=True)
-        ]
-    same_at = outcomes[0].end.at
-    accounts = [account_of(o, r, same_at) for o, r in zip(outcomes, results, strict=True)]
+        places = outcomes(made)
+        found = results(places, made, positions)
+    accounts = accounts_of(places, found)
     cases: list[Compared] = []
-    for labels, own, result, account in zip(names, made, results, accounts, strict=True):
+    for labels, own, result, account in zip(names, made, found, accounts, strict=True):
         notes = [mechanism.changes[n].note for n in labels if n in mechanism.changes]
         reason = reason_between(accounts[0], account) if cases else ""
-        delta, note = delta_between(results[0], result), "; ".join(n for n in notes if n)
+        delta, note = delta_between(found[0], result), "; ".join(n for n in notes if n)
         sure = how_sure(own)
         cases.append(Compared(labels, note, own, result, account, delta, reason, sure))
     return Comparison(cases[0], tuple(cases[1:]))

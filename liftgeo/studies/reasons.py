@@ -18,6 +18,7 @@ better spread. Source: derived in docs/theory.md, "What a change does".
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -26,6 +27,7 @@ from liftgeo.chain import ROD_LOADS, position
 from liftgeo.chain.energy import effort_floor_n
 from liftgeo.outcome.outcome import Outcome
 from liftgeo.outcome.results import Result
+from liftgeo.outcome.together import Place
 from liftgeo.parts.values import Values
 
 TRADE_SHARE = 0.5
@@ -90,30 +92,47 @@ class Account:
         return least > 1e-9
 
 
-def account_of(outcome: Outcome, result: Result, same_at: Values) -> Account:
-    """Return the account of an analysed mechanism.
+def accounts_of(places: Sequence[Place], results: Sequence[Result]) -> list[Account]:
+    """Return the accounts of several analysed mechanisms; the first is the base of all."""
+    base, at = places[0]
+    same_at = base.picked(base.end.at, at)
+    loads: dict[int, tuple[Values, Values]] = {}
+    for outcome, _ in places:
+        if id(outcome) not in loads:
+            loads[id(outcome)] = _loads_at_mm(outcome), _same_n(outcome, same_at)
+    return [
+        _account(place, result, *loads[id(place.outcome)])
+        for place, result in zip(places, results, strict=True)
+    ]
 
-    Parameters
-    ----------
-    outcome, result : Outcome, Result
-        Of one mechanism.
-    same_at : float
-        Stroke coordinate that the base of the comparison reaches.
-    """
-    parts, full = outcome.parts, result.full_lever
+
+def _loads_at_mm(outcome: Outcome) -> Values:
+    """Return the hand travel at which the rod loads [mm]."""
     with np.errstate(all="ignore"):
-        loads = position(parts, np.minimum(ROD_LOADS, outcome.end.at))
-        same_n = float(effort_floor_n(parts, position(parts, same_at)))
-    hand_travel = float(parts.lever.hand_travel_mm)
+        at = np.minimum(ROD_LOADS, outcome.end.at)
+        return position(outcome.parts, at).hand_travel_mm
+
+
+def _same_n(outcome: Outcome, same_at: float) -> Values:
+    """Return the effort floor up to the stroke coordinate that the base reaches [N]."""
+    with np.errstate(all="ignore"):
+        return effort_floor_n(outcome.parts, position(outcome.parts, np.float64(same_at)))
+
+
+def _account(place: Place, result: Result, loads_mm: Values, same_n: Values) -> Account:
+    """Return the account of one analysed mechanism."""
+    outcome, index = place
+    parts, full = outcome.parts, result.full_lever
+    hand_travel = outcome.picked(parts.lever.hand_travel_mm, index)
     return Account(
         work_in_j=result.effort.work_j,
         useful_j=result.effort.floor_n * hand_travel / NMM_PER_J,
         lift_mm=full.plate_lift_mm,
-        net_lift_mm=2 * float(parts.faces.plates) * full.clearance_per_face_mm,
+        net_lift_mm=2 * outcome.picked(parts.faces.plates, index) * full.clearance_per_face_mm,
         peak_n=result.peak.hand_force_n,
         travel_mm=full.hand_travel_mm,
-        working_mm=full.hand_travel_mm - float(loads.hand_travel_mm),
-        same_j=same_n * hand_travel / NMM_PER_J,
+        working_mm=full.hand_travel_mm - outcome.picked(loads_mm, index),
+        same_j=outcome.picked(same_n, index) * hand_travel / NMM_PER_J,
     )
 
 
