@@ -14,19 +14,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from liftgeo.mechanism import Mechanism
-from liftgeo.mechanism.convert import sides
 from liftgeo.mechanism.inward import Inward
-from liftgeo.parts.triangle import Triangle
+from liftgeo.mechanism.link_points import LinkPoints, axes, link_points, side
 
 Point: TypeAlias = NDArray[np.float64]
 """A point [x, y] of shape (2,) [mm]."""
 
 ASSUMED_HAND_ANGLE_DEG = 60.0
 """Angle from pin to hand at which a lever is drawn whose file does not say."""
-
-_OPENING = {"lever": 1, "arm": -1}
-"""Whether pulling opens the angle between stop and pin, or closes it."""
-_SHIFTS = ("lever.pivot_shift_x", "lever.pivot_shift_y")
 
 
 @dataclass(frozen=True, eq=False)
@@ -72,15 +67,12 @@ class LinkOutline:
         """Return the same link with its pivot at the origin, +x to the stop, +y to the pin."""
         if self.stop is None or self.pin is None:
             return self
-        along = self.stop - self.pivot
-        along = along / np.hypot(*along)
-        up = _side(self.pivot, self.stop, self.pin) * np.array([-along[1], along[0]])
-        frame = np.stack([along, up], axis=-1)
+        frame = np.stack(axes(self.pivot, self.stop, self.pin), axis=-1)
         pin, stop, hand = (
             None if point is None else (point - self.pivot) @ frame
             for point in (self.pin, self.stop, self.hand)
         )
-        turning = self.turning * _side(self.pivot, self.stop, self.pin)
+        turning = self.turning * int(side(self.pivot, self.stop, self.pin))
         return LinkOutline(np.zeros(2), pin, stop, hand, turning, self.axial_offset_mm)
 
     def at(self, rotation_rad: float) -> dict[str, Point | None]:
@@ -140,54 +132,20 @@ def outline(mechanism: Mechanism) -> Outline:
 
 def _link(keys: Inward, table: str) -> LinkOutline:
     """Return the outline of one link."""
-    opening = _OPENING[table]
-    if keys.get(f"{table}.kind", "pin") != "pin":
-        hand = (
-            keys.lever.hand_radius_mm * _direction(_to_hand_rad(keys)) if table == "lever" else None
-        )
-        return LinkOutline(np.zeros(2), None, None, hand, opening)
-    pivot, pin, stop, hand = _points(keys, table)
-    pivot = _moved(keys, table, pivot, pin, stop)
+    found = link_points(keys, table)
+    hand = _hand(keys, found) if table == "lever" else None
     offset = float(keys.get(f"{table}.axial_offset", 0.0))
-    return LinkOutline(pivot, pin, stop, hand, opening * _side(pivot, stop, pin), offset)
+    return LinkOutline(found.pivot, found.pin, found.stop, hand, int(found.turning), offset)
 
 
-def _points(keys: Inward, table: str) -> tuple[Point, Point, Point, Point | None]:
-    """Return pivot, pin, stop and hand before anything is moved."""
-    if f"{table}.points.pivot" in keys:
-        pivot, pin, stop = (_given(keys, table, name) for name in ("pivot", "pin", "stop"))
-        return pivot, pin, stop, _given(keys, table, "hand") if table == "lever" else None
-    found = sides({k: v for k, v in keys.items() if k not in _SHIFTS}, table)
-    at = float(Triangle(found.pin, found.stop, found.rest, found.offset).rest_angle_rad)
-    hand = float(found.hand) * _direction(at + _to_hand_rad(keys)) if table == "lever" else None
-    return np.zeros(2), float(found.pin) * _direction(at), np.array([float(found.stop), 0.0]), hand
-
-
-def _given(keys: Inward, table: str, name: str) -> Point:
-    """Return a point of the file [mm]."""
-    return np.array(keys[f"{table}.points.{name}"], float)
-
-
-def _to_hand_rad(keys: Inward) -> float:
-    """Return the angle at the pivot from pin to hand, given or assumed [rad]."""
-    return float(np.radians(keys.get("lever.hand_angle", ASSUMED_HAND_ANGLE_DEG)))
-
-
-def _moved(keys: Inward, table: str, pivot: Point, pin: Point, stop: Point) -> Point:
-    """Return the pivot where a change has moved it to."""
-    if table != "lever":
-        return pivot
-    x, y = (float(keys.get(shift, 0.0)) for shift in _SHIFTS)
-    along = (stop - pivot) / np.hypot(*(stop - pivot))
-    up = _side(pivot, stop, pin) * np.array([-along[1], along[0]])
-    found: Point = pivot + x * along + y * up
-    return found
-
-
-def _side(pivot: Point, stop: Point, pin: Point) -> int:
-    """Return +1 where the pin lies counter-clockwise of the stop about the pivot, else -1."""
-    a, b = stop - pivot, pin - pivot
-    return 1 if a[0] * b[1] - a[1] * b[0] >= 0 else -1
+def _hand(keys: Inward, found: LinkPoints) -> Point:
+    """Return the hand before the pivot is moved; at an assumed angle where none is given."""
+    if "lever.points.hand" in keys:
+        return np.array(keys["lever.points.hand"], float)
+    at = np.radians(keys.get("lever.hand_angle", ASSUMED_HAND_ANGLE_DEG))
+    if found.pin is not None:
+        at = at + np.arctan2(found.pin[1], found.pin[0])
+    return float(keys["lever.hand_radius"]) * _direction(at)
 
 
 def _direction(angle_rad: float) -> Point:

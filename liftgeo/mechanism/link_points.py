@@ -1,0 +1,110 @@
+"""Pivot, pin and cable stop of lever or arm as points in a plane, of one mechanism or many.
+
+Each of the two has a frame of its own: the pivot at the origin, +x to the cable stop, +y to the
+pin's side at rest. A file that gives points keeps their frame. Without a pin (a drum, a measured
+link) +x lies any way; pulling turns a lever from +x to +y and an arm from +y to +x, as it does
+with a pin.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from liftgeo.mechanism.key_facts import number
+from liftgeo.parts.triangle import Triangle, rest_length_mm
+from liftgeo.parts.values import Values
+
+Keys = Mapping[str, Any]
+
+OPENING = {"lever": 1, "arm": -1}
+"""Whether pulling opens the angle between stop and pin, or closes it."""
+
+
+@dataclass(frozen=True, eq=False, repr=False)
+class LinkPoints:
+    """Lever or arm as points at rest, each [x, y] of shape (..., 2) [mm].
+
+    Attributes
+    ----------
+    pivot : array
+        What it turns about.
+    pin, stop : array or None
+        The moving cable end and the fixed cable stop; None where there is no such point.
+    turning : array
+        Way of pulling: +1 counter-clockwise in this frame, -1 clockwise.
+    """
+
+    pivot: Values
+    pin: Values | None
+    stop: Values | None
+    turning: Values
+
+
+def stacked(x: Values, y: Values) -> Values:
+    """Return points of shape (..., 2) from their coordinates."""
+    return np.stack(np.broadcast_arrays(np.asarray(x, float), np.asarray(y, float)), axis=-1)
+
+
+def side(pivot: Values, stop: Values, pin: Values) -> Values:
+    """Return +1 where the pin lies counter-clockwise of the stop about the pivot, else -1."""
+    a, b = stop - pivot, pin - pivot
+    return np.where(a[..., 0] * b[..., 1] - a[..., 1] * b[..., 0] >= 0, 1, -1)
+
+
+def axes(pivot: Values, stop: Values, pin: Values) -> tuple[Values, Values]:
+    """Return the unit vectors of a link's own frame, +x and +y, each of shape (..., 2)."""
+    along = stop - pivot
+    along = along / np.hypot(along[..., 0], along[..., 1])[..., None]
+    up = side(pivot, stop, pin)[..., None] * np.stack([-along[..., 1], along[..., 0]], axis=-1)
+    return along, up
+
+
+def link_points(keys: Keys, table: str) -> LinkPoints:
+    """Return the points of a lever or an arm.
+
+    Parameters
+    ----------
+    keys : mapping
+        Flat keys in file units: numbers or arrays of shape (N,), points of shape (2,) or (N, 2).
+    table : {"lever", "arm"}
+
+    Notes
+    -----
+    A pivot that a change moves is moved in the frame of the unchanged lever: pin and stop stay.
+    """
+    opening = OPENING[table]
+    if keys.get(f"{table}.kind", "pin") != "pin":
+        return LinkPoints(np.zeros(2), None, None, np.asarray(opening))
+    if f"{table}.points.pivot" in keys:
+        pivot, pin, stop = (
+            np.asarray(keys[f"{table}.points.{name}"], float) for name in ("pivot", "pin", "stop")
+        )
+    else:
+        pivot, pin, stop = np.zeros(2), *_from_distances(keys, table)
+    if table == "lever":
+        pivot = _moved(keys, pivot, pin, stop)
+    return LinkPoints(pivot, pin, stop, opening * side(pivot, stop, pin))
+
+
+def _from_distances(keys: Keys, table: str) -> tuple[Values, Values]:
+    """Return pin and stop in the link's own frame."""
+    pin = keys[f"{table}.nipple_radius" if table == "lever" else f"{table}.radius"]
+    stop, offset = keys[f"{table}.stop_distance"], number(keys, f"{table}.axial_offset")
+    rest = keys.get(f"{table}.rest_length")
+    if rest is None:
+        rest = rest_length_mm(pin, stop, np.radians(keys[f"{table}.cable_angle"]), offset)
+    at = Triangle(pin, stop, rest, offset).rest_angle_rad
+    return stacked(pin * np.cos(at), pin * np.sin(at)), stacked(stop, 0.0)
+
+
+def _moved(keys: Keys, pivot: Values, pin: Values, stop: Values) -> Values:
+    """Return the pivot where a change has moved it to."""
+    x, y = number(keys, "lever.pivot_shift_x"), number(keys, "lever.pivot_shift_y")
+    if not (np.any(x) or np.any(y)):
+        return pivot
+    along, up = axes(pivot, stop, pin)
+    return pivot + np.asarray(x)[..., None] * along + np.asarray(y)[..., None] * up
