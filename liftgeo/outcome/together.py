@@ -27,6 +27,15 @@ class Place(NamedTuple):
     outcome: Outcome
     at: Index
 
+    def of(self, value: Values) -> float:
+        """Return this one's element of a value of the outcome."""
+        return self.outcome.picked(value, self.at)
+
+    @property
+    def sound(self) -> bool:
+        """Whether every answer that must be a number is one."""
+        return bool(self.of(self.outcome.finite))
+
 
 def outcomes(mechanisms: Sequence[Mechanism]) -> list[Place]:
     """Return where each of several mechanisms stands in the outcomes of all, in their order.
@@ -41,6 +50,15 @@ def outcomes(mechanisms: Sequence[Mechanism]) -> list[Place]:
     GeometryError
         A mechanism whose sums end in no number, the first of them.
     """
+    places = places_of(mechanisms)
+    for place, mechanism in zip(places, mechanisms, strict=True):
+        if not place.sound:
+            raise GeometryError([fault_of(place.outcome, place.at)], mechanism.called)
+    return places
+
+
+def places_of(mechanisms: Sequence[Mechanism]) -> list[Place]:
+    """Return the same as `outcomes`, those among them whose sums end in no number."""
     places: dict[int, Place] = {}
     for group in alike(mechanisms):
         own = [mechanisms[k] for k in group]
@@ -49,9 +67,6 @@ def outcomes(mechanisms: Sequence[Mechanism]) -> list[Place]:
             continue
         outcome = outcome_of(stacked(own), (len(own),))
         places |= {k: Place(outcome, (row,)) for row, k in enumerate(group)}
-    for k, (outcome, at) in sorted(places.items()):
-        if not outcome.picked(outcome.finite, at):
-            raise GeometryError([fault_of(outcome, at)], mechanisms[k].called)
     return [places[k] for k in range(len(mechanisms))]
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any
 
 import numpy as np
@@ -19,6 +20,7 @@ from liftgeo.outcome.outcome import TOLERANCE_MM, VERDICTS
 from liftgeo.outcome.results import Result, plain
 from liftgeo.outcome.together import outcomes, results
 from liftgeo.studies.reasons import Account, accounts_of, reason_between
+from liftgeo.studies.sets import Nearest, nearest
 from liftgeo.studies.sure import Sure, how_sure
 
 COMBINE = "+"
@@ -121,13 +123,19 @@ class Comparison:
         """The base and all variants."""
         return (self.base, *self.variants)
 
+    @cached_property
+    def nearest(self) -> Nearest | None:
+        """What comes nearest to the targets: up to three changes together, or what is compared."""
+        others = {case.names: case.mechanism for case in self.variants}
+        return nearest(self.base.mechanism, others)
+
     @property
     def uncertain(self) -> bool:
         """Whether anything is uncertain, so that `frees` is known."""
         return any(case.sure.frees is not None for case in self.all)
 
     def to_dict(self) -> dict[str, Any]:
-        """Return the comparison as plain data: {base, variants: [{names, result, delta}]}.
+        """Return the comparison as plain data: {base, variants: [{names, result, delta}], nearest}.
 
         The base and each variant carry {frees, holds, taken} too.
         """
@@ -142,6 +150,7 @@ class Comparison:
                 }
                 for v in self.variants
             ],
+            "nearest": None if self.nearest is None else self.nearest.to_dict(),
         }
 
     def marks(self, name: str) -> list[str]:

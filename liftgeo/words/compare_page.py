@@ -8,10 +8,11 @@ from typing import TYPE_CHECKING
 
 from liftgeo.quantities import converted
 from liftgeo.safety import WORK_SAFELY
-from liftgeo.studies.compare import COMBINE, FREES
+from liftgeo.studies.compare import FREES
 from liftgeo.words.certainty import headline_word
 from liftgeo.words.lines import columns, headline, one_line, page, wrapped
 from liftgeo.words.names import AS_IT_STANDS, UNTITLED
+from liftgeo.words.nearest_lines import nearest_lines
 from liftgeo.words.numbers import Shown, fixed, in_100
 from liftgeo.words.verdict import answer_line, hand_force_target_n
 
@@ -216,18 +217,13 @@ def warning_lines(found: Comparison) -> list[str]:
     return lines
 
 
-def next_lines(found: Comparison, name: str) -> list[str]:
+def next_lines(found: Comparison, show: Shown, name: str) -> list[str]:
     """Return what to do next; nothing that stands below a caution line is proposed."""
     best = found.best()
     if not found.variants:
         return []
-    if best is None:
-        drags = "each" if found.uncertain else "each drags,"
-        return wrapped(
-            f"No change is proposed here: {drags} brings a new warning, or gains nothing. "
-            f"Join changes with {COMBINE} to try them together; `liftgeo stroke {name}` shows "
-            "where the lift goes, and so what to put right first."
-        )
+    if best is None or (found.uncertain and best.chance <= LIKELIER):
+        return nearest_lines(found, show, name)
     whole = f"liftgeo stroke {name} " + " ".join(f"--change {n}" for n in best.names)
     if any(n not in found.base.mechanism.changes for n in best.names):
         whole = f"liftgeo stroke {best.label}"
@@ -236,8 +232,6 @@ def next_lines(found: Comparison, name: str) -> list[str]:
         f", frees {in_100(best.chance)} in 100" if found.uncertain else " at the least peak effort"
     )
     text = f"First to look at: {short_name(best)}. {why} and brings no new warning. "
-    if found.uncertain and best.chance <= LIKELIER:
-        text += f"That is not enough yet: join changes with {COMBINE} to try them together. "
     text += f"Next: `{whole.strip()}`."
     return wrapped(text)
 
@@ -389,6 +383,6 @@ def compare_page(
         doubt_lines(ranking, show) if ranking is not None else [],
         sensitivity_lines(base.mechanism, ranking, show) if ranking is not None else [],
         warning_lines(found),
-        next_lines(found, name),
+        next_lines(found, show, name),
         wrapped(WORK_SAFELY),
     )

@@ -97,10 +97,26 @@ def test_what_is_clear_without_a_new_warning_is_the_first_to_look_at() -> None:
     assert f"trials-wet-clutch.toml --change {named[1]}`" in page
 
 
-def test_no_change_that_drags_is_proposed() -> None:
+def test_where_each_drags_the_nearest_of_all_sets_is_named_with_what_it_lacks() -> None:
+    """No dead end: neither frees, two or three of the file's changes together may."""
     page = " ".join(run("compare", TRACTOR, "longer-arm", "thick-plate").out.split())
-    assert "No change is proposed here" in page
     assert "First to look at" not in page
+    data = run("compare", TRACTOR, "longer-arm", "thick-plate", "--json").data["nearest"]
+    assert f"Nearest to what is wanted: {' + '.join(data['names'])}: " in page
+    assert f"{data['peak_hand_force_n']:.0f} N at the hand" in page
+    for short in data["short"]:
+        assert f"{short['wanted']:.0f} N wanted" in page or short["what"] != "peak_hand_force_n"
+    laid = " ".join(f"--change {name}" for name in data["names"])
+    assert f"`liftgeo stroke {TRACTOR} {laid}`" in page
+
+
+def test_a_clutch_that_no_change_betters_stands_nearest_itself(tmp_path: Path) -> None:
+    text = TRACTOR.read_text(encoding="utf-8").split("# Changes, laid over")[0]
+    file = tmp_path / "worse.toml"
+    file.write_text(f"{text}\n[changes.more-play]\ncable.free_play = 3.0\n", encoding="utf-8")
+    page = " ".join(run("compare", file).out.split())
+    assert "Nearest to what is wanted: the clutch as it stands: " in page
+    assert "Looked at: 1 set of changes." in page
 
 
 # --- JSON ---
@@ -108,7 +124,7 @@ def test_no_change_that_drags_is_proposed() -> None:
 
 def test_the_json_has_its_shape_and_differences_are_exact() -> None:
     data = run("compare", TRACTOR, "--json").data
-    assert set(data) == {"base", "variants", "cautions"}
+    assert set(data) == {"base", "variants", "nearest", "cautions"}
     names = [[name] for name in liftgeo.load(TRACTOR).changes]
     assert [v["names"] for v in data["variants"]] == names
     for variant in data["variants"]:
@@ -159,7 +175,7 @@ def test_another_file_is_set_against_this_one() -> None:
 
 def test_sensitivity_ranks_every_input() -> None:
     data = run("compare", TRACTOR, "longer-arm", "--sensitivity", "--json").data
-    assert set(data) == {"base", "variants", "sensitivity", "cautions"}
+    assert set(data) == {"base", "variants", "nearest", "sensitivity", "cautions"}
     rows = {row["key"]: row for row in data["sensitivity"]}
     assert rows["arm.radius"]["step"] == 0.1
     assert rows["release.ramp_angle"]["step"] == 1.0

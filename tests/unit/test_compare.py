@@ -89,7 +89,7 @@ def test_the_strokes_are_there_when_asked_for_and_the_same() -> None:
 
 def test_data_has_the_shape_of_the_json() -> None:
     data = compare(changeable(), ["longer-arm", "better-cable+less-play"]).to_dict()
-    assert set(data) == {"base", "variants"}
+    assert set(data) == {"base", "variants", "nearest"}
     own = {"frees", "holds", "taken"}
     assert [set(v) for v in data["variants"]] == [{"names", "result", "delta", *own}] * 2
     assert own < set(data["base"])
