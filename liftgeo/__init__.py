@@ -29,6 +29,7 @@ if TYPE_CHECKING:
     from liftgeo.outcome.known import Known, known
     from liftgeo.outcome.results import Result
     from liftgeo.studies.compare import compare
+    from liftgeo.studies.drawn import drawn
     from liftgeo.studies.sensitivity import sensitivity
     from liftgeo.studies.size import size
     from liftgeo.studies.wear import wear
@@ -47,6 +48,7 @@ _HOMES = {
     "Result": "outcome.results",
     "batch": "outcome.batches",
     "compare": "studies.compare",
+    "drawn": "studies.drawn",
     "formula": "formulas",
     "known": "outcome.known",
     "load": "geometry_file",
@@ -73,6 +75,7 @@ __all__ = [
     "__version__",
     "batch",
     "compare",
+    "drawn",
     "formula",
     "known",
     "load",

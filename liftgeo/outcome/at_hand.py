@@ -9,7 +9,7 @@ import numpy as np
 from liftgeo.chain import at_hand
 from liftgeo.errors import RequestError
 from liftgeo.mechanism import Mechanism
-from liftgeo.outcome.outcome import analysed
+from liftgeo.outcome.outcome import Outcome, analysed
 from liftgeo.outcome.results import PositionResult
 from liftgeo.outcome.rows import columns_at
 
@@ -48,19 +48,32 @@ def position(
         raise RequestError("Give hand_travel_mm or lever_angle_deg: one of the two.")
     with np.errstate(all="ignore"):
         outcome = analysed(mechanism)
-        full = outcome.full
-        ends = {
-            "hand_travel_mm": float(full.hand_travel_mm),
-            "lever_angle_deg": float(np.degrees(full.lever_angle_rad)),
-        }
         (name, value), *_ = asked.items()
-        wanted = _within(name, value, ends[name])
-        if name == "hand_travel_mm":
-            at = at_hand.where(outcome.parts, outcome.end, hand_travel_mm=wanted)
-        else:
-            at = at_hand.where(outcome.parts, outcome.end, lever_angle_rad=np.radians(wanted))
-        columns = columns_at(outcome, at)
+        columns = columns_at(outcome, coordinate_at(outcome, name, value))
     return PositionResult(**{f.name: float(columns[f.name]) for f in fields(PositionResult)})
+
+
+def coordinate_at(outcome: Outcome, name: str, value: float) -> float:
+    """Return the stroke coordinate at which one mechanism has first come so far.
+
+    Parameters
+    ----------
+    outcome : Outcome
+    name : {"hand_travel_mm", "lever_angle_deg"}
+    value : float
+        Travel of the hand [mm], or angle of the blade [deg].
+
+    Raises
+    ------
+    RequestError
+        A place that the stroke does not reach, with its range.
+    """
+    full, parts, end = outcome.full, outcome.parts, outcome.end
+    if name == "hand_travel_mm":
+        wanted = _within(name, value, float(full.hand_travel_mm))
+        return at_hand.where(parts, end, hand_travel_mm=wanted)
+    wanted = _within(name, value, float(np.degrees(full.lever_angle_rad)))
+    return at_hand.where(parts, end, lever_angle_rad=np.radians(wanted))
 
 
 def _within(name: str, value: float, last: float) -> float:

@@ -18,6 +18,7 @@ ASKED = {
     "stroke": lambda m: liftgeo.stroke(m),
     "position": lambda m: liftgeo.position(m, hand_travel_mm=20.0),
     "compare": lambda m: liftgeo.compare(m),
+    "drawn": lambda m: liftgeo.drawn(m),
     "size": lambda m: liftgeo.size(m, ["arm.radius=34..42"], ["clearance>=0.02"]),
     "wear": lambda m: liftgeo.wear(m),
     "sensitivity": lambda m: liftgeo.sensitivity(m),
