@@ -194,7 +194,8 @@ def _without(table: str) -> str:
 
 
 KEYS_HEAD = """\
-Bare numbers are in the unit given here. Text may carry another unit and a ±: `"1 3/32 in"`,
+Bare numbers are in the unit given here. Text may carry another unit and a ±: `"1 3/32 in"` or
+`'1 3/32"'`, `"1 ft 7 in"`, `"12 kg"` (a force on scales, in kgf),
 `"12 thou"`, `"55 lbf"`, `"26.0 ± 0.2 mm"`, `"26.0 mm ± 5 %"`. ± is what a measurement may be out
 by 95 times in 100, unless the word `uniform` follows it: then every value between the limits is
 equally likely. `"0.05 to 0.4 mm"` is a range: limits that hold it 95 times in 100, about their

@@ -153,11 +153,14 @@ class QuantityError(LiftgeoError, ValueError):
     ----------
     problem, remedy : str
         What is wrong with the value, and what would be right.
+    instead : str
+        The text to write in place of it, where that is known.
     """
 
-    def __init__(self, problem: str, remedy: str = "") -> None:
+    def __init__(self, problem: str, remedy: str = "", instead: str = "") -> None:
         self.problem = problem
         self.remedy = remedy
+        self.instead = instead
         super().__init__(f"{problem} {remedy}".strip())
 
 

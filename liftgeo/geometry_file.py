@@ -8,6 +8,7 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
+from liftgeo.as_written import FRACTION_CHARACTERS, quoted, without_commas
 from liftgeo.errors import Fault, FileError, GeometryError, RequestError, nearest
 from liftgeo.files import (
     AnyPath,
@@ -148,19 +149,30 @@ def _line_fault(line: str, number: int, reason: str) -> Fault:
     elif equals and _DECIMAL_COMMA.fullmatch(value):
         problem = "A number takes a point, not a comma."
         remedy = f"Write {key} = {value.replace(',', '.')}"
+    elif equals and (inches := _inch_mark_in_quotes(value)):
+        problem, remedy = "An inch mark ends the text too soon.", f"Write {key} = {inches}"
     elif equals and value[:1] in ("'", '"') and value.count(value[0]) % 2:
         problem, remedy = (
             "A quote is missing.",
-            f"Write {key} = {value[0]}{value.strip(value[0])}{value[0]}",
+            f"Write {key} = {value[0]}{without_commas(value.strip(value[0]))}{value[0]}",
         )
     elif equals and not value:
         problem, remedy = "No value is given.", f"Write {key} = number, or take the line out."
     elif equals and (value[:1].isdigit() or value[:1] in "+-.") and not value.startswith("["):
         problem = "A number with a unit, a fraction or ± stands in quotes."
-        remedy = f"Write {key} = " + _quoted(value)
+        remedy = f"Write {key} = " + quoted(without_commas(value))
     elif equals and _BARE_WORD.fullmatch(value):
         problem, remedy = "A word stands in quotes.", f'Write {key} = "{value}"'
     return Fault(place, "", problem, cut(printable(remedy), 200))
+
+
+def _inch_mark_in_quotes(value: str) -> str:
+    """Return how a text reads whose quotes clash with the mark for inch or foot within; else ""."""
+    mark, inside = value[:1], value[1:-1]
+    if mark not in ("'", '"') or value[-1:] != mark or value.count(mark) < 3:
+        return ""
+    lengths = re.fullmatch(rf"[-+±\d\s./{FRACTION_CHARACTERS}'\"]+", inside)
+    return quoted(inside) if lengths and re.search(r"\d", inside) else ""
 
 
 def _without_equals(line: str) -> str | None:
@@ -168,7 +180,7 @@ def _without_equals(line: str) -> str | None:
     text = line.partition("#")[0].strip()
     found = re.fullmatch(r"([A-Za-z_]{1,40})(?:\s*:\s*|\s+)([-+.\d\"'][^=]*)", text)
     if found and any(key.endswith(f".{found[1]}") for key in defaults()):
-        value = found[2] if _PLAIN_NUMBER.fullmatch(found[2]) else _quoted(found[2].strip("\"'"))
+        value = found[2] if _PLAIN_NUMBER.fullmatch(found[2]) else quoted(found[2].strip("\"'"))
         return f"Write {found[1]} = {value}"
     table = text.strip("[] ")
     return f"Write [{table}]" if "=" not in text and table in TABLES else None
@@ -194,10 +206,6 @@ def _key_remedy(line: str, key: str, equals: str, value: str) -> tuple[str, str]
     if head:
         return problem, f"Write [{right}]"
     return problem, f"Write {right} = {value or 'number'}"
-
-
-def _quoted(value: str) -> str:
-    return f"'{value}'" if '"' in value else f'"{value}"'
 
 
 def loads(text: str, source: str = "", *, left_out: str | None = None) -> Mechanism:

@@ -15,6 +15,7 @@ from fractions import Fraction
 from numbers import Real
 from typing import Any, NoReturn, TypeVar, overload
 
+from liftgeo.as_written import exact, joined_up, plain_characters, without_commas
 from liftgeo.errors import QuantityError, nearest
 from liftgeo.measured import Measured, Ranged
 from liftgeo.units import KNOWN_UNITS, Unit, UnknownUnitError, unit_named
@@ -29,6 +30,7 @@ __all__ = [
     "read",
     "shown",
     "unit_of",
+    "weighed_unit",
 ]
 
 _Array = TypeVar("_Array")
@@ -88,6 +90,7 @@ DIMENSIONS: dict[str, Dimension] = {
         _dimension_of("viscosity", "mPa·s", 1),
         _dimension_of("time", "h", 1),
         _dimension_of("area", "mm²", 0, "in²", 3),
+        _dimension_of("power", "kW", 1, "hp", 1),
     )
 }
 
@@ -106,9 +109,13 @@ _SAID = {  # how a fault calls the dimension, an example of it, and other units 
     "viscosity": ("a viscosity", "80 mPa·s", "mPa·s Pa·s cP"),
     "time": ("a time", "500 h", "h min s"),
     "area": ("an area", "1.77 mm²", "mm² in²"),
+    "power": ("a power", "9.5 kW", "kW W hp PS"),
 }
 _PER_TIME = (0, 0, 0, -1, 0, 0)
 _MASS = KNOWN_UNITS["kg"].powers
+_WEIGHS = ("force", "torque", "rate", "angular-rate", "pressure")
+_GRAVITY = Unit(Fraction("9806.65"), (0, 1, 0, -2, 0, 0))
+"""Standard gravity [mm/s²]; NIST SP 811, Appendix B.8: 9.80665 m/s², exact."""
 
 
 def _dimension(name: str) -> Dimension:
@@ -133,10 +140,6 @@ _NUMBER = re.compile(
     r"|(?P<decimal>(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][+-]?[0-9]+)?)"
     r")(?![0-9])\s*"
 )
-_FRACTIONS = dict(
-    zip("½¼¾⅛⅜⅝⅞", (" 1/2", " 1/4", " 3/4", " 1/8", " 3/8", " 5/8", " 7/8"), strict=True)
-)
-_CHARACTERS = str.maketrans("−⁄\u00a0\u202f", "-/  ") | str.maketrans(_FRACTIONS)
 _LONGEST_TEXT = 120
 _NO_QUANTITY = {"NoneType": "nothing", "bool": "true or false", "dict": "a table", "list": "a list"}
 _NO_QUANTITY |= {"date": "a date", "time": "a time of day", "datetime": "a date"}
@@ -190,18 +193,16 @@ def _refuse(what: str, wanted: Dimension, remedy: str = "") -> NoReturn:
 
 
 def _read_text(text: str, wanted: Dimension) -> float:
-    plain = text.translate(_CHARACTERS).strip()
+    plain = plain_characters(text)
     if len(text) > _LONGEST_TEXT:
         _refuse(f"A text of {len(text)} characters is not read", wanted)
-    if "," in plain:
-        single = plain.count(",") == 1 and "." not in plain
-        remedy = (
-            f"Write {plain.replace(',', '.')} with a point."
-            if single
-            else "Decimals follow a point."
-        )
-        _refuse(
-            f"'{text}' has a comma in it", wanted, f"{remedy} Nothing stands between thousands."
+    if re.search(r"[0-9],[0-9]", plain):
+        instead = without_commas(text.strip())
+        raise QuantityError(
+            f"'{text}' has a comma in it; decimals follow a point, and nothing stands between "
+            "thousands.",
+            f'Write "{instead}".',
+            instead,
         )
     limits = re.split(r"\s+to\s+", plain)
     if len(limits) == 2:
@@ -244,6 +245,15 @@ def _read_range(limits: list[str], text: str, wanted: Dimension) -> Ranged:
 def _number_and_unit(side: str, text: str, wanted: Dimension) -> tuple[Fraction, str]:
     """Cut one side of a ± into its exact number and the text of its unit."""
     side = side.strip()
+    two = joined_up(side)
+    if two is not None:
+        (whole, _), (rest, _) = (_number_and_unit(part, text, wanted) for part in two[:2])
+        try:
+            number = exact(whole, rest, two[2])
+        except ValueError:
+            what = "Write a whole number, then less than {} {}, as in 1 ft 7 1/2 in."
+            _refuse(f"'{text}' does not add up", wanted, what.format(two[2].per, two[2].unit))
+        return (-number if side[0] == "-" else number), two[2].unit
     found = _NUMBER.match(side)
     if found is None:
         if re.match(r"[+-]?(nan|inf)", side, re.IGNORECASE):
@@ -277,6 +287,8 @@ def _fitting(unit_text: str, text: str, wanted: Dimension) -> Unit:
         _refuse_unknown(str(fault), unit_text, text, wanted)
     if unit.powers == bare.powers:
         return unit
+    if wanted.name in _WEIGHS and unit.times(_GRAVITY).powers == bare.powers:
+        return unit.times(_GRAVITY)  # scales that read kg weigh kgf
     if wanted.name == "speed" and unit.powers == _PER_TIME:  # "5000 1/min" counts revolutions
         return unit.times(KNOWN_UNITS["rev"])
     kinds = {unit_named(known.unit).powers: _SAID[known.name][0] for known in DIMENSIONS.values()}
@@ -286,9 +298,30 @@ def _fitting(unit_text: str, text: str, wanted: Dimension) -> Unit:
     meant = [u for u in _SAID[wanted.name][2].split() if u.casefold() == unit_text.casefold()]
     if meant:
         hint = f"Did you mean {meant[0]}?"
-    elif bare.powers[0] and re.search(r"\bkg\b", unit_text):  # something with a force in it
-        hint = "A balance that reads kg weighs a force in kgf: write kgf."
     _refuse(f"'{text}' is {kind}", wanted, hint)
+
+
+def weighed_unit(text: str, dimension: str) -> str:
+    """Return the unit of mass that a text gives where it is read as a weight; "" where none is.
+
+    Parameters
+    ----------
+    text : str
+        As `read` takes it: "12 kg", "3 kg/mm".
+    dimension : str
+        Key in `DIMENSIONS`.
+    """
+    wanted = _dimension(dimension)
+    if wanted.name not in _WEIGHS:
+        return ""
+    for side in re.split(r"±|\+/-|\+-|\s+to\s+", re.sub(r"\buniform$", "", plain_characters(text))):
+        try:
+            _, unit_text = _number_and_unit(side, text, wanted)
+            if unit_text and unit_named(unit_text).powers != unit_named(wanted.unit).powers:
+                return unit_text
+        except (QuantityError, UnknownUnitError):
+            continue
+    return ""
 
 
 def _refuse_unknown(name: str, unit_text: str, text: str, wanted: Dimension) -> NoReturn:

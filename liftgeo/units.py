@@ -43,6 +43,7 @@ for _names, _known in (
     ("m", _make(1000, 0, 1)),
     ("um", _make(Fraction(1, 1000), 0, 1)),
     ("in inch inches \" ''", _make(_INCH, 0, 1)),
+    ("'", _make(_INCH * 12, 0, 1)),
     ("thou mil mils", _make(_INCH / 1000, 0, 1)),
     ("ft foot feet", _make(_INCH * 12, 0, 1)),
     ("N", _make(1, 1)),
@@ -50,6 +51,8 @@ for _names, _known in (
     ("lbf lb lbs", _make(_LBF, 1)),
     ("kgf kp", _make(_KGF, 1)),
     ("gf", _make(_KGF / 1000, 1)),
+    ("ozf oz ounce ounces", _make(_LBF / 16, 1)),  # as lb: what a spring balance shows
+    ("st stone stones", _make(_LBF * 14, 1)),
     ("Nm", _make(1000, 1, 1)),
     ("Ncm", _make(10, 1, 1)),
     ("Nmm", _make(1, 1, 1)),
@@ -58,6 +61,10 @@ for _names, _known in (
     ("rad", _make(_DEG_PER_RAD, 0, 0, 1)),
     ("rev", _make(360, 0, 0, 1)),
     ("rpm", _make(6, 0, 0, 1, -1)),
+    ("W", _make(1000, 1, 1, 0, -1)),
+    ("kW", _make(10**6, 1, 1, 0, -1)),
+    ("hp HP bhp", _make(550 * 12 * _INCH * _LBF, 1, 1, 0, -1)),
+    ("PS CV cv ch pk", _make(75_000 * _KGF, 1, 1, 0, -1)),
     ("Pa", _make(Fraction(1, 10**6), 1, -2)),
     ("mPa", _make(Fraction(1, 10**9), 1, -2)),
     ("kPa", _make(Fraction(1, 1000), 1, -2)),
@@ -74,7 +81,8 @@ for _names, _known in (
     ("degF °F", _make(Fraction(5, 9), 0, 0, 0, 0, 1)),
     ("%", _make(Fraction(1, 100))),
     ("ppm", _make(Fraction(1, 10**6))),
-    ("kg", _make(Fraction(1, 1000), 1, -1, 0, 2)),  # a mass: known so that it can be refused well
+    ("kg", _make(Fraction(1, 1000), 1, -1, 0, 2)),  # masses: scales show them, and mean a weight
+    ("g", _make(Fraction(1, 10**6), 1, -1, 0, 2)),
 ):
     KNOWN_UNITS.update(dict.fromkeys(_names.split(), _known))
 
@@ -82,7 +90,7 @@ _SPELLINGS = str.maketrans("·⋅∙*×µμº″”", '.....uu°""') | str.maket
     {"²": "^2", "³": "^3", "⁻": "^-", "¹": "1"}
 )
 _PIECE = re.compile(
-    r"""(?P<name>°?[A-Za-z_]+|°|%|"|'')(?P<power>\^?-?[0-9])?(?![0-9])|(?P<mark>[./()]|1(?![0-9]))"""
+    r"""(?P<name>°?[A-Za-z_]+|°|%|"|''?)(?P<power>\^?-?[0-9])?(?![0-9])|(?P<mark>[./()]|1(?![0-9]))"""
 )
 
 

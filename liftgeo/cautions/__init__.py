@@ -15,6 +15,7 @@ from liftgeo.cautions.strength_rules import STRENGTH_CAUTIONS
 from liftgeo.cautions.stroke_rules import STROKE_CAUTIONS
 from liftgeo.cautions.table_rules import TABLE_CAUTIONS
 from liftgeo.cautions.warning import Warning
+from liftgeo.cautions.written_rules import WRITTEN_NOTES
 from liftgeo.mechanism import Mechanism
 from liftgeo.parts.values import Values
 
@@ -43,6 +44,8 @@ CAUTIONS: tuple[Caution, ...] = (
     *LEFT_OUT_CAUTIONS,
 )
 
+RULES_OF_FILES = (*FILE_CAUTIONS, *METAL_CAUTIONS, *WRITTEN_NOTES)
+
 # Cautions that say something about the file, not about the clutch.
 ABOUT_THE_FILE = ("rigid-cable", "rigid-rod")
 
@@ -55,7 +58,7 @@ def raised(outcome: Findings) -> dict[Caution, Values]:
 
 def written(mechanism: Mechanism) -> tuple[Warning, ...]:
     """Return the warnings of how a file is written, and of the metal that its changes take off."""
-    said = [(rule, rule.says(mechanism)) for rule in (*FILE_CAUTIONS, *METAL_CAUTIONS)]
+    said = [(rule, rule.says(mechanism)) for rule in RULES_OF_FILES]
     return tuple(Warning(rule.key, rule.severity, words) for rule, words in said if words)
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
 import typer
@@ -76,6 +77,11 @@ def check_changes(mechanism: Mechanism) -> None:
         raise GeometryError(faults, mechanism.source)
 
 
+def _each(raw: object) -> Sequence[object]:
+    """Return the values of a list, or a single one as a list."""
+    return raw if isinstance(raw, list | tuple) else [raw]
+
+
 def _as_data(
     mechanism: Mechanism,
     follows: list[Derived],
@@ -99,6 +105,8 @@ def _as_data(
             entry["value"] = "rigid"
         if dimension:
             entry["unit"] = unit_of(dimension)
+            if any(isinstance(text, str) for text in _each(mechanism.given[dotted])):
+                entry["typed"] = mechanism.given[dotted]
         if isinstance(value, Measured):
             entry |= {"value": float(value), "half_width": value.half_width}
             entry["uniform"] = value.uniform

@@ -9,6 +9,7 @@ from typing import Annotated, Any, TypeAlias
 from pydantic import PlainValidator, WithJsonSchema
 from pydantic_core import PydanticCustomError
 
+from liftgeo.as_written import FRACTION_CHARACTERS
 from liftgeo.errors import QuantityError
 from liftgeo.parts.values import Values
 from liftgeo.quantities import DIMENSIONS, Measured, Ranged, read, shown
@@ -18,7 +19,7 @@ from liftgeo.quantities import DIMENSIONS, Measured, Ranged, read, shown
 LARGEST, SMALLEST = 1e12, 1e-12
 
 # A number, a fraction of it, or one after the other; what unit follows is left to reading.
-_QUANTITY_TEXT = r"^\s*[+\-−]?\s*([0-9]|\.[0-9]|[½¼¾⅛⅜⅝⅞])"
+_QUANTITY_TEXT = rf"^\s*[+\-−]?\s*([0-9]|\.[0-9]|[{FRACTION_CHARACTERS}])"
 
 NONE_WORDS = ("none", "rigid")
 """What says that a machine has none of it: no play, no friction, no give."""
@@ -97,7 +98,9 @@ class Number:
         except QuantityError as error:
             remedy = "Write a whole number, for example 2." if self.whole else error.remedy
             raise PydanticCustomError(
-                "quantity", "{problem}", {"problem": error.problem, "remedy": remedy}
+                "quantity",
+                "{problem}",
+                {"problem": error.problem, "remedy": remedy, "instead": error.instead},
             ) from None
         if not self.computable(number):
             size = "large" if abs(number) > 1 else "small"
@@ -216,7 +219,8 @@ def _list(number: Number, count: int | None = None) -> Any:
                 "{problem}",
                 {
                     "problem": f"A point has {count} numbers; here are {len(value)}.",
-                    "remedy": "Write [x, y].",
+                    "remedy": "Write [x, y]."
+                    + (" Decimals follow a point: 12.5." if len(value) == 2 * count else ""),
                 },
             )
         return tuple(number.check(item) for item in value)

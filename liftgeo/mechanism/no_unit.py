@@ -6,13 +6,14 @@ import re
 from collections.abc import Mapping
 from typing import Any
 
+from liftgeo.as_written import FRACTION_CHARACTERS
 from liftgeo.errors import Fault
 from liftgeo.mechanism.key_facts import number_of, readings_of
 from liftgeo.mechanism.laying import kind_of
 from liftgeo.mechanism.tables import TABLES
 
-_FRACTION = re.compile(r"\d\s*[/⁄]\s*\d|[½¼¾⅛⅜⅝⅞]")
-_UNIT = re.compile(r"[^\W\d_]|[\"'″′]")  # a letter of any alphabet, or a mark for inch and foot
+_FRACTION = re.compile(rf"\d\s*[/⁄]\s*\d|[{FRACTION_CHARACTERS}]")
+_UNIT = re.compile(r"[^\W\d_]|[\"'″′ʺʹ’”]")  # a letter of any alphabet, or a mark for inch and foot
 
 
 def fraction_without_unit(value: object) -> str:
@@ -21,7 +22,7 @@ def fraction_without_unit(value: object) -> str:
         return next(filter(None, map(fraction_without_unit, value)), "")
     if not isinstance(value, str) or not _FRACTION.search(value):
         return ""
-    plain = re.sub(r"\buniform\b|[½¼¾⅛⅜⅝⅞]", "", value)
+    plain = re.sub(rf"\buniform\b|[{FRACTION_CHARACTERS}]", "", value)
     return "" if _UNIT.search(plain) else value.strip()
 
 

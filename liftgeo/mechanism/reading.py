@@ -7,6 +7,7 @@ from typing import Any
 
 from pydantic import ValidationError
 
+from liftgeo.as_written import quoted
 from liftgeo.errors import Fault, nearest
 from liftgeo.mechanism import key_facts, needs
 from liftgeo.mechanism.laying import Flat, kind_of, names_in
@@ -80,8 +81,10 @@ def _faults_of(error: ValidationError, table: str, prefix: str, model: type[Tabl
         elif kind == "extra_forbidden":
             found.append(_unknown(dotted, place, table, model))
         elif kind in ("quantity", "bounds", "list"):
-            text = value_text(value)
-            found.append(Fault(dotted, text, context["problem"], context["remedy"]))
+            text, remedy = value_text(value), context["remedy"]
+            if context.get("instead") and isinstance(value, str):
+                remedy = f"Write {place[-1]} = {quoted(context['instead'])}"
+            found.append(Fault(dotted, text, context["problem"], remedy))
         elif kind == "literal_error":
             options = str(context.get("expected", "")).replace("'", '"')
             found.append(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Iterator, Sequence
 from itertools import groupby
 from typing import TYPE_CHECKING, Any
@@ -14,10 +15,11 @@ from liftgeo.mechanism.laying import kind_of
 from liftgeo.mechanism.tables import TABLES
 from liftgeo.mechanism.to_add import to_add
 from liftgeo.outcome.known import SURE
+from liftgeo.plain_text import cut
 from liftgeo.quantities import DIMENSIONS, Measured, Ranged, converted, shown
 from liftgeo.safety import WORK_SAFELY
 from liftgeo.words.certainty import in_twenty
-from liftgeo.words.lines import columns, headline, page, wrapped
+from liftgeo.words.lines import columns, headline, one_line, page, wrapped
 from liftgeo.words.verdict import titled, warning_lines
 
 if TYPE_CHECKING:
@@ -28,6 +30,7 @@ if TYPE_CHECKING:
     from liftgeo.outcome.known import Known
 
 _LARGE, _COARSE = 1000.0, 100.0
+_LONGEST_TYPED = 26
 _UNUSED = "not used yet"
 _GIVES = {
     "ratio": "the ratio of lever, cable and arm",
@@ -154,7 +157,10 @@ def _heading(mechanism: Mechanism, table: str) -> str:
 
 
 def _rows(mechanism: Mechanism, follows: Sequence[Derived]) -> list[tuple[str, list[str]]]:
-    """Return table, and key, metric and inch, of each quantity; derived ones after the given."""
+    """Return table, and key, metric and inch, of each quantity; derived ones after the given.
+
+    What was typed in another way than it is shown stands in place of the inches.
+    """
     rows: list[tuple[str, list[str]]] = []
     quantities = given(mechanism)
     keys = [*mechanism.given, *(item.key for item in mechanism.taken)]
@@ -166,9 +172,13 @@ def _rows(mechanism: Mechanism, follows: Sequence[Derived]) -> list[tuple[str, l
                 named = [(f"  {k}", cells) for k, cells in _named(key, value, dimension)]
                 if value == 0 and str(mechanism.given[dotted]).strip().lower() in NONE_WORDS:
                     named = [(f"  {key}", ["none", ""])]
+                typed = _typed(mechanism.given[dotted], dimension, len(named))
                 rows += [
-                    (table, [k, cells[0], cells[1] if table in mechanism.tables else _UNUSED])
-                    for k, cells in named
+                    (
+                        table,
+                        [k, cells[0], (note or cells[1]) if table in mechanism.tables else _UNUSED],
+                    )
+                    for (k, cells), note in zip(named, typed, strict=True)
                 ]
         for item in mechanism.taken:
             home, key = item.key.split(".", 1)
@@ -194,6 +204,20 @@ def _named(key: str, value: Any, dimension: str) -> Iterator[tuple[str, list[str
             f"{key}, reading {k + 1}" if len(value) > 2 else f"{key} {'xy'[k]}",
             _cells(each, dimension),
         )
+
+
+def _typed(raw: Any, dimension: str, count: int) -> list[str]:
+    """Return for each number how it was typed, where that is another way than it is shown."""
+    each = list(raw) if isinstance(raw, list | tuple) else [raw]
+    return [_typed_note(text, dimension) for text in each] if len(each) == count else [""] * count
+
+
+def _typed_note(raw: Any, dimension: str) -> str:
+    if not isinstance(raw, str) or not dimension or raw.strip().lower() in NONE_WORDS:
+        return ""
+    unit = re.escape(DIMENSIONS[dimension].unit)
+    plain = rf"[-+\d.eE]+\s*({unit})?(\s*(±|\+/-|\+-|to)\s*[\d.eE]+\s*({unit})?)?(\s*uniform)?"
+    return "" if re.fullmatch(plain, raw.strip()) else cut(one_line(raw), _LONGEST_TYPED)
 
 
 def _cells(value: Any, dimension: str) -> list[str]:

@@ -75,7 +75,7 @@ CASES = {
     ),
     "a comma": Bad(
         swapped("nipple_radius = 26.0", 'nipple_radius = "26,5 mm"'),
-        ("lever.nipple_radius", "Write 26.5 mm with a point."),
+        ("lever.nipple_radius", 'Write nipple_radius = "26.5 mm"'),
     ),
     "a length below zero": Bad(
         swapped("nipple_radius = 26.0", "nipple_radius = -26.0"),

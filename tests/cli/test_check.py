@@ -37,12 +37,12 @@ def test_the_page_keeps_within_80_columns(path: Path) -> None:
     assert max(len(line) for line in run("check", path).out.splitlines()) <= 80
 
 
-def test_metric_inch_and_the_half_width_stand_side_by_side() -> None:
+def test_metric_inch_or_what_was_typed_and_the_half_width_stand_side_by_side() -> None:
     page = run("check", GEOMETRIES / "reaper-finger-cover.toml").out
-    assert row(page, "hand_travel") == "52.39 ± 1.59 mm 2.0625 ± 0.0625 in"
+    assert row(page, "hand_travel") == "52.39 ± 1.59 mm 2 1/16 in ± 1/16 in"
     assert row(page, "bend") == "120.0 ± 15.0 deg"
-    assert row(page, "torque") == "56.94 ± 2.71 N·m 42.00 ± 2.00 lbf·ft"
-    assert row(page, "load, reading 3") == "943 N 212.0 lbf"
+    assert row(page, "torque") == "56.94 ± 2.71 N·m 42 lbf·ft ± 2"
+    assert row(page, "load, reading 3") == "943 N 212 lbf"
 
 
 def test_what_follows_stands_below_its_table() -> None:
@@ -114,6 +114,7 @@ def test_json_holds_the_same_and_nothing_else() -> None:
         "unit": "mm",
         "half_width": pytest.approx(1.5875),
         "uniform": False,
+        "typed": "2 1/16 in ± 1/16 in",
     }
     assert quantities["spring.load"]["value"][0] == 0.0
     assert quantities["rod.action"] == {"key": "rod.action", "value": "push"}

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import tomllib
 
 import pytest
 from clutches import BASE_TEXT, mechanism
@@ -14,6 +15,7 @@ import liftgeo
 from liftgeo.errors import FileError, GeometryError
 from liftgeo.geometry_file import check_writable, read_text, write_whole
 from liftgeo.mechanism.tables import TABLES
+from liftgeo.quantities import read
 
 # ---------------------------------------------------------------- reading
 
@@ -220,3 +222,35 @@ def test_nothing_is_left_when_writing_fails(tmp_path, monkeypatch):
     with pytest.raises(FileError, match="No space left"):
         write_whole(tmp_path / "out.csv", "x")
     assert list(tmp_path.iterdir()) == []
+
+
+@pytest.mark.parametrize(
+    ("written", "line"),
+    [
+        ('"1 3/16""', "'1 3/16\"'"),
+        ("'1' 7\"'", '"1 ft 7 in"'),
+        ('"1\' 7""', '"1 ft 7 in"'),
+        ('1 3/16"', "'1 3/16\"'"),
+        ("1' 7\"", '"1 ft 7 in"'),
+        ("12,5", "12.5"),
+        ("12,5 mm", '"12.5 mm"'),
+        ('"12,5 mm', '"12.5 mm"'),
+        ('"12,5"', '"12.5"'),
+        ('"1.234,5 mm"', '"1234.5 mm"'),
+    ],
+)
+def test_marks_and_commas_that_cannot_stand_are_answered_with_the_line_to_write(written, line):
+    spoiled = BASE_TEXT.replace("radius = 38.0", f"radius = {written}", 1)
+    assert spoiled != BASE_TEXT
+    with pytest.raises(GeometryError) as caught:
+        liftgeo.loads(spoiled)
+    (fault,) = caught.value.faults
+    assert fault.remedy == f"Write radius = {line}"
+    liftgeo_reads = tomllib.loads(f"radius = {line}")["radius"]
+    assert read(liftgeo_reads, "length") > 0
+
+
+def test_a_point_with_decimal_commas_is_told_of_them():
+    text = BASE_TEXT.replace("radius = 38.0", "points.pin = [12,5, 30,5]", 1)
+    with pytest.raises(GeometryError, match=r"Decimals follow a point: 12\.5"):
+        liftgeo.loads(text)

@@ -14,6 +14,7 @@ import math
 import pickle
 import subprocess
 import sys
+import tomllib
 from decimal import Decimal
 from fractions import Fraction
 from typing import Any
@@ -24,6 +25,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from liftgeo.as_written import amount_in, quoted
 from liftgeo.errors import QuantityError
 from liftgeo.quantities import (
     DIMENSIONS,
@@ -33,6 +35,7 @@ from liftgeo.quantities import (
     read,
     shown,
     unit_of,
+    weighed_unit,
 )
 
 NAMES = sorted(DIMENSIONS)
@@ -52,6 +55,9 @@ NIST_EXACT = [
     ("1 bar", "pressure", 0.1),
     ("1 cP", "viscosity", 1.0),
     ("1 in²", "area", 645.16),
+    ("1 '", "length", 304.8),
+    ("1 kW", "power", 1.0),
+    ("1 PS", "power", 0.73549875),  # NIST prints 735.4988 W; 75 kgf·m/s is exact
 ]
 
 NIST_PRINTED = [
@@ -63,6 +69,8 @@ NIST_PRINTED = [
     ("1 kgf/cm^2", "pressure", "0.0980665"),
     ("1 rad", "angle", "57.29578"),
     ("1 degF", "temperature", "0.5555556"),
+    ("1 ozf", "force", "0.2780139"),
+    ("1 hp", "power", "0.7456999"),  # printed in W, 745.6999, for 550 ft·lbf/s
 ]
 
 
@@ -94,7 +102,7 @@ SPELLINGS = {
         "um µm μm": "um",
         "in inch inches \" ″ ''": "inch",
         "thou mil mils": "thou",
-        "ft foot feet": "foot",
+        "ft foot feet '": "foot",
     },
     "angle": {"deg degree degrees ° º": "degree", "rad": "radian", "rev": "turn"},
     "force": {
@@ -103,6 +111,10 @@ SPELLINGS = {
         "lbf lb lbs": "pound_force",
         "kgf kp": "kilogram_force",
         "gf": "gram_force",
+        "ozf oz ounce ounces": "ounce_force",
+        "st stone stones": "14 * pound_force",
+        "kg": "kilogram_force",
+        "g": "gram_force",
     },
     "torque": {
         "N·m|N⋅m|N*m|N.m|N m|N-m|Nm|N × m|N ∙ m|m·N|(N·m)": "N*m",
@@ -113,13 +125,14 @@ SPELLINGS = {
         "lbf·in|in·lbf|in-lb|lb in": "pound_force*inch",
         "kgf·m|kp·m": "kilogram_force*m",
         "kgf·cm|kgf cm": "kilogram_force*cm",
+        "kg·m|kg m": "kilogram_force*m",
     },
     "rate": {
         "N/mm|N / mm|N per mm|N·mm^-1|N mm⁻¹|N/(mm)": "N/mm",
         "kN/m": "kN/m",
         "N/m": "N/m",
         "lbf/in|lb/in": "pound_force/inch",
-        "kgf/mm": "kilogram_force/mm",
+        "kgf/mm|kg/mm": "kilogram_force/mm",
     },
     "angular-rate": {
         "N·m/deg|Nm/deg|N m/°|N.m/degree": "N*m/degree",
@@ -138,7 +151,7 @@ SPELLINGS = {
         "bar": "bar",
         "psi|lbf/in²|lb/in2": "psi",
         "ksi": "ksi",
-        "kgf/cm²": "kilogram_force/cm**2",
+        "kgf/cm²|kg/cm²": "kilogram_force/cm**2",
     },
     "speed": {
         "rev/min|rpm": "turn/minute",
@@ -157,6 +170,13 @@ SPELLINGS = {
     "viscosity": {"mPa·s|mPa s|mPa.s|cP": "mPa*s", "Pa·s": "Pa*s"},
     "time": {"h hr hour hours": "hour", "min": "minute", "s sec": "second"},
     "area": {"mm²|mm^2|mm2": "mm**2", "cm²": "cm**2", "in²|in^2|in2": "inch**2", "m²": "m**2"},
+    "power": {
+        "kW": "kW",
+        "W": "W",
+        "hp HP bhp": "horsepower",
+        "PS CV cv ch pk": "metric_horsepower",
+        "N·m/s": "N*m/s",
+    },
 }
 PINT_BARE = {
     "length": "mm",
@@ -173,6 +193,7 @@ PINT_BARE = {
     "viscosity": "mPa*s",
     "time": "hour",
     "area": "mm**2",
+    "power": "kW",
 }
 TABLE = [
     (dimension, spelling, other)
@@ -192,7 +213,7 @@ def registry() -> Any:
 def test_small_table_agrees_with_pint(
     registry: Any, dimension: str, spelling: str, other: str
 ) -> None:
-    quantity = registry.Quantity(7.0, registry.Unit(other))
+    quantity = 7.0 * registry.Quantity(other) if other else registry.Quantity(7.0)
     expected = quantity.to(registry.Unit(PINT_BARE[dimension])).magnitude
     # Pint multiplies rounded factors, so a few last places may differ.
     assert read(f"7 {spelling}", dimension) == pytest.approx(expected, rel=1e-14, abs=0)
@@ -391,6 +412,102 @@ def test_as_text_looks_like_what_people_write() -> None:
 # --- refusals ------------------------------------------------------------------------------------
 
 
+# Exact by definition: an inch is 25.4 mm, a foot 12 of them; a pound in standard gravity is
+# 0.453 592 37 x 9.806 65 N, a stone 14 and an ounce a sixteenth of it. NIST SP 811, Appendix B.
+INCH, FOOT, POUND = 25.4, 304.8, 4.4482216152605
+WORKSHOP = [
+    ('1 3/16"', "length", (1 + 3 / 16) * INCH),
+    ("1 3/16″", "length", (1 + 3 / 16) * INCH),
+    ("1 3/16''", "length", (1 + 3 / 16) * INCH),
+    ('1-3/16"', "length", (1 + 3 / 16) * INCH),
+    ("1⅛″", "length", 1.125 * INCH),
+    ("½ in", "length", 0.5 * INCH),
+    ("2⅓ in", "length", float(Fraction(7, 3) * Fraction("25.4"))),
+    ("1' 7\"", "length", FOOT + 7 * INCH),
+    ("1′ 7 1/2″", "length", FOOT + 7.5 * INCH),
+    ("1’7½”", "length", FOOT + 7.5 * INCH),
+    ("1 ft 7 in", "length", FOOT + 7 * INCH),
+    ("1 foot and 7 inches", "length", FOOT + 7 * INCH),
+    ("5' 7", "length", 5 * FOOT + 7 * INCH),
+    ("2'", "length", 2 * FOOT),
+    ("-1' 6\"", "length", -1.5 * FOOT),
+    ("11 st 4 lb", "force", 158 * POUND),
+    ("1 lb 6 oz", "force", 1.375 * POUND),
+    ("12 kg", "force", 12 * 9.80665),
+    ("500 g", "force", 4.903325),
+    ("3 kg/mm", "rate", 3 * 9.80665),
+    ("40 lb/in", "rate", 40 * POUND / 25.4),
+]
+
+
+@pytest.mark.parametrize(("text", "dimension", "value"), WORKSHOP)
+def test_numbers_as_they_stand_in_a_note_book(text: str, dimension: str, value: float) -> None:
+    assert read(text, dimension) == pytest.approx(value, rel=1e-15, abs=0)
+
+
+def test_feet_and_inches_take_a_plus_minus_and_a_range() -> None:
+    assert read('1\' 7" ± 1/16"', "length") == Measured(482.6, INCH / 16)
+    found = read("1 ft 1 in to 1 ft 3 in", "length")
+    assert (found.low, found.high) == pytest.approx((13 * INCH, 15 * INCH), rel=1e-15)
+
+
+@pytest.mark.parametrize(
+    ("text", "dimension", "unit"),
+    [
+        ("12 kg", "force", "kg"),
+        ("12 ± 0.5 kg", "force", "kg"),
+        ("3 kg/mm", "rate", "kg/mm"),
+        ("11 kg to 12 kg", "force", "kg"),
+        ("12 kgf", "force", ""),
+        ("12 lb", "force", ""),
+        ("12 N", "force", ""),
+        ("12", "force", ""),
+        ("12 kg", "length", ""),
+        ("nothing", "force", ""),
+    ],
+)
+def test_a_mass_read_as_a_weight_can_be_told(text: str, dimension: str, unit: str) -> None:
+    assert weighed_unit(text, dimension) == unit
+
+
+def test_what_stands_instead_of_a_comma_can_be_written() -> None:
+    for text in ("26,5 mm", "0,05 to 0,4 mm", "1.234,5 mm"):
+        with pytest.raises(QuantityError) as caught:
+            read(text, "length")
+        assert read(caught.value.instead, "length") > 0
+
+
+@pytest.mark.parametrize(
+    ("text", "amount"),
+    [
+        ("1 mm more", (1, "1 mm")),
+        ("1 mm thicker", (1, "1 mm")),
+        ("2 mm less", (-1, "2 mm")),
+        ("5 % less", (-1, "5 %")),
+        ("1/16 in Shorter", (-1, "1/16 in")),
+        ("more", None),
+        ("1 mm", None),
+        (1.0, None),
+    ],
+)
+def test_by_an_amount(text: object, amount: tuple[int, str] | None) -> None:
+    assert amount_in(text) == amount
+
+
+@pytest.mark.parametrize(
+    ("value", "line"),
+    [
+        ("26.5 mm", '"26.5 mm"'),
+        ('1 3/16"', "'1 3/16\"'"),
+        ("1' 7\"", '"1 ft 7 in"'),
+        ("1' 7''", "\"1' 7''\""),
+    ],
+)
+def test_quoted_lines_keep_the_inch_mark(value: str, line: str) -> None:
+    assert quoted(value) == line
+    assert read(tomllib.loads(f"x = {line}")["x"], "length") == read(value, "length")
+
+
 @pytest.mark.parametrize(
     ("value", "dimension", "problem", "remedy"),
     [
@@ -412,8 +529,16 @@ def test_as_text_looks_like_what_people_write() -> None:
         ("", "length", "no number", "26.5 mm"),
         ("mm", "length", "no number", "26.5 mm"),
         ("26 ±", "length", "no number", "26.5 mm"),
-        ("26,5 mm", "length", "comma", "Write 26.5 mm with a point."),
-        ("1,234.5 mm", "length", "comma", "Decimals follow a point."),
+        ("26,5 mm", "length", "comma", 'Write "26.5 mm".'),
+        ("0,05 to 0,4 mm", "length", "comma", 'Write "0.05 to 0.4 mm".'),
+        ("12,5 ± 0,2 mm", "length", "comma", 'Write "12.5 ± 0.2 mm".'),
+        ("1,234.5 mm", "length", "nothing stands between", 'Write "1234.5 mm".'),
+        ("1.234,5 mm", "length", "comma", 'Write "1234.5 mm".'),
+        ("1,234,567 N", "force", "comma", 'Write "1234567 N".'),
+        ("1 ft 13 in", "length", "does not add up", "less than 12 in"),
+        ("1.5 ft 2 in", "length", "does not add up", "1 ft 7 1/2 in"),
+        ("11 st 14 lb", "force", "does not add up", "less than 14 lbf"),
+        ("1 ft 7 in", "force", "is a length", "245 N"),
         ("1 000 N", "force", "second number", "1 3/32 in"),
         ("1.5 3/8 in", "length", "second number", "1 3/32 in"),
         ("1/0 in", "length", "divides by zero", "26.5 mm"),
@@ -431,8 +556,9 @@ def test_as_text_looks_like_what_people_write() -> None:
         ("3 %", "length", "a pure number; a length is wanted", "26.5 mm"),
         ("3 mm ± 1 N", "length", "a force; a length is wanted", "26.5 mm"),
         ("3 V", "force", "is in V; a force is wanted", "245 N"),
-        ("3 kg", "force", "a mass; a force is wanted", "write kgf"),
-        ("3 kg·m", "torque", "a torque is wanted", "write kgf"),
+        ("3 kg", "length", "a mass; a length is wanted", "26.5 mm"),
+        ("3 kg·m", "force", "a force is wanted", "245 N"),
+        ("3 kg/m", "viscosity", "a viscosity is wanted", "80 mPa·s"),
         ("3 mmm", "length", "unit 'mmm', which is not known", "Did you mean mm?"),
         ("3 Mpa", "pressure", "unit 'Mpa', which is not known", "Did you mean MPa?"),
         ("3 RPM", "speed", "not known", "Did you mean rpm?"),

@@ -30,6 +30,7 @@ RANKS: dict[str, float] = {
     "safety": 0,
     "quantities": 0,
     "plain_text": 0,
+    "as_written": 0,
     "parts": 1,
     "chain": 2,
     "mechanism": 3,
