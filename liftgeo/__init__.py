@@ -30,6 +30,7 @@ if TYPE_CHECKING:
     from liftgeo.outcome.results import Result
     from liftgeo.studies.compare import compare
     from liftgeo.studies.drawn import drawn
+    from liftgeo.studies.offers import offers
     from liftgeo.studies.sensitivity import sensitivity
     from liftgeo.studies.size import size
     from liftgeo.studies.wear import wear
@@ -53,6 +54,7 @@ _HOMES = {
     "known": "outcome.known",
     "load": "geometry_file",
     "loads": "geometry_file",
+    "offers": "studies.offers",
     "position": "outcome.at_hand",
     "sensitivity": "studies.sensitivity",
     "size": "studies.size",
@@ -80,6 +82,7 @@ __all__ = [
     "known",
     "load",
     "loads",
+    "offers",
     "position",
     "sensitivity",
     "size",

@@ -80,6 +80,12 @@ def stroke(
     result = analyse(mechanism, positions)
     sure = known(mechanism)
 
+    def text() -> list[str]:
+        from liftgeo.studies.offers import offers
+
+        tries = () if mechanism.changes else offers(mechanism)
+        return whole_page(result, mechanism, units, name_of(file), sure, tries)
+
     def drawing() -> Figure:
         from liftgeo.figures.page import page, single
 
@@ -90,7 +96,7 @@ def stroke(
 
     emit(
         wanted,
-        page=lambda: whole_page(result, mechanism, units, name_of(file), sure),
+        page=text,
         data=lambda: result.to_dict() | {"known": None if sure is None else sure.to_dict()},
         table=result.to_csv,
         drawing=drawing,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from liftgeo.words.partial_page import partial_page
@@ -11,12 +12,18 @@ if TYPE_CHECKING:
     from liftgeo.mechanism import Mechanism
     from liftgeo.outcome.known import Known
     from liftgeo.outcome.results import Result
+    from liftgeo.studies.offers import Offer
 
 
 def whole_page(
-    result: Result, mechanism: Mechanism, units: str, name: str, known: Known | None
+    result: Result,
+    mechanism: Mechanism,
+    units: str,
+    name: str,
+    known: Known | None,
+    offers: Sequence[Offer] = (),
 ) -> list[str]:
     """Return the page of an answer; `name` is the file as a next command would name it."""
     if mechanism.level == "full":
-        return stroke_page(result, mechanism, units, name, known)
+        return stroke_page(result, mechanism, units, name, known, offers)
     return partial_page(result, mechanism, units, name)

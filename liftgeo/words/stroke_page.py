@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -14,6 +15,7 @@ from liftgeo.words.foot import lines_as_worked
 from liftgeo.words.lines import columns, headline, noted, page, wrapped
 from liftgeo.words.names import EVENT_WORDS, ITEM_WORDS, STOP_WORDS
 from liftgeo.words.numbers import Shown, fixed
+from liftgeo.words.offer_lines import offer_lines
 from liftgeo.words.verdict import answer_line, hand_force_target_n, titled, warning_lines
 
 if TYPE_CHECKING:
@@ -21,6 +23,7 @@ if TYPE_CHECKING:
     from liftgeo.outcome.known import Known
     from liftgeo.outcome.results import Result
     from liftgeo.parts.faces import Faces
+    from liftgeo.studies.offers import Offer
 
 _BAR = 32
 _SMALL_MM = 0.005
@@ -190,9 +193,17 @@ def next_line(result: Result, mechanism: Mechanism, name: str) -> str:
 
 
 def stroke_page(
-    result: Result, mechanism: Mechanism, units: str, name: str, known: Known | None = None
+    result: Result,
+    mechanism: Mechanism,
+    units: str,
+    name: str,
+    known: Known | None = None,
+    offers: Sequence[Offer] = (),
 ) -> list[str]:
-    """Return the whole page; `name` is the file as a next command would name it."""
+    """Return the whole page; `name` is the file as a next command would name it.
+
+    `offers` are changes to paste, where the file has none.
+    """
     show, faces = Shown(units), mechanism.parts().faces
     word = headline_word(result, mechanism, known) if known is not None else ""
     blocks = (
@@ -213,5 +224,7 @@ def stroke_page(
         [title] if (title := titled(result.title, result.change)) else [],
         *(lines_as_worked(block, mechanism) for block in blocks),
         warning_lines(result.warnings),
-        wrapped(next_line(result, mechanism, name)) + wrapped(WORK_SAFELY),
+        lines_as_worked(offer_lines(offers, show, name), mechanism)
+        or wrapped(next_line(result, mechanism, name)),
+        wrapped(WORK_SAFELY),
     )

@@ -246,3 +246,21 @@ def test_a_reader_that_goes_away_is_no_fault() -> None:
     assert done.stdout.startswith("{")
     assert "Traceback" not in done.stderr
     assert done.returncode == 0
+
+
+def test_changes_offered_are_pasted_and_compared(tmp_path: Path) -> None:
+    """Somebody copies the block from the page to the end of the file, and goes on."""
+    text = TRACTOR.read_text(encoding="utf-8").split("# Changes, laid over")[0]
+    file = tmp_path / "mine.toml"
+    file.write_text(text, encoding="utf-8")
+    page = run("stroke", file).out
+    assert "each alone, worked out for this machine" in " ".join(page.split())
+    block = page[page.index("[changes.") : page.index("Work safely")]
+    assert max(map(len, block.splitlines())) <= 80
+    file.write_text(text + block, encoding="utf-8")
+    assert run("check", file).code == 0
+    compared = run("compare", file)
+    assert compared.code == 0
+    for name in liftgeo.load(file).changes:
+        assert name in compared.out
+    assert "[changes." not in run("stroke", file).out
