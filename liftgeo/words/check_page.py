@@ -17,8 +17,8 @@ from liftgeo.mechanism.to_add import to_add
 from liftgeo.outcome.known import SURE
 from liftgeo.plain_text import cut
 from liftgeo.quantities import DIMENSIONS, Measured, Ranged, converted, shown
-from liftgeo.safety import WORK_SAFELY
 from liftgeo.words.certainty import in_twenty
+from liftgeo.words.last import last_lines
 from liftgeo.words.lines import columns, headline, one_line, page, wrapped
 from liftgeo.words.verdict import titled, warning_lines
 
@@ -95,8 +95,8 @@ def check_page(
     return page(
         [*([title] if title else []), *headline(head), *_taken_lines(mechanism)],
         *_tables(mechanism, follows),
-        warning_lines(warnings) or ["No warnings."],
-        [*_next_lines(mechanism, sure), *wrapped(following), *wrapped(WORK_SAFELY)],
+        warning_lines(warnings, mechanism, "metric") or ["No warnings."],
+        [*_next_lines(mechanism, sure), *wrapped(following), *last_lines(full=True)],
     )
 
 

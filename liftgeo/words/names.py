@@ -28,7 +28,7 @@ EVENT_WORDS = {
     "slack-taken-up": "slack taken up",
     "faces-part": "faces part",
     "running-clear": "running clear",
-    "target-clear": "clear by target",
+    "target-clear": "clear with the room wanted",
 }
 STOP_WORDS = {
     "grip": "the grip",
