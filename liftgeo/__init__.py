@@ -28,6 +28,7 @@ if TYPE_CHECKING:
     from liftgeo.outcome.batches import Batch, batch
     from liftgeo.outcome.known import Known, known
     from liftgeo.outcome.results import Result
+    from liftgeo.report import WriteUp, write_up
     from liftgeo.studies.compare import compare
     from liftgeo.studies.drawn import drawn
     from liftgeo.studies.offers import offers
@@ -47,6 +48,7 @@ _HOMES = {
     "Reason": "errors",
     "RequestError": "errors",
     "Result": "outcome.results",
+    "WriteUp": "report",
     "batch": "outcome.batches",
     "compare": "studies.compare",
     "drawn": "studies.drawn",
@@ -60,6 +62,7 @@ _HOMES = {
     "size": "studies.size",
     "stroke": "outcome.analysis",
     "wear": "studies.wear",
+    "write_up": "report",
 }
 
 __all__ = [
@@ -74,6 +77,7 @@ __all__ = [
     "Reason",
     "RequestError",
     "Result",
+    "WriteUp",
     "__version__",
     "batch",
     "compare",
@@ -88,6 +92,7 @@ __all__ = [
     "size",
     "stroke",
     "wear",
+    "write_up",
 ]
 
 

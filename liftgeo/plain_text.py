@@ -53,7 +53,12 @@ def one_line(text: str) -> str:
 
 def in_markdown(text: str) -> str:
     """Return a name as Markdown shows it: on one line, none of its marks meaning anything."""
-    return re.sub(r"([\\`*_{}\[\]<>()#|!$&~])", r"\\\1", one_line(text))
+    return marks_escaped(one_line(text))
+
+
+def marks_escaped(text: str) -> str:
+    """Return a text none of whose characters means anything to Markdown."""
+    return re.sub(r"([\\`*_{}\[\]<>()#|!$&~])", r"\\\1", text)
 
 
 def latin(text: str) -> str:

@@ -6,11 +6,6 @@ Sources stand with each caution. Local codes and licensed practice come before a
 from __future__ import annotations
 
 WORK_SAFELY = (
-    "Work safely: unload springs evenly, weigh them; treat old dust as asbestos; mind fingers; try "
-    "slip blocked, nobody in line; local codes, licensed practice first."
-)
-"""Two lines, at the foot of every page; `liftgeo safety` says it in full."""
-WORK_SAFELY_AT_LENGTH = (
     "Work safely: unload the spring evenly before the cover comes off, and keep your face out of "
     "line with it. Treat dust from old facings as asbestos: never blow or dry-brush it. Keep "
     "fingers out of running parts. Weigh the spring. A wheel in the air has no load: check for "

@@ -16,6 +16,7 @@ COMMANDS = (
     "size",
     "wear",
     "spread",
+    "report",
     "formula",
     "check",
     "new",

@@ -13,7 +13,6 @@ from liftgeo.cli.options import (
     FigurePath,
     FileOrExample,
     Force,
-    Full,
     LeftOut,
     Positions,
     Units,
@@ -52,7 +51,6 @@ def stroke(
         str | None,
         typer.Option("--figure-only", metavar="|".join(FIGURES), help="One figure, not the page."),
     ] = None,
-    full: Full = False,
     units: Units = "metric",
     positions: Positions = 121,
     check_targets: Annotated[
@@ -86,7 +84,7 @@ def stroke(
         from liftgeo.studies.offers import offers
 
         tries = () if mechanism.changes else offers(mechanism)
-        return whole_page(result, mechanism, units, name_of(file), sure, tries, full=full)
+        return whole_page(result, mechanism, units, name_of(file), sure, tries)
 
     def drawing() -> Figure:
         from liftgeo.figures.page import page, single

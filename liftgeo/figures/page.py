@@ -44,6 +44,8 @@ def single(
     mechanism: Mechanism,
     units: str = "metric",
     bands: Bands | None = None,
+    *,
+    bare_in: tuple[float, float] | None = None,
 ) -> Figure:
     """Return one figure on its own, the width of a page's text.
 
@@ -57,6 +59,8 @@ def single(
         Units of the axes and labels.
     bands : Bands, optional
         Where 90 in 100 clutches measured alike lie, drawn behind the curves.
+    bare_in : (float, float), optional
+        Size [in] of the figure without title and cautions, for a page that says them beside it.
 
     Raises
     ------
@@ -67,6 +71,10 @@ def single(
         near = nearest(name, FIGURES)
         hint = f" Did you mean {near}?" if near else ""
         raise RequestError(f"There is no figure '{name}'.{hint} There are {', '.join(FIGURES)}.")
+    if bare_in is not None:
+        figure = Figure(figsize=bare_in, layout="constrained")
+        _draw(name, result, mechanism, figure.add_subplot(), units, bands)
+        return figure
     lines = _shortened(wrapped(words.full_title(result), SINGLE_IN[0] - 0.3, _TEXT_PT))
     foot = [WORK_SAFELY_IN_BRIEF, words.warning_names(result)]
     below = [line for text in foot[::-1] for line in wrapped(text, SINGLE_IN[0] - 0.3, SMALL_PT)]
@@ -105,7 +113,7 @@ def page(
     RequestError
         The result was computed without its stroke.
     """
-    head, foot = _head_lines(result, mechanism, units, known), _foot_lines(result, mechanism, units)
+    head, foot = _head_lines(result, mechanism, units, known), _foot_lines(result)
     head_in = sum(_line_in(size) for _, size, _ in head) + 0.12
     foot_in = sum(_line_in(size) for _, size, _ in foot) + 0.28
     body_in = A4_IN[1] - 2 * END_IN - head_in - foot_in
@@ -180,9 +188,8 @@ def _shortened(lines: list[str]) -> list[str]:
     return [*lines[: _MOST_TITLE_LINES - 1], lines[_MOST_TITLE_LINES - 1][:-1] + "…"]
 
 
-def _foot_lines(result: Result, mechanism: Mechanism, units: str) -> list[Line]:
-    texts = words.warning_texts(result, mechanism, units)
-    lines = [line for text in texts for line in wrapped(text, WIDTH_IN)]
+def _foot_lines(result: Result) -> list[Line]:
+    lines = [line for text in words.warning_texts(result) for line in wrapped(text, WIDTH_IN)]
     if len(lines) > _MOST_WARNING_LINES:
         names = wrapped(f"{words.warning_names(result)} See what liftgeo stroke prints.", WIDTH_IN)
         lines = [*lines[: max(_MOST_WARNING_LINES - len(names) - 1, 0)], "…", *names]

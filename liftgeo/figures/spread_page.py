@@ -56,6 +56,4 @@ def spread_page(spread: Spread, units: str = "metric") -> Figure:
     )
     plot_shares(rows, ax=below, units=units)
     title = whole_title(spread) or UNTITLED_FIGURE
-    return headed(
-        figure, f"{title}: what the ± does", warning_texts(spread.result, spread.mechanism, units)
-    )
+    return headed(figure, f"{title}: what the ± does", warning_texts(spread.result))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
+from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.layout_engine import ConstrainedLayoutEngine
 
@@ -90,13 +91,44 @@ def comparison_page(
     told = {f"{n}: {unusable(r).upper()}" if unusable(r) else n: r for n, r in results.items()}
     plot_effort_overlay(told, ax=axes[0], units=units, target_n=targets[1])
     plot_separation_overlay(told, ax=axes[1], units=units)
+    _trades(axes[2], results, targets, units)
+    return headed(figure, title, _named_warnings(results))
+
+
+@styled
+def trade_page(
+    results: Mapping[str, Result],
+    targets: Targets,
+    *,
+    units: str = "metric",
+    size_in: tuple[float, float] = (6.3, 4.0),
+) -> Figure:
+    """Return the trade map of several variants alone, for a page that says title and cautions.
+
+    Parameters
+    ----------
+    results : mapping of str to Result
+        Variants under their names; the first is the stock one.
+    targets : (clearance_mm, hand_force_n)
+        Lines of the trade map.
+    units : {"metric", "inch"}
+        Units of the axes and labels.
+    size_in : (float, float)
+        Size of the figure [in].
+    """
+    figure = Figure(figsize=size_in, layout="constrained")
+    _trades(figure.add_subplot(), results, targets, units)
+    return figure
+
+
+def _trades(ax: Axes, results: Mapping[str, Result], targets: Targets, units: str) -> None:
+    """Draw the trade map, what slips or does not release struck through."""
     points = [
         (name, r.full_lever.clearance_per_face_mm, r.peak.hand_force_n)
         for name, r in results.items()
     ]
     struck = {name: reason for name, r in results.items() if (reason := unusable(r))}
-    plot_trade_map(points, targets, struck=struck, ax=axes[2], units=units)
-    return headed(figure, title, _named_warnings(results))
+    plot_trade_map(points, targets, struck=struck, ax=ax, units=units)
 
 
 @styled

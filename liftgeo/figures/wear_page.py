@@ -18,7 +18,9 @@ _SIZE_IN = (8.27, 10.0)
 
 
 @styled
-def wear_page(study: WearStudy, units: str = "metric") -> Figure:
+def wear_page(
+    study: WearStudy, units: str = "metric", *, bare_in: tuple[float, float] | None = None
+) -> Figure:
     """Return one page of what wear does; the lever's riding and the wear limit are marked.
 
     Parameters
@@ -27,8 +29,10 @@ def wear_page(study: WearStudy, units: str = "metric") -> Figure:
         From `liftgeo.studies.wear.wear`.
     units : {"metric", "inch"}
         Units of the axes and labels.
+    bare_in : (float, float), optional
+        Size [in] of the figure without title and cautions, for a page that says them beside it.
     """
-    figure = Figure(figsize=_SIZE_IN, layout="constrained")
+    figure = Figure(figsize=bare_in or _SIZE_IN, layout="constrained")
     known = not np.all(np.isnan(study.columns["slip_margin"]))
     grip = ("slip_margin", "slip margin", "ratio", 1.0)
     plots = (
@@ -57,6 +61,8 @@ def wear_page(study: WearStudy, units: str = "metric") -> Figure:
             ax=ax,
             units=units,
         )
+    if bare_in is not None:
+        return figure
     state = "play set again as it wears" if study.readjusted else "play never set again"
     met = dict.fromkeys(f"{c.severity.upper()}: {CROSSING_WORDS[c.name]}." for c in study.crossings)
     title = f"{titled(study.title, study.change)}: {state}"

@@ -8,10 +8,9 @@ from typing import TYPE_CHECKING
 from liftgeo.mechanism.key_facts import dimension_of
 from liftgeo.mechanism.laying import kind_of
 from liftgeo.mechanism.usual import Taken
-from liftgeo.quantities import shown
-from liftgeo.words.in_units import in_units
+from liftgeo.quantities import converted, shown
 from liftgeo.words.lines import wrapped
-from liftgeo.words.numbers import lift_text
+from liftgeo.words.numbers import fixed
 
 if TYPE_CHECKING:
     from liftgeo.mechanism import Mechanism
@@ -60,12 +59,17 @@ def in_twenty(share: float) -> str:
 
 def _spread(known: Known, units: str) -> str:
     """Return the range of clearance in words."""
-    low, high = known.clearance_per_face_mm.p05, known.clearance_per_face_mm.p95
-    low_text, high_text = (lift_text(abs(x), units) for x in (low, high))
+    low, high = (
+        converted(x, "length", units)
+        for x in (known.clearance_per_face_mm.p05, known.clearance_per_face_mm.p95)
+    )
+    digits = 2 if units == "metric" else 4
+    unit = "mm" if units == "metric" else "in"
+    low_text, high_text = fixed(abs(low), digits), fixed(abs(high), digits)
     if low < 0 <= high:
-        return f"between {low_text} short and {high_text} clear on each face"
+        return f"between {low_text} {unit} short and {high_text} {unit} clear on each face"
     word = "short" if high < 0 else "clear"
-    return f"between {low_text.split()[0]} and {high_text} {word} on each face"
+    return f"between {low_text} and {high_text} {unit} {word} on each face"
 
 
 def sure_line(result: Result, known: Known, units: str) -> str:
@@ -165,6 +169,6 @@ def certainty_lines(
     texts = [
         sure_line(result, known, units),
         taken_line(mechanism, known, units),
-        in_units(next_measure_line(known), units),
+        next_measure_line(known),
     ]
     return [line for text in texts if text for line in wrapped(text)]

@@ -10,15 +10,15 @@ from typing import TYPE_CHECKING, Any
 
 from liftgeo.cautions import looks_wrong
 from liftgeo.mechanism.fields import NONE_WORDS, plain_digits
-from liftgeo.mechanism.key_facts import dimension_of, number_of, readings_of
+from liftgeo.mechanism.key_facts import describe, dimension_of, number_of, readings_of
 from liftgeo.mechanism.laying import kind_of
 from liftgeo.mechanism.tables import TABLES
 from liftgeo.mechanism.to_add import to_add
 from liftgeo.outcome.known import SURE
 from liftgeo.plain_text import cut
 from liftgeo.quantities import DIMENSIONS, Measured, Ranged, converted, shown
+from liftgeo.safety import WORK_SAFELY
 from liftgeo.words.certainty import in_twenty
-from liftgeo.words.last import last_lines
 from liftgeo.words.lines import columns, headline, one_line, page, wrapped
 from liftgeo.words.verdict import titled, warning_lines
 
@@ -95,9 +95,28 @@ def check_page(
     return page(
         [*([title] if title else []), *headline(head), *_taken_lines(mechanism)],
         *_tables(mechanism, follows),
-        warning_lines(warnings, mechanism, "metric") or ["No warnings."],
-        [*_next_lines(mechanism, sure), *wrapped(following), *last_lines(full=True)],
+        warning_lines(warnings) or ["No warnings."],
+        [*_next_lines(mechanism, sure), *wrapped(following), *wrapped(WORK_SAFELY)],
     )
+
+
+def input_rows(
+    mechanism: Mechanism, follows: Sequence[Derived]
+) -> Iterator[tuple[str, str, str, str]]:
+    """Yield key, metric, inch and meaning of each quantity, as it was given, taken or follows."""
+    for table, (name, *cells) in _rows(mechanism, follows):
+        key = name.strip()
+        if key.startswith("= "):
+            yield f"[{table}] {key}", *_pair(cells), "follows from the others"
+            continue
+        home = key.split(",")[0].split(" ")[0]
+        what, _ = describe(f"{table}.{home}", kind_of(mechanism.keys, table))
+        yield f"{table}.{key}", *_pair(cells), what
+
+
+def _pair(cells: Sequence[str]) -> tuple[str, str]:
+    metric, inch = cells
+    return metric, inch
 
 
 def _taken_lines(mechanism: Mechanism) -> list[str]:

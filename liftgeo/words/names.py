@@ -28,7 +28,7 @@ EVENT_WORDS = {
     "slack-taken-up": "slack taken up",
     "faces-part": "faces part",
     "running-clear": "running clear",
-    "target-clear": "clear with the room wanted",
+    "target-clear": "clear by target",
 }
 STOP_WORDS = {
     "grip": "the grip",

@@ -269,7 +269,7 @@ def size_page(found: Sizing, units: str, name: str, saved: str | None) -> list[s
         front_lines(found, show),
         wrapped(PHYSICS),
         count_lines(found),
-        warning_lines(found.result.warnings, found.mechanism, units),
+        warning_lines(found.result.warnings),
         next_lines(found, name, saved),
         wrapped(WORK_SAFELY),
     )

@@ -215,7 +215,7 @@ def spread_page(spread: Spread, units: str, name: str) -> list[str]:
         return page(
             title,
             [*headline(answer_line(result, units)), *wrapped(NOTHING_UNCERTAIN)],
-            warning_lines(result.warnings, spread.mechanism, units),
+            warning_lines(result.warnings),
             wrapped(WORK_SAFELY),
         )
     word = headline_word(result, spread.mechanism, known)
@@ -236,6 +236,6 @@ def spread_page(spread: Spread, units: str, name: str) -> list[str]:
         corner_lines(spread, show),
         taken_lines(spread.mechanism, known, units),
         wrapped(drawn),
-        warning_lines(result.warnings, spread.mechanism, units),
+        warning_lines(result.warnings),
         wrapped(WORK_SAFELY),
     )

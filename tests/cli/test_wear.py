@@ -90,7 +90,7 @@ def test_inch_units_are_shown_and_json_stays_metric():
 
 
 def test_the_stroke_page_tells_of_the_clutch_end():
-    done = run("stroke", TRACTOR, "--full")
+    done = run("stroke", TRACTOR)
     text = " ".join(done.out.split())
     assert "Spring: a thicker plate lightens this clutch: it sits past its peak by 0.09 mm" in text
     assert "At full lever it drags: some 0.83 N·m (tilt shared by all faces) to 1.46 N·m" in text

@@ -43,6 +43,7 @@ RANKS: dict[str, float] = {
     "formulas": 7,
     "words": 8,
     "figures": 9,
+    "web": 9.5,
     "report": 10,
     "live": 10,
     "liftgeo": 10.5,  # liftgeo/__init__.py: what a program imports, above all but the command line
@@ -51,11 +52,11 @@ RANKS: dict[str, float] = {
 }
 
 FOLDERS = {"parts", "chain", "mechanism", "outcome", "studies", "formulas", "words"}
-FOLDERS |= {"figures", "report", "live", "cli"}
+FOLDERS |= {"figures", "web", "report", "live", "cli"}
 """Rooms that are folders; one that is a folder in the checkout counts as well."""
 
 LIBRARY_ROOMS: dict[str, set[str]] = {
-    "jinja2": {"report", "cli"},  # cli: the starter files
+    "jinja2": {"web", "cli"},  # cli: the starter files
     "lmfit": {"studies"},
     "matplotlib": {"figures", "report"},
     "pint": {"units"},

@@ -159,7 +159,7 @@ def test_bars_are_as_long_as_the_shares_and_outlines_as_the_totals():
 def test_stop_and_caution_stand_under_the_spread():
     slipping = clutches.mechanism(**UNSURE, engine={"torque": 150.0})
     found = spread(slipping, samples=1000)
-    texts = warning_texts(found.result, slipping)
+    texts = warning_texts(found.result)
     assert any(text.startswith("STOP") for text in texts)
     said = " ".join(" ".join(t.get_text() for t in spread_page(found).texts).split())
     assert all(text in said for text in texts)

@@ -1,0 +1,108 @@
+"""What a write-up tells, worked out once: answer, how sure it is, changes, wear, working."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from liftgeo.mechanism import Mechanism
+from liftgeo.outcome.analysis import stroke
+from liftgeo.outcome.bands import Bands, bands_of
+from liftgeo.outcome.known import Known, known
+from liftgeo.outcome.results import Result
+from liftgeo.studies.compare import Comparison, compare
+from liftgeo.studies.wear import WearStudy, wear
+from liftgeo.web import Scene, scene
+
+if TYPE_CHECKING:
+    from liftgeo.formulas import Formula
+
+_ROWS = 121
+
+
+@dataclass(frozen=True, eq=False)
+class Facts:
+    """Everything that a write-up of one mechanism says.
+
+    Attributes
+    ----------
+    stock, mechanism : Mechanism
+        The file as it stands, and with the changes that the write-up is of laid over it.
+    result : Result
+    sure : Known or None
+    bands : Bands or None
+    comparison : Comparison or None
+        The changes asked for, or all of the file's; None where there are none.
+    worn : WearStudy or None
+        None where the mechanism cannot be followed as it wears.
+    working : Formula or None
+        None where a part has no formula.
+    scene : Scene
+        The mechanism as it moves.
+    units : {"metric", "inch"}
+    command, date : str
+        What made the page, and when.
+    """
+
+    stock: Mechanism
+    mechanism: Mechanism
+    result: Result
+    sure: Known | None
+    bands: Bands | None
+    comparison: Comparison | None
+    worn: WearStudy | None
+    working: Formula | None
+    scene: Scene
+    units: str
+    command: str
+    date: str
+
+
+def facts_of(
+    stock: Mechanism,
+    changes: Sequence[str] = (),
+    *,
+    units: str = "metric",
+    command: str = "",
+    date: str = "",
+) -> Facts:
+    """Return everything that a write-up says.
+
+    Raises
+    ------
+    RequestError
+        A change that the file does not have, or a file that does not give the whole clutch.
+    GeometryError
+        A change that cannot be analysed.
+    """
+    mechanism = stock.changed(*changes) if changes else stock
+    mechanism.need_full("A write-up")
+    result = stroke(mechanism, _ROWS)
+    compared = None
+    if stock.changes:
+        compared = compare(stock, changes, together=len(changes) > 1, positions=_ROWS)
+    return Facts(
+        stock,
+        mechanism,
+        result,
+        known(mechanism),
+        bands_of(mechanism, result),
+        compared,
+        wear(mechanism),
+        _working(mechanism),
+        scene(mechanism, units),
+        units,
+        command,
+        date,
+    )
+
+
+def _working(mechanism: Mechanism) -> Formula | None:
+    from liftgeo.errors import RequestError
+    from liftgeo.formulas import formula
+
+    try:
+        return formula(mechanism)
+    except RequestError:
+        return None  # a kind of part that has no formula
