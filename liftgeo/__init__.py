@@ -32,6 +32,7 @@ if TYPE_CHECKING:
     from liftgeo.studies.compare import compare
     from liftgeo.studies.drawn import drawn
     from liftgeo.studies.offers import offers
+    from liftgeo.studies.plan import plan
     from liftgeo.studies.sensitivity import sensitivity
     from liftgeo.studies.size import size
     from liftgeo.studies.wear import wear
@@ -57,6 +58,7 @@ _HOMES = {
     "load": "geometry_file",
     "loads": "geometry_file",
     "offers": "studies.offers",
+    "plan": "studies.plan",
     "position": "outcome.at_hand",
     "sensitivity": "studies.sensitivity",
     "size": "studies.size",
@@ -87,6 +89,7 @@ __all__ = [
     "load",
     "loads",
     "offers",
+    "plan",
     "position",
     "sensitivity",
     "size",

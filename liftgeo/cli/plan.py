@@ -22,7 +22,7 @@ from liftgeo.cli.progress import progress
 
 if TYPE_CHECKING:
     from liftgeo.figures import Figure
-    from liftgeo.studies.plan import Plan
+    from liftgeo.studies.plan_result import Plan
 
 
 def register(app: typer.Typer) -> None:

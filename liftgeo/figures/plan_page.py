@@ -9,6 +9,7 @@ import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.ticker import MaxNLocator
+from numpy.typing import NDArray
 
 from liftgeo.figures import style
 from liftgeo.figures.labels import notes_on
@@ -17,6 +18,8 @@ from liftgeo.figures.style import axes_for, axis_label, styled, titled
 from liftgeo.quantities import converted
 from liftgeo.words.lines import one_line
 from liftgeo.words.numbers import said
+
+Array = NDArray[np.float64]
 
 _WIDTH_IN, _HEIGHT_IN = 8.27, 7.2  # A4 across
 
@@ -49,6 +52,18 @@ class Limits:
 
     clearance_mm: float | None
     peak_n: float | None
+
+
+def _draw_sets(ax: Axes, x: Array, y: Array, *, more_is_better: bool) -> None:
+    """Draw every set as a dot, and a line along the best that each sum buys."""
+    dots = ax.plot(x, y, marker=".", color="#a8a8a8", markersize=3.0, ls="None", label="sets")
+    dots[0].set(zorder=1.5, gid="cloud")
+    order = np.lexsort((-y if more_is_better else y, x))
+    best = (np.maximum if more_is_better else np.minimum).accumulate(y[order])
+    along = np.append(x[order], ax.get_xlim()[1])
+    words = f"{'most' if more_is_better else 'least'} for the money"
+    line = ax.plot(along, np.append(best, best[-1]), label=words, **style.FLOOR)
+    line[0].set(drawstyle="steps-post", zorder=2.0)
 
 
 @styled
@@ -106,14 +121,7 @@ def plot_bought(
         along = np.linspace(*ax.get_xlim(), 25)[-2:0:-1]
         notes.add(f"wanted {said(limit, dimension, units)}", along, 0 * along + level, ("n", "s"))
     if len(x):
-        dots = ax.plot(x, y, marker=".", color="#a8a8a8", markersize=3.0, ls="None", label="sets")
-        dots[0].set(zorder=1.5, gid="cloud")
-        order = np.lexsort((-y if more_is_better else y, x))
-        best = (np.maximum if more_is_better else np.minimum).accumulate(y[order])
-        along = np.append(x[order], ax.get_xlim()[1])
-        words = f"{'most' if more_is_better else 'least'} for the money"
-        line = ax.plot(along, np.append(best, best[-1]), label=words, **style.FLOOR)
-        line[0].set(drawstyle="steps-post", zorder=2.0)
+        _draw_sets(ax, x, y, more_is_better=more_is_better)
     for letter, cost, value, reaches, chosen in marks:
         height = converted(value, dimension, units)
         if not np.isfinite([cost, height]).all():
@@ -132,7 +140,7 @@ def plot_bought(
         )
         notes.add(letter, cost, height, ("n", "ne", "nw", "e", "s", "se", "sw", "w"))
     up = axis_label(quantity, dimension, units)
-    titled(ax, f"{quantity[:1].upper()}{quantity[1:]} over cost", "cost, own money", up)
+    titled(ax, f"{quantity[:1].upper()}{quantity[1:]} over cost", "", up)
     return ax
 
 
@@ -183,7 +191,7 @@ def plan_figure(
         ax=axes[1],
         units=units,
     )
-    axes[0].set_xlabel("")
+    axes[1].set_xlabel("cost (your own money)")
     key = "Filled: reaches what is wanted. Diamond: the cheapest that does. Dots: all sets."
     named = [f"{m.letter}: {one_line(m.names)}" for m in marks]
     return headed(figure, title, [*named, key, *warnings])

@@ -16,12 +16,13 @@ from liftgeo.cautions import CAUTIONS
 from liftgeo.cautions.rule import STOP
 from liftgeo.errors import GeometryError, QuantityError
 from liftgeo.mechanism import Mechanism, key_facts
-from liftgeo.mechanism.laying import ALTERNATIVES, Flat, covers, kind_of, lay
-from liftgeo.mechanism.left_out import AT_THE_PLATE
+from liftgeo.mechanism.laying import Flat, kind_of, lay
+from liftgeo.mechanism.left_out import AT_THE_PLATE, left_out
 from liftgeo.outcome.batches import batch
 from liftgeo.outcome.outcome import VERDICTS, Outcome, analysed
 from liftgeo.outcome.values import GROUPS, HOME
 from liftgeo.quantities import read
+from liftgeo.studies.sets import exclude_each_other
 
 Array = NDArray[np.float64]
 Progress = Callable[[int], None]
@@ -30,21 +31,6 @@ NAMES = ("clearance_per_face_mm", "peak_hand_force_n", "slip_margin", "verdict_c
 """What is worked out of every set, beside what is wanted."""
 
 _STOPS = tuple(rule for rule in CAUTIONS if rule.severity == STOP)
-
-
-def clashing(one: Flat, other: Flat) -> str:
-    """Return a key that two changes both set, or one for which the other sets an alternative."""
-    for dotted in one:
-        if dotted in other:
-            return dotted
-    for options in ALTERNATIVES:
-        mine, theirs = (
-            {n for n, option in enumerate(options) if any(covers(option, k) for k in keys)}
-            for keys in (one, other)
-        )
-        if mine and theirs and mine != theirs:
-            return next(k for k in one if any(covers(options[n], k) for n in mine))
-    return ""
 
 
 @dataclass(frozen=True, eq=False)
@@ -107,6 +93,7 @@ class ChangeSets:
     answers: tuple[str, ...]
     progress: Progress | None = None
     _keys: dict[str, Flat] = field(init=False, default_factory=dict)
+    _known_tags: dict[tuple[str, str], str] = field(init=False, default_factory=dict)
 
     def __post_init__(self) -> None:
         self._keys.update({name: self.mechanism.changes[name].keys for name in self.names})
@@ -117,8 +104,7 @@ class ChangeSets:
         found = [0] * len(self.names)
         for i, one in enumerate(self.names):
             for k, other in enumerate(self.names[:i]):
-                said = other in self._terms(one).excludes or one in self._terms(other).excludes
-                if said or clashing(self._keys[one], self._keys[other]):
+                if exclude_each_other(*(self.mechanism.changes[n] for n in (one, other))):
                     found[i] |= 1 << k
                     found[k] |= 1 << i
         return tuple(found)
@@ -223,7 +209,7 @@ class ChangeSets:
         if split:
             kinds: dict[frozenset[tuple[str, str]], list[int]] = {}
             for row in rows:
-                own = frozenset((k, _tag(mechanism, k, laid[row])) for k in split if k in laid[row])
+                own = frozenset((k, self._tag(k, laid[row][k])) for k in split if k in laid[row])
                 kinds.setdefault(own, []).append(int(row))
             for alike in kinds.values():
                 self._group(table, laid, np.array(alike), fixed | frozenset(split))
@@ -260,8 +246,34 @@ class ChangeSets:
                 return False
             if (each.given.keys() | {key}) != lay(each.given, {key: value}).keys():
                 return False
-        texts = [keys[key] for keys in self._keys.values() if key in keys]
-        return all(_as_number(mechanism, key, text) is not None for text in texts)
+        return all(not tag for tag in self._tags(key))
+
+    def _tags(self, key: str) -> list[str]:
+        return [self._tag(key, keys[key]) for keys in self._keys.values() if key in keys]
+
+    def _tag(self, key: str, value: object) -> str:
+        """Return what keeps a value of a key out of an array call with others; "" for nothing.
+
+        Words and lists; and numbers with which other keys are taken as usual than in the file, as
+        the flex of a finger that is no lever as long as its ratio is 1.
+        """
+        place = key, repr(value)
+        if place not in self._known_tags:
+            self._known_tags[place] = self._tag_of(key, value)
+        return self._known_tags[place]
+
+    def _tag_of(self, key: str, value: object) -> str:
+        number = _as_number(self.mechanism, key, value)
+        if number is None:
+            return repr(value)
+        own = self.mechanism
+        if own.left_out != "usual":
+            return ""
+        taken = {item.key for item in own.taken}
+        given = {k: v for k, v in own.keys.items() if k not in taken}
+        found = left_out(lay(given, {key: number}), own.tables, own.machine, own.condition)
+        names = sorted({item.key for item in found} - {key} ^ taken - {key})
+        return " ".join(names)
 
     def _number(self, mechanism: Mechanism, key: str, laid: Flat) -> float | None:
         """Return what a key is in a set; None where it takes no number."""
@@ -313,11 +325,6 @@ def _as_number(mechanism: Mechanism, key: str, value: object) -> float | None:
         return float(read(value, number.dimension))
     except (QuantityError, TypeError, ValueError):
         return None
-
-
-def _tag(mechanism: Mechanism, key: str, laid: Flat) -> str:
-    """Return what tells two values of a key apart that must not share an array call."""
-    return "" if _as_number(mechanism, key, laid[key]) is not None else repr(laid[key])
 
 
 def _stops_of(outcome: Outcome) -> Array:

@@ -16,8 +16,8 @@ from liftgeo.words.numbers import Shown, fixed, in_100
 from liftgeo.words.verdict import warning_lines
 
 if TYPE_CHECKING:
-    from liftgeo.studies.plan import Bundle, Plan
     from liftgeo.studies.plan_judge import Unworthy
+    from liftgeo.studies.plan_result import Bundle, Plan
     from liftgeo.studies.wants import Want
 
 _MOST_RUNGS = 8
