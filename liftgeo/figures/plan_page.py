@@ -66,6 +66,14 @@ def _draw_sets(ax: Axes, x: Array, y: Array, *, more_is_better: bool) -> None:
     line[0].set(drawstyle="steps-post", zorder=2.0)
 
 
+def _draw_limit(ax: Axes, limit: float, dimension: str, units: str) -> None:
+    level = converted(limit, dimension, units)
+    ax.axhline(level, **style.TARGET)
+    along = np.linspace(*ax.get_xlim(), 25)[-2:0:-1]
+    words = f"wanted {said(limit, dimension, units)}"
+    notes_on(ax).add(words, along, 0 * along + level, ("n", "s"))
+
+
 @styled
 def plot_bought(
     marks: Sequence[tuple[str, float, float, bool, bool]],
@@ -116,10 +124,7 @@ def plot_bought(
         ax.axhline(0.0, **style.ZERO)
     notes = notes_on(ax)
     if limit is not None:
-        level = converted(limit, dimension, units)
-        ax.axhline(level, **style.TARGET)
-        along = np.linspace(*ax.get_xlim(), 25)[-2:0:-1]
-        notes.add(f"wanted {said(limit, dimension, units)}", along, 0 * along + level, ("n", "s"))
+        _draw_limit(ax, limit, dimension, units)
     if len(x):
         _draw_sets(ax, x, y, more_is_better=more_is_better)
     for letter, cost, value, reaches, chosen in marks:
