@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from matplotlib.axes import Axes
@@ -132,17 +133,10 @@ def plot_bought(
         if not np.isfinite([cost, height]).all():
             continue
         face = style.RUST if chosen else style.INK if reaches else "white"
-        ax.plot(
-            [cost],
-            [height],
-            marker="D" if chosen else "o",
-            color=style.INK,
-            markerfacecolor=face,
-            ls="None",
-            markersize=8.5 if chosen else 6.5,
-            zorder=4.0,
-            label=letter,
-        )
+        size = 8.5 if chosen else 6.5
+        shape: dict[str, Any] = {"marker": "D" if chosen else "o", "ls": "None", "markersize": size}
+        shape |= {"color": style.INK, "markerfacecolor": face}
+        ax.plot([cost], [height], zorder=4.0, label=letter, **shape)
         notes.add(letter, cost, height, ("n", "ne", "nw", "e", "s", "se", "sw", "w"))
     up = axis_label(quantity, dimension, units)
     titled(ax, f"{quantity[:1].upper()}{quantity[1:]} over cost", "", up)
