@@ -32,7 +32,6 @@ if TYPE_CHECKING:
     from liftgeo.studies.compare import compare
     from liftgeo.studies.drawn import drawn
     from liftgeo.studies.offers import offers
-    from liftgeo.studies.plan import plan
     from liftgeo.studies.sensitivity import sensitivity
     from liftgeo.studies.size import size
     from liftgeo.studies.wear import wear
@@ -58,7 +57,6 @@ _HOMES = {
     "load": "geometry_file",
     "loads": "geometry_file",
     "offers": "studies.offers",
-    "plan": "studies.plan",
     "position": "outcome.at_hand",
     "sensitivity": "studies.sensitivity",
     "size": "studies.size",
@@ -89,7 +87,6 @@ __all__ = [
     "load",
     "loads",
     "offers",
-    "plan",
     "position",
     "sensitivity",
     "size",

@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from liftgeo.files import AnyPath
 
 FIGURE_ENDINGS = (".png", ".svg", ".pdf")
+MOVING_ENDINGS = (".gif", ".mp4")
 
 
 class CannotPrintError(Exception):
@@ -110,7 +111,7 @@ _BOLD, _USUAL = "\x1b[1m", "\x1b[0m"
 
 @dataclass(frozen=True)
 class Outputs:
-    """What a command was asked to give: JSON or a page, a table, a figure.
+    """What a command was asked to give: JSON or a page, a table, a figure, a moving picture.
 
     Raises
     ------
@@ -125,22 +126,29 @@ class Outputs:
     units: str = "metric"
     force: bool = False
     inputs: tuple[AnyPath, ...] = ()
+    moving: Path | None = None
 
     def __post_init__(self) -> None:
         if self.units not in ("metric", "inch"):
             raise RequestError(f"--units {self.units} is not known. Choose metric or inch.")
-        if self.figure is not None and self.figure.suffix.lower() not in FIGURE_ENDINGS:
-            name, most = one_line(str(self.figure)), ", ".join(FIGURE_ENDINGS[:-1])
-            raise RequestError(
-                f"--figure {name}: the name must end in {most} or {FIGURE_ENDINGS[-1]}."
-            )
+        _check_ending("--figure", self.figure, FIGURE_ENDINGS)
+        _check_ending("--animate", self.moving, MOVING_ENDINGS)
         from liftgeo.files import check_outputs, is_stdout
 
-        named = (("--csv", self.csv), ("--figure", self.figure))
+        named = (("--csv", self.csv), ("--figure", self.figure), ("--animate", self.moving))
         outputs: list[tuple[str, AnyPath]] = [(o, path) for o, path in named if path is not None]
         if self.as_json and is_stdout(self.csv):
             raise RequestError("--json and --csv both go to standard output. Choose one.")
         check_outputs(outputs, self.inputs, force=self.force)
+
+
+def _check_ending(option: str, path: Path | None, endings: tuple[str, ...]) -> None:
+    """Raise RequestError for a file whose name does not say what it is to hold."""
+    if path is not None and path.suffix.lower() not in endings:
+        most = ", ".join(endings[:-1])
+        raise RequestError(
+            f"{option} {one_line(str(path))}: the name must end in {most} or {endings[-1]}."
+        )
 
 
 def emit(
@@ -150,6 +158,7 @@ def emit(
     data: Callable[[], Mapping[str, Any]],
     table: Callable[[], str] | None = None,
     drawing: Callable[[], Figure] | None = None,
+    moving: Callable[[str], bytes] | None = None,
 ) -> None:
     """Write the files asked for, print the page or the JSON, then say what was written.
 
@@ -159,9 +168,9 @@ def emit(
     ----------
     wanted : Outputs
         What to give; of the others only that is called which is.
-    page, data, table, drawing : callable
+    page, data, table, drawing, moving : callable
         The lines of the page, plain data for the JSON (which carries the cautions too), the table
-        as CSV text, and the figure.
+        as CSV text, the figure, and the content of a moving picture by the ending of its name.
     """
     from liftgeo.files import is_stdout, shown, write_whole
 
@@ -174,16 +183,19 @@ def emit(
         printed = table().removesuffix("\n")
     else:
         printed = list(page())
+    moved = moving(wanted.moving.suffix) if wanted.moving is not None and moving else None
     if wanted.figure is not None and drawing is not None:
         from liftgeo.figures.output import render
 
         drawn = render(drawing(), wanted.figure.suffix)
         write_whole(wanted.figure, drawn, force=wanted.force)
+    if wanted.moving is not None and moved is not None:
+        write_whole(wanted.moving, moved, force=wanted.force)
     if wanted.csv is not None and table is not None and not table_printed:
         write_whole(wanted.csv, table(), force=wanted.force)
     if isinstance(printed, str):
         put(printed)
     else:
         print_page(printed)
-    for path in filter(None, (None if table_printed else wanted.csv, wanted.figure)):
+    for path in filter(None, (None if table_printed else wanted.csv, wanted.figure, wanted.moving)):
         say(f"Written: {shown(path)}")

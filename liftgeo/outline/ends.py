@@ -15,7 +15,7 @@ from liftgeo.parts.triangle import Drum, Link
 EndView: TypeAlias = Callable[[Inward, str, LinkOutline, Link, float, float], View]
 """Keys, table ("lever" or "arm"), points, part, rotation [rad] and cable pull [mm]."""
 
-CASING_OF_REACH = 0.28
+CASING_OF_REACH = 0.2
 """Length of casing drawn behind its stop, over the longest distance of the link."""
 
 
@@ -28,7 +28,8 @@ def pin_end(
     assert pivot is not None
     assert pin is not None
     assert stop is not None
-    reach = max(float(np.hypot(*(end - pivot))) for end in (pin, stop))
+    far = [float(np.hypot(*(end - pivot))) for end in (pin, stop)]
+    reach = min(max(far), 2.0 * min(far))  # what signs and casing are sized by
     shapes = [*_blade(keys, table, link, at, reach), line("radius", "moving", pivot, pin)]
     shapes.append(line("cable", "cable", pin, stop))
     shapes += _casing(link, stop, reach)
@@ -101,7 +102,8 @@ def drum_end(
         ),
         circle("pivot", "fixed", link.pivot, 0.055 * reach),
     ]
-    return View(table, tuple(shapes), _named(link, at, table))
+    points = _named(link, at, table) | {"top": xy(0.0, r)}
+    return View(table, tuple(shapes), points)
 
 
 def profile_end(

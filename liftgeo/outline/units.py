@@ -256,8 +256,9 @@ def profile(keys: Inward, rotation_rad: float, travel_mm: float, full_rad: float
     shift = radius * rotation_rad
     turns, rises = np.asarray(unit.curve.x, float), np.asarray(unit.curve.y, float)
     inside = turns <= max(full_rad, rotation_rad) * 1.3 + 1e-9
+    ring = 0.035 * radius * max(full_rad, rotation_rad, 1e-3)
     readings = [
-        circle(f"reading {k}", "symbol", (shift - radius * turn, rise), 0.035 * radius)
+        circle(f"reading {k}", "symbol", (shift - radius * turn, rise), ring)
         for k, (turn, rise) in enumerate(zip(turns[inside], rises[inside], strict=True))
     ]
     return View(view.name, (*view.shapes, *readings), view.points, view.assumed, "readings")
@@ -293,7 +294,7 @@ def by_law(keys: Inward, rotation_rad: float, travel_mm: float, full_rad: float)
         assumed=True,
     )
     tip = np.array([0.0, travel_mm])
-    wide = 0.05 * radius
+    wide = 0.05 * radius * last
     follower = line(
         "follower", "moving", tip, tip + xy(-wide, 2 * wide), tip + xy(wide, 2 * wide), closed=True
     )

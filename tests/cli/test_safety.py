@@ -32,6 +32,7 @@ COMMANDS = {
     "size": ["--vary", "cable.free_play=1..2", "--want", "clearance>=0.01"],
     "wear": [],
     "check": [],
+    "draw": [],
     "formula": ["--for", "clearance"],
 }
 

@@ -28,6 +28,8 @@ COMMANDS = {
     "wear": (),
     "check": (),
     "check json": ("--json",),
+    "draw": (),
+    "draw json": ("--json",),
     "formula": ("--for", "capacity"),
     "formula markdown": ("--for", "capacity", "--markdown"),
     "formula latex": ("--for", "capacity", "--latex"),

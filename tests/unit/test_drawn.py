@@ -338,7 +338,7 @@ def test_a_disc_turns_about_its_edges_by_its_share_of_the_deflection() -> None:
     view = SPRING_VIEWS["coned-disc"](inward, pressed)
     free = float(spring.free_height_mm)
     assert view.points["top"][1] == pytest.approx(free - pressed)
-    section = view.named("disc 0 0 right").points
+    section = view.named("disc 0 0").points
     assert section[0][1] - section[1][1] == pytest.approx(2.4)
     assert np.hypot(*(section[3] - section[0])) == pytest.approx(1.7)
 

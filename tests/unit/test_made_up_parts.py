@@ -160,6 +160,17 @@ def test_every_figure_is_drawn_of_it(file: Path, tmp_path: Path, ending: str) ->
     assert (tmp_path / f"page.{ending}").stat().st_size > 1000
 
 
+def test_it_is_drawn_by_its_law(file: Path, tmp_path: Path) -> None:
+    words = ("--figure", "sheet.svg", "--change", "steeper-ramp", "--animate", "moving.gif")
+    done("draw", file, *words, folder=tmp_path)
+    assert (tmp_path / "sheet.svg").stat().st_size > 1000
+    assert (tmp_path / "moving.gif").stat().st_size > 1000
+    found = liftgeo.drawn(liftgeo.load(file))
+    cam, full = found.views(found.full)["release"], found.full.stand
+    assert cam.points["rod"][1] == pytest.approx(full.rod_travel_mm, abs=1e-12)
+    assert cam.named("cam").assumed
+
+
 @pytest.mark.parametrize("name", [*FIGURES, FIGURE])
 def test_each_figure_can_be_had_alone(file: Path, tmp_path: Path, name: str) -> None:
     done("stroke", file, "--figure", "one.svg", "--figure-only", name, folder=tmp_path)

@@ -71,6 +71,7 @@ LIBRARY_ROOMS: dict[str, set[str]] = {
 """Where each library may be imported. numpy may be everywhere, anything else nowhere."""
 
 SHIPPED_WITH = {"click": "typer", "mpl_toolkits": "matplotlib", "pydantic_core": "pydantic"}
+SHIPPED_WITH |= {"PIL": "matplotlib"}
 
 LOADED_LATE = set(LIBRARY_ROOMS) - {"pydantic"}
 """Libraries that `import liftgeo` leaves alone until something asks for what needs them."""

@@ -1,0 +1,98 @@
+"""`liftgeo draw`: the mechanism to scale through its stroke, as a sheet or moving."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from liftgeo.cli.options import (
+    AsJson,
+    Changes,
+    CsvPath,
+    FileOrExample,
+    Force,
+    LeftOut,
+    Units,
+    given,
+    name_of,
+    open_mechanism,
+)
+from liftgeo.cli.output import Outputs, emit
+from liftgeo.cli.progress import progress
+
+if TYPE_CHECKING:
+    from liftgeo.figures import Figure
+
+FRAMES = 60
+
+
+def register(app: typer.Typer) -> None:
+    """Add the command to the command line."""
+    app.command(
+        "draw",
+        short_help="Draw the mechanism to scale through its stroke.",
+        help="Draw the mechanism to scale on one A4 sheet: lever end, actuator end, release unit, "
+        "spring and plates, at rest, where the faces part and at full lever. With a change the "
+        "unchanged mechanism lies in grey below.\n\n"
+        "Example: liftgeo draw my-clutch.toml --change shorter-arm --figure sheet.pdf",
+    )(draw)
+
+
+def draw(
+    file: FileOrExample = None,
+    change: Changes = None,
+    at: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--at", metavar="TRAVEL", help="Draw it there: 25mm, 50% of the travel; repeatable."
+        ),
+    ] = None,
+    left_out: LeftOut = None,
+    as_json: AsJson = False,
+    csv: CsvPath = None,
+    figure: Annotated[
+        Path | None,
+        typer.Option("--figure", "-o", metavar="PATH", help="Write the sheet: .png, .svg or .pdf."),
+    ] = None,
+    animate: Annotated[
+        Path | None,
+        typer.Option(
+            "--animate", metavar="PATH", help="Write it moving: .gif, or .mp4 with ffmpeg."
+        ),
+    ] = None,
+    units: Units = "metric",
+    force: Force = False,
+) -> None:
+    """Draw one mechanism."""
+    wanted = Outputs(as_json, csv, figure, units, force, given(file), animate)
+    from liftgeo.studies.drawn import drawn
+    from liftgeo.words.draw_page import draw_page
+
+    mechanism = open_mechanism(file, change, left_out)
+    found = drawn(mechanism, at or None)
+    name = " ".join([name_of(file), *(f"--change {c}" for c in change or ())])
+
+    def sheet() -> Figure:
+        from liftgeo.figures.drawing_sheet import drawing_sheet
+        from liftgeo.outcome.analysis import stroke
+
+        before = mechanism.origin
+        stock = None if before is None else drawn(before, at or None)
+        return drawing_sheet(found, stroke(mechanism), units=units, stock=stock)
+
+    def moving(ending: str) -> bytes:
+        from liftgeo.figures.moving import moving_picture
+
+        with progress("drawing", "pictures", FRAMES) as advance:
+            return moving_picture(mechanism, ending, FRAMES, units=units, advance=advance)
+
+    emit(
+        wanted,
+        page=lambda: draw_page(found, units, name, sheet=figure is not None),
+        data=found.to_dict,
+        table=found.to_csv,
+        drawing=sheet,
+        moving=moving,
+    )

@@ -1,0 +1,180 @@
+"""Dimension lines on a drawing: extension lines, arrows, and the number above the line.
+
+After the usual practice of technical drawing (ISO 129-1, from memory): thin lines, the number
+above the line and along it, to be read from below or from the right; where there is no room
+between the arrows they point inwards from outside.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from typing import TypeAlias
+
+import numpy as np
+from matplotlib.axes import Axes
+from matplotlib.patches import Polygon
+from numpy.typing import NDArray
+
+from liftgeo.figures.style import GREY
+
+Point: TypeAlias = Sequence[float] | NDArray[np.float64]
+
+DIMENSION_PT = 8.0
+"""Size of the number [pt]."""
+MM_PER_PT = 25.4 / 72
+
+_GAP_MM, _OVER_MM = 0.8, 1.5  # from the point to its extension line, and past the dimension line
+_ARROW_MM, _ARROW_HALF = 2.6, math.radians(9.0)
+_THIN_PT = 0.55
+_LETTER = 0.62  # mean width of a letter over its size
+_ABOVE_MM = 0.5
+
+
+def plot_dimension(
+    start: Point,
+    end: Point,
+    text: str,
+    *,
+    ax: Axes,
+    offset_mm: float = 8.0,
+    per_mm: float = 1.0,
+) -> Axes:
+    """Draw the distance between two points as a dimension line beside them.
+
+    Parameters
+    ----------
+    start, end : array
+        The two points, of shape (2,), in the units of the Axes.
+    text : str
+        The number above the line.
+    ax : Axes
+    offset_mm : float
+        How far to the left of the way from start to end the line stands, on paper [mm]; below
+        zero to its right.
+    per_mm : float
+        Units of the Axes that make 1 mm on paper.
+    """
+    a, b = np.asarray(start, float), np.asarray(end, float)
+    apart = float(np.hypot(*(b - a)))
+    if not apart > 0:
+        return ax
+    along = (b - a) / apart
+    aside = np.array([-along[1], along[0]])
+    side = math.copysign(1.0, offset_mm)
+    for point in (a, b):
+        near = point + side * aside * min(_GAP_MM, abs(offset_mm)) * per_mm
+        _thin(ax, near, point + side * aside * (abs(offset_mm) + _OVER_MM) * per_mm)
+    first, last = (point + aside * offset_mm * per_mm for point in (a, b))
+    wide = text_width_mm(text)
+    if apart / per_mm > wide + 2 * _ARROW_MM:
+        _thin(ax, first, last)
+        _arrow(ax, first, -along, per_mm)
+        _arrow(ax, last, along, per_mm)
+        _text(ax, (first + last) / 2, along, text, per_mm)
+        return ax
+    beyond = (2 * _ARROW_MM + wide) * per_mm
+    _thin(ax, first - 2 * _ARROW_MM * per_mm * along, last + beyond * along)
+    _arrow(ax, first, along, per_mm)
+    _arrow(ax, last, -along, per_mm)
+    middle = last + (1.5 * _ARROW_MM + wide / 2) * per_mm * along
+    _text(ax, middle, along, text, per_mm)
+    return ax
+
+
+def plot_arc_dimension(
+    centre: Point,
+    radius: float,
+    angles_rad: tuple[float, float],
+    text: str,
+    *,
+    ax: Axes,
+    per_mm: float = 1.0,
+) -> Axes:
+    """Draw the way along an arc as a dimension line on that arc.
+
+    Parameters
+    ----------
+    centre : array
+        Of shape (2,), in the units of the Axes.
+    radius : float
+        Of the dimension line, in the units of the Axes.
+    angles_rad : tuple of float
+        Where the arc begins and ends [rad].
+    text : str
+        The number beside it.
+    ax : Axes
+    per_mm : float
+        Units of the Axes that make 1 mm on paper.
+    """
+    middle = np.asarray(centre, float)
+    first, last = angles_rad
+    if first == last:
+        return ax
+    turns = np.linspace(first, last, 41)
+    ways = np.stack([np.cos(turns), np.sin(turns)], axis=-1)
+    points = middle + radius * ways
+    ax.plot(points[:, 0], points[:, 1], color=GREY, linewidth=_THIN_PT, zorder=4)
+    sense = math.copysign(1.0, last - first)
+    for way, sign in ((ways[0], -sense), (ways[-1], sense)):
+        tangent = sign * np.array([-way[1], way[0]])
+        _arrow(ax, middle + radius * way, tangent, per_mm)
+        _thin(
+            ax, middle + (radius - 2.5 * per_mm) * way, middle + (radius + _OVER_MM * per_mm) * way
+        )
+    half = ways[len(ways) // 2]
+    along = np.array([-half[1], half[0]])
+    outside = middle + (radius + (0.5 * DIMENSION_PT * MM_PER_PT + 0.9) * per_mm) * half
+    _text(ax, outside, along, text, per_mm, "center")
+    return ax
+
+
+def text_width_mm(text: str, size_pt: float = DIMENSION_PT) -> float:
+    """Return about how wide a text is on paper [mm]."""
+    return len(text) * _LETTER * size_pt * MM_PER_PT
+
+
+def _thin(ax: Axes, first: NDArray[np.float64], last: NDArray[np.float64]) -> None:
+    ax.plot([first[0], last[0]], [first[1], last[1]], color=GREY, linewidth=_THIN_PT, zorder=4)
+
+
+def _arrow(ax: Axes, tip: NDArray[np.float64], way: NDArray[np.float64], per_mm: float) -> None:
+    """Draw a filled head that points along a way, its tip on a point."""
+    aside = np.array([-way[1], way[0]]) * math.tan(_ARROW_HALF)
+    back = tip - _ARROW_MM * per_mm * way
+    ends = (_ARROW_MM * per_mm * aside, -_ARROW_MM * per_mm * aside)
+    corners = np.array([tip, back + ends[0], back + ends[1]])
+    ax.add_patch(Polygon(corners, closed=True, facecolor=GREY, edgecolor="none", zorder=4))
+
+
+def _text(
+    ax: Axes,
+    middle: NDArray[np.float64],
+    along: NDArray[np.float64],
+    text: str,
+    per_mm: float,
+    stands: str = "bottom",
+) -> None:
+    """Write a number along a line, to be read from below or from the right."""
+    angle = math.degrees(math.atan2(along[1], along[0]))
+    if not -89.9 < angle <= 90.1:
+        along, angle = -along, angle - math.copysign(180.0, angle)
+    up = np.array([-along[1], along[0]])
+    at = middle + (0.0 if stands == "center" else _ABOVE_MM) * per_mm * up
+    ax.text(
+        at[0],
+        at[1],
+        text,
+        rotation=angle,
+        rotation_mode="anchor",
+        ha="center",
+        va=stands,
+        fontsize=DIMENSION_PT,
+        zorder=5,
+        bbox={"facecolor": "white", "edgecolor": "none", "alpha": 0.85, "pad": 0.4},
+    )
+    # Labels look for a free spot between lines: an unseen one keeps them off the number.
+    reach = text_width_mm(text) / 2 * per_mm
+    rise = (0.0 if stands == "center" else 0.5 * DIMENSION_PT * MM_PER_PT) * per_mm
+    ends = [at + rise * up - reach * along, at + rise * up + reach * along]
+    ax.plot(*np.transpose(ends), color="white", alpha=0.0, linewidth=3.0, zorder=0)

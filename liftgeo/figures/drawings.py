@@ -1,0 +1,332 @@
+"""Drawings of one mechanism: lever end, actuator end, release unit, spring, finger, plates.
+
+Each takes what `liftgeo.drawn` returns, and `ax=`, and draws it to scale at every position it
+holds; the shapes come from `Drawn.views`, so a page that draws those itself shows the same.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+from matplotlib.axes import Axes
+from matplotlib.figure import Figure
+
+from liftgeo.figures.dimension_lines import plot_arc_dimension, plot_dimension
+from liftgeo.figures.drawing_paper import Pad, box_of, lay_out, room_mm, scale_bar, scale_for
+from liftgeo.figures.labels import notes_on
+from liftgeo.figures.shape_lines import HEAVY_PT, LIGHT_PT, STOCK, plot_view, weights
+from liftgeo.figures.style import GREY, SMALL_PT, styled
+from liftgeo.outline import Outline, View
+from liftgeo.studies.drawn import Drawn
+from liftgeo.words import drawing as words
+from liftgeo.words.foot import as_worked
+
+_ALONE_IN = (6.3, 4.2)
+END_PAD = Pad(9.0, 13.0, 3.0, 6.0)
+CELL_PAD = Pad(2.0, 7.0, 2.0, 2.0)
+_ARC_MM = 4.5
+_PERPENDICULAR = (0, (7, 2, 1.5, 2))
+
+
+def common_frames(drawn: Drawn, stock: Drawn | None) -> tuple[Outline, Outline | None]:
+    """Return lever and arm of a mechanism and of the unchanged one, each pair in one frame.
+
+    Points of a file and a pivot that a change moves both keep the frame of the unchanged link;
+    where only one of the two is given by points, each stands in its own.
+    """
+    ours = drawn.outline
+    if stock is None:
+        return ours.as_drawn(), None
+    theirs = stock.outline
+    if ours.given != theirs.given:
+        return ours.in_own_frame(), theirs.in_own_frame()
+    return ours, theirs
+
+
+def _prepared(ax: Axes | None) -> Axes:
+    """Return the Axes given, or those of a new figure."""
+    if ax is not None:
+        return ax
+    return Figure(figsize=_ALONE_IN).add_axes((0.02, 0.02, 0.96, 0.96))
+
+
+def _views(drawn: Drawn, points: Outline | None, name: str) -> list[View]:
+    """Return one view at each position; none where the file does not reach so far."""
+    every = (drawn.views(place, points) for place in drawn.positions)
+    return [found[name] for found in every if name in found]
+
+
+def _draw(
+    name: str,
+    drawn: Drawn,
+    ax: Axes,
+    stock: Drawn | None,
+    scale: float | None,
+    pad: Pad,
+) -> tuple[list[View], float]:
+    """Draw a view at all positions, the unchanged mechanism in grey below; return it and per_mm."""
+    ours, theirs = common_frames(drawn, stock)
+    views = _views(drawn, ours, name)
+    below = _views(stock, theirs, name) if stock is not None else []
+    if not views:
+        ax.set_axis_off()
+        return [], 1.0
+    box = box_of([*views, *below])
+    scale = scale or scale_for(box, room_mm(ax), pad)
+    per_mm = lay_out(ax, box, scale, pad)
+    for view, weight in zip(below, weights(len(below)), strict=True):
+        plot_view(view, ax=ax, weight_pt=weight, colour=STOCK, fixed=view is below[0])
+    for view, weight in zip(views, weights(len(views)), strict=True):
+        plot_view(view, ax=ax, weight_pt=weight, fixed=view is views[0])
+    return views, per_mm
+
+
+@styled
+def plot_link(
+    drawn: Drawn,
+    table: str,
+    *,
+    ax: Axes | None = None,
+    units: str = "metric",
+    stock: Drawn | None = None,
+    scale: float | None = None,
+    dimensions: bool = True,
+    names: bool = True,
+) -> Axes:
+    """Draw lever end or actuator end to scale, with its distances as they were measured.
+
+    Parameters
+    ----------
+    drawn : Drawn
+        From `liftgeo.drawn`.
+    table : {"lever", "arm"}
+    ax : Axes, optional
+    units : {"metric", "inch"}
+    stock : Drawn, optional
+        The unchanged mechanism, drawn in grey below.
+    scale : float, optional
+        Paper over real; by default the largest usual one that fits the Axes.
+    dimensions, names : bool
+        Whether distances are dimensioned and points named.
+    """
+    ax = _prepared(ax)
+    views, per_mm = _draw(table, drawn, ax, stock, scale, END_PAD)
+    first, last = views[0], views[-1]
+    _moment_arms(ax, drawn, table, (first, last) if len(views) > 1 else (first,))
+    if dimensions:
+        _distances(ax, drawn, table, first, per_mm, units, stock)
+    if names:
+        for point, word in words.POINT_WORDS[table].items():
+            if point in first.points:
+                word = as_worked(word, drawn.mechanism)
+                notes_on(ax).add(word, *first.points[point], color=GREY, fontsize=SMALL_PT)
+    scale_bar(ax, 1 / per_mm, units)
+    return ax
+
+
+def _distances(
+    ax: Axes,
+    drawn: Drawn,
+    table: str,
+    view: View,
+    per_mm: float,
+    units: str,
+    stock: Drawn | None,
+) -> None:
+    """Draw the dimension lines of one end at rest, where the moving parts do not go."""
+    mechanism = drawn.mechanism
+    before = stock.mechanism if stock is not None else None
+    kind = str(mechanism.keys.get(f"{table}.kind", "pin"))
+    link = getattr(drawn.outline.as_drawn(), table)
+    turning = link.turning
+    centre = np.mean([view.points[p] for p in view.points if p != "hand"], axis=0)
+    for key, first, last in words.DIMENSIONS[table][kind]:
+        if first not in view.points or last not in view.points:
+            continue
+        start, end = view.points[first], view.points[last]
+        text = words.distance_text(
+            mechanism, f"{table}.{key}", float(np.hypot(*(end - start))), units, before
+        )
+        if {first, last} <= {"pivot", "pin"} or last == "hand":
+            side = -turning  # where it comes from
+        else:
+            side = -_side_of(start, end, centre)
+        plot_dimension(start, end, text, ax=ax, offset_mm=6.5 * side, per_mm=per_mm)
+    if table == "lever" and "hand" in view.points and len(drawn.positions) > 1:
+        _hand_travel(ax, drawn, view, turning, per_mm, units)
+
+
+def _side_of(start: np.ndarray, end: np.ndarray, point: np.ndarray) -> float:
+    """Return +1 where a point lies to the left of the way from start to end, else -1."""
+    along, away = end - start, point - start
+    return 1.0 if along[0] * away[1] - along[1] * away[0] > 0 else -1.0
+
+
+def _hand_travel(
+    ax: Axes, drawn: Drawn, view: View, turning: int, per_mm: float, units: str
+) -> None:
+    """Draw the way of the hand from rest to full lever along its arc."""
+    pivot = view.points["pivot"]
+    out = view.points["hand"] - pivot
+    first = float(np.arctan2(out[1], out[0]))
+    turned = [place.stand.lever_angle_rad for place in drawn.positions]
+    angles = first + turning * min(turned), first + turning * max(turned)
+    radius = float(np.hypot(*out)) + _ARC_MM * per_mm
+    mm = max(place.hand_travel_mm for place in drawn.positions)
+    text = words.as_measured(mm, "length", units)
+    plot_arc_dimension(pivot, radius, angles, text, ax=ax, per_mm=per_mm)
+
+
+def _moment_arms(ax: Axes, drawn: Drawn, table: str, views: tuple[View, ...]) -> None:
+    """Draw the moment arm of the cable: from the pivot, square to the cable."""
+    for view in views:
+        pivot, cable = view.points["pivot"], view.named("cable").points
+        along = cable[-1] - cable[0]
+        along = along / max(float(np.hypot(*along)), 1e-9)
+        foot = cable[0] + ((pivot - cable[0]) @ along) * along
+        ax.plot(
+            [pivot[0], foot[0]],
+            [pivot[1], foot[1]],
+            color=GREY,
+            linewidth=0.7,
+            linestyle=_PERPENDICULAR,
+            zorder=1.5,
+            gid="moment arm",
+        )
+
+
+@styled
+def plot_release_unit(
+    drawn: Drawn,
+    *,
+    ax: Axes | None = None,
+    units: str = "metric",
+    stock: Drawn | None = None,
+    scale: float | None = None,
+) -> Axes:
+    """Draw the release unit to scale, as its kind is seen best; the rod travels upward.
+
+    Parameters
+    ----------
+    drawn : Drawn
+        From `liftgeo.drawn`, of a file with a release unit.
+    ax : Axes, optional
+    units : {"metric", "inch"}
+    stock : Drawn, optional
+        The unchanged mechanism, drawn in grey below.
+    scale : float, optional
+        Paper over real; by default the largest usual one that fits the Axes.
+    """
+    ax = _prepared(ax)
+    _, per_mm = _draw("release", drawn, ax, stock, scale, CELL_PAD)
+    scale_bar(ax, 1 / per_mm, units)
+    return ax
+
+
+@styled
+def plot_clamping_spring(
+    drawn: Drawn,
+    *,
+    ax: Axes | None = None,
+    units: str = "metric",
+    stock: Drawn | None = None,
+    scale: float | None = None,
+) -> Axes:
+    """Draw the clamping spring at its height at every position, to scale.
+
+    Parameters
+    ----------
+    drawn : Drawn
+        From `liftgeo.drawn`, of a file with a spring.
+    ax : Axes, optional
+    units : {"metric", "inch"}
+    stock : Drawn, optional
+        The unchanged mechanism, drawn in grey below.
+    scale : float, optional
+        Paper over real; by default the largest usual one that fits the Axes.
+    """
+    ax = _prepared(ax)
+    _, per_mm = _draw("spring", drawn, ax, stock, scale, CELL_PAD)
+    scale_bar(ax, 1 / per_mm, units)
+    return ax
+
+
+@styled
+def plot_finger(
+    drawn: Drawn,
+    *,
+    ax: Axes | None = None,
+    units: str = "metric",
+    stock: Drawn | None = None,
+    scale: float | None = None,
+) -> Axes:
+    """Draw one finger at every position: the ratio of its arms is to scale, nothing else known.
+
+    Parameters
+    ----------
+    drawn : Drawn
+        From `liftgeo.drawn`, of a file whose finger ratio is not 1.
+    ax : Axes, optional
+    units : {"metric", "inch"}
+    stock : Drawn, optional
+        The unchanged mechanism, drawn in grey below.
+    scale : float, optional
+        Paper over real; by default the largest usual one that fits the Axes.
+    """
+    ax = _prepared(ax)
+    _draw("fingers", drawn, ax, stock, scale, CELL_PAD)
+    return ax
+
+
+@styled
+def plot_plate_pack(
+    drawn: Drawn,
+    *,
+    ax: Axes | None = None,
+    units: str = "metric",
+    scale: float | None = None,
+) -> Axes:
+    """Draw half a section of the pack at rest and as far as it parts, the gaps magnified.
+
+    Parameters
+    ----------
+    drawn : Drawn
+        From `liftgeo.drawn`, of a whole file.
+    ax : Axes, optional
+    units : {"metric", "inch"}
+    scale : float, optional
+        Paper over real; by default the largest usual one that fits the Axes.
+    """
+    ax = _prepared(ax)
+    views = _views(drawn, None, "plates")
+    ends = [views[0], views[-1]] if len(views) > 1 else views
+    places = [drawn.positions[0], drawn.positions[-1]] if len(views) > 1 else drawn.positions
+    box = box_of(ends)
+    wide = box.size[0]
+    step = 1.25 * wide
+    whole = box._replace(right=box.right + step * (len(ends) - 1))
+    pad = CELL_PAD._replace(top=5.0)
+    scale = scale or scale_for(whole, room_mm(ax), pad)
+    per_mm = lay_out(ax, whole, scale, pad)
+    for k, (view, place) in enumerate(zip(ends, places, strict=True)):
+        moved = _moved(view, k * step)
+        plot_view(moved, ax=ax, weight_pt=LIGHT_PT if k < len(ends) - 1 else HEAVY_PT * 0.6)
+        name = words.PLACE_WORDS.get(place.name) or words.place_text(place, units)
+        ax.text(
+            k * step + box.left,
+            box.top + 0.8 * per_mm,
+            as_worked(name, drawn.mechanism),
+            ha="left",
+            va="bottom",
+            fontsize=SMALL_PT,
+        )
+    scale_bar(ax, 1 / per_mm, units)
+    return ax
+
+
+def _moved(view: View, across: float) -> View:
+    """Return a view moved to the right."""
+    away = np.array([across, 0.0])
+    shapes = tuple(replace(shape, points=shape.points + away) for shape in view.shapes)
+    return replace(view, shapes=shapes)
