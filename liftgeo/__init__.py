@@ -31,9 +31,11 @@ if TYPE_CHECKING:
     from liftgeo.report import WriteUp, write_up
     from liftgeo.studies.compare import compare
     from liftgeo.studies.drawn import drawn
+    from liftgeo.studies.marks import load_marks
     from liftgeo.studies.offers import offers
     from liftgeo.studies.sensitivity import sensitivity
     from liftgeo.studies.size import size
+    from liftgeo.studies.trace import trace
     from liftgeo.studies.wear import wear
 
 _HOMES = {
@@ -55,12 +57,14 @@ _HOMES = {
     "formula": "formulas",
     "known": "outcome.known",
     "load": "geometry_file",
+    "load_marks": "studies.marks",
     "loads": "geometry_file",
     "offers": "studies.offers",
     "position": "outcome.at_hand",
     "sensitivity": "studies.sensitivity",
     "size": "studies.size",
     "stroke": "outcome.analysis",
+    "trace": "studies.trace",
     "wear": "studies.wear",
     "write_up": "report",
 }
@@ -85,12 +89,14 @@ __all__ = [
     "formula",
     "known",
     "load",
+    "load_marks",
     "loads",
     "offers",
     "position",
     "sensitivity",
     "size",
     "stroke",
+    "trace",
     "wear",
     "write_up",
 ]

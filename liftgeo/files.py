@@ -29,6 +29,7 @@ STDIN_NAMES = {"-", "/dev/stdin", "/dev/fd/0", "/proc/self/fd/0"}
 
 _UNFINISHED, _ENDING = ".liftgeo-", ".part"
 _FORGOTTEN_S = 600.0
+_PAGE = "a geometry file is a page of text"
 _NOT_REGULAR = {
     stat.S_IFIFO: "a pipe",
     stat.S_IFCHR: "a device",
@@ -72,8 +73,18 @@ def _irregular(mode: int) -> str:
 # --- reading --------------------------------------------------------------------------------------
 
 
-def read_bytes(path: AnyPath, most: int = LARGEST_BYTES) -> bytes:
-    """Return what a regular file holds, if that is no more than a page of text can be.
+def read_bytes(
+    path: AnyPath, most: int = LARGEST_BYTES, what: str = "geometry file", kind: str = _PAGE
+) -> bytes:
+    """Return what a regular file holds, if that is no more than such a file can be.
+
+    Parameters
+    ----------
+    path : path
+    most : int
+        Bytes that are still read.
+    what, kind : str
+        What should be there, and what that is, as errors say it.
 
     Raises
     ------
@@ -94,7 +105,7 @@ def read_bytes(path: AnyPath, most: int = LARGEST_BYTES) -> bytes:
             raise FileError(f"{shown(path)} is not there. {hint}") from None
         mode, size = found.st_mode, found.st_size
         if stat.S_ISDIR(mode):
-            raise FileError(f"{shown(path)} is a folder. Name the geometry file inside it.")
+            raise FileError(f"{shown(path)} is a folder. Name the {what} inside it.")
         if not stat.S_ISREG(mode):
             raise FileError(
                 f"{shown(path)} is {_irregular(mode) or 'no file'}, not a file. "
@@ -106,8 +117,8 @@ def read_bytes(path: AnyPath, most: int = LARGEST_BYTES) -> bytes:
             size = max(size, len(data))
         if size > most:
             raise FileError(
-                f"{shown(path)} is {_megabytes(size)}; a geometry file is a page of text, "
-                f"{_megabytes(most)} at most. Check that this is the right file."
+                f"{shown(path)} is {_megabytes(size)}; {kind}, {_megabytes(most)} at most. "
+                "Check that this is the right file."
             )
         return data
 
@@ -200,8 +211,8 @@ def check_outputs(
         place = ("standard output",) if is_stdout(path) else _identity(path)
         if place in read:
             raise RequestError(
-                f"{option} {shown(path)} is the geometry file that is read; it is never written "
-                "over. Choose another name."
+                f"{option} {shown(path)} is a file that is read; it is never written over. "
+                "Choose another name."
             )
         if place in taken:
             raise RequestError(

@@ -18,6 +18,7 @@ COMMANDS = (
     "spread",
     "draw",
     "report",
+    "trace",
     "formula",
     "check",
     "new",

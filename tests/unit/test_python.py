@@ -14,6 +14,9 @@ from clutches import changeable
 import liftgeo
 from liftgeo.outcome.html_table import html_table
 
+MARKS = {"scale_1": (100, 900), "scale_2": (1100, 900), "pivot": [(600, 400), (601, 400)]}
+MARKS |= {"pin": (600, 130), "stop": (1030, 400)}
+
 ASKED = {
     "stroke": lambda m: liftgeo.stroke(m),
     "position": lambda m: liftgeo.position(m, hand_travel_mm=20.0),
@@ -23,6 +26,7 @@ ASKED = {
     "wear": lambda m: liftgeo.wear(m),
     "sensitivity": lambda m: liftgeo.sensitivity(m),
     "formula": lambda m: liftgeo.formula(m, "capacity"),
+    "trace": lambda m: liftgeo.trace(MARKS, "arm", length="100 ± 0.2 mm"),
 }
 
 

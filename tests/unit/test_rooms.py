@@ -37,6 +37,7 @@ RANKS: dict[str, float] = {
     "files": 4,
     "geometry_file": 4,
     "outline": 4,
+    "saving": 4,
     "cautions": 5,
     "outcome": 6,
     "studies": 7,
@@ -65,7 +66,7 @@ LIBRARY_ROOMS: dict[str, set[str]] = {
     "scipy": {"studies"},
     "shapely": {"outline", "figures"},
     "sympy": {"formulas"},
-    "tomlkit": {"geometry_file"},
+    "tomlkit": {"geometry_file", "saving"},
     "typer": {"cli"},
 }
 """Where each library may be imported. numpy may be everywhere, anything else nowhere."""

@@ -1,0 +1,172 @@
+"""`liftgeo trace`: the points of lever or arm, read off a photograph."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from liftgeo.cli.options import AsJson, CsvPath, Force, Units
+from liftgeo.cli.output import Outputs, as_typed, emit, say
+from liftgeo.errors import RequestError
+
+if TYPE_CHECKING:
+    from liftgeo.figures.photograph import Photograph
+    from liftgeo.saving import Saved
+    from liftgeo.studies.marks import Marks
+    from liftgeo.studies.trace import Traced
+
+
+def register(app: typer.Typer) -> None:
+    """Add the command to the command line."""
+    app.command(
+        "trace",
+        short_help="Read the points of lever or arm off a photograph.",
+        help="Read the points of lever or arm off a photograph: mark the two ends of a known "
+        "length, or the four corners of a known rectangle, then pivot, pin (the cable end that "
+        "moves), stop and, on a lever, hand.\n\n"
+        "A window opens to click them in; --marks takes them from a table instead: columns "
+        "name,x,y in pixels of the upright picture, from its upper left corner; a point that "
+        "stands there several times is averaged, and tells the ±.\n\n"
+        "Example: liftgeo trace lever.jpg --part lever --length 100mm --into my-clutch.toml",
+    )(trace)
+
+
+Part = Annotated[
+    str, typer.Option("--part", metavar="lever|arm", help="What the photograph shows.")
+]
+Length = Annotated[
+    str | None,
+    typer.Option("--length", metavar="LENGTH", help='scale_1 to scale_2, as in "100 ± 0.2 mm".'),
+]
+Rectangle = Annotated[
+    str | None,
+    typer.Option(
+        "--rectangle",
+        metavar="W,H",
+        help="corner_1 to corner_2, and on to corner_3; corrects a tilted camera.",
+    ),
+]
+MarksPath = Annotated[
+    Path | None, typer.Option("--marks", metavar="CSV", help="The marks: name,x,y in pixels.")
+]
+SaveMarks = Annotated[
+    Path | None,
+    typer.Option("--save-marks", metavar="CSV", help="Write what is clicked as such a table."),
+]
+Into = Annotated[
+    str | None,
+    typer.Option("--into", metavar="FILE", help="Geometry file that takes the points."),
+]
+
+
+def trace(
+    photo: Annotated[Path, typer.Argument(metavar="PHOTO", help="Photograph: .jpg or .png.")],
+    part: Part,
+    length: Length = None,
+    rectangle: Rectangle = None,
+    marks: MarksPath = None,
+    save_marks: SaveMarks = None,
+    into: Into = None,
+    as_json: AsJson = False,
+    csv: CsvPath = None,
+    units: Units = "metric",
+    force: Force = False,
+) -> None:
+    """Read the marks, turn them into millimetres, and say how sure that is."""
+    read = [path for path in (photo, marks, into) if path is not None]
+    wanted = Outputs(as_json, csv, None, units, force, tuple(map(str, read)))
+    _check_request(part, into, save_marks, csv, read, force=force)
+    from liftgeo.figures.photograph import read_photograph
+    from liftgeo.studies.marks import CORNERS, PART_POINTS, SCALE_ENDS, load_marks
+    from liftgeo.studies.trace import known_size
+    from liftgeo.studies.trace import trace as trace_marks
+    from liftgeo.words.trace_page import trace_page
+
+    known_size(length, rectangle)
+    photograph = read_photograph(photo)
+
+    def read_off(found: Marks) -> Traced:
+        return trace_marks(found, part, length=length, rectangle=rectangle)
+
+    if marks is not None:
+        found = load_marks(marks, photograph.size_px)
+    else:
+        from liftgeo.figures.marking import mark_in_window
+
+        known = SCALE_ENDS if rectangle is None else CORNERS
+        found = mark_in_window(photograph, (*known, *PART_POINTS[part]), part, read_off)
+    if save_marks is not None:
+        from liftgeo.files import shown, write_whole
+
+        write_whole(save_marks, found.to_csv(), force=force)
+        say(f"Written: {shown(save_marks)}")
+    traced = read_off(found)
+    saved = None if into is None else _save(traced, into, photograph.name, force=force)
+    emit(
+        wanted,
+        page=lambda: trace_page(
+            traced,
+            units,
+            into=None if into is None else as_typed(into),
+            saved=saved,
+            unsaved=marks is None and save_marks is None,
+        ),
+        data=lambda: _data(traced, photograph, into, saved),
+        table=traced.to_csv,
+    )
+    if into is not None:
+        say(f"Written: {part}.points in {into}")
+
+
+def _check_request(
+    part: str,
+    into: str | None,
+    save_marks: Path | None,
+    csv: Path | None,
+    read: list[Path | str],
+    *,
+    force: bool,
+) -> None:
+    """Raise an error for what cannot be done, before anybody clicks anything."""
+    from liftgeo.files import check_outputs, is_stdin
+    from liftgeo.saving import check_keys
+    from liftgeo.studies.marks import PART_POINTS
+
+    if part not in PART_POINTS:
+        raise RequestError(f"--part {part} is not known. Choose {' or '.join(PART_POINTS)}.")
+    if save_marks is not None:
+        named = (("--csv", csv), ("--save-marks", save_marks))
+        check_outputs([(o, p) for o, p in named if p is not None], read, force=force)
+    if into is not None:
+        if is_stdin(into):
+            raise RequestError("--into needs a file to write into, not standard input.")
+        check_keys(into, [f"{part}.points.{name}" for name in PART_POINTS[part]], force=force)
+
+
+def _save(traced: Traced, into: str, photo: str, *, force: bool) -> Saved:
+    from liftgeo.saving import save_keys
+    from liftgeo.words.trace_page import note
+
+    return save_keys(into, traced.keys(), said=note(photo), force=force)
+
+
+def _data(
+    traced: Traced, photograph: Photograph, into: str | None, saved: Saved | None
+) -> dict[str, object]:
+    from liftgeo.words.trace_page import not_in_plus_minus
+
+    width, height = photograph.size_px
+    return {
+        **traced.to_dict(),
+        "photograph": {
+            "name": photograph.name,
+            "width_px": width,
+            "height_px": height,
+            "orientation": photograph.orientation,
+        },
+        "not_in_plus_minus": not_in_plus_minus(traced),
+        "into": into,
+        "replaced": {} if saved is None else saved.replaced,
+    }
