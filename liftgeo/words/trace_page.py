@@ -32,17 +32,23 @@ _OFF_MM, _CAMERA_MM, _TILT_DEG = 10.0, 1500.0, 5.0
 
 _CORNER = ("one corner of the rectangle", "the corner at the other end of its first side, W away",
            "the corner after that, H on", "the last corner")  # fmt: skip
-_PROMPTS = {
+_SIZE_PROMPTS = {
     "scale_1": "one end of the known length",
     "scale_2": "its other end",
     **{f"corner_{k + 1}": words for k, words in enumerate(_CORNER)},
-    "lever.pivot": "the middle of the pivot screw",
-    "lever.pin": "the middle of the nipple",
-    "lever.stop": "where the wire leaves its stop",
-    "lever.hand": "the middle of the pull, between two fingers",
-    "arm.pivot": "the middle of the arm's shaft",
-    "arm.pin": "the middle of the cable's end",
-    "arm.stop": "where the wire leaves its stop on the casing",
+}
+_PROMPTS = {
+    "lever": {
+        "pivot": "the middle of the pivot screw",
+        "pin": "the middle of the nipple",
+        "stop": "where the wire leaves its stop",
+        "hand": "the middle of the pull, between two fingers",
+    },
+    "arm": {
+        "pivot": "the middle of the arm's shaft",
+        "pin": "the middle of the cable's end",
+        "stop": "where the wire leaves its stop on the casing",
+    },
 }
 _SAID = {
     "nipple_radius": "pivot to nipple",
@@ -63,7 +69,7 @@ def note(photo: str) -> str:
 def prompt(part: str, names: Sequence[str], clicked: int) -> tuple[str, str]:
     """Return what the window asks for next, and a line below it."""
     name = names[clicked % len(names)]
-    what = _PROMPTS.get(name) or _PROMPTS[f"{part}.{name}"]
+    what = (_SIZE_PROMPTS | _PROMPTS[part])[name]
     round_ = clicked // len(names) + 1
     head = f"Click {what}  ({name}, {clicked % len(names) + 1} of {len(names)})"
     if round_ == 1:
