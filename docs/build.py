@@ -163,6 +163,7 @@ def refreshed(page: str) -> str:
 
 def keys_page() -> str:
     """Return docs/keys.md: every key of a geometry file."""
+    from liftgeo.mechanism.bench import BenchTable
     from liftgeo.mechanism.needs import needs
     from liftgeo.mechanism.tables import DEFAULT_KIND, NEEDED_TABLES, TABLES
 
@@ -180,6 +181,8 @@ def keys_page() -> str:
                 if need.key.split(".")[0] == table and need.kind in ("", kind)
             }
             lines += [f"{model.__doc__}\n", *_key_table(table, model, needed), ""]
+    lines.append("## [bench] (optional)\n")
+    lines += [f"{BenchTable.__doc__}\n", *_key_table("bench", BenchTable, {}), ""]
     return "\n".join(lines).rstrip() + "\n"
 
 

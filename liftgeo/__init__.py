@@ -21,7 +21,7 @@ if TYPE_CHECKING:
         RequestError,
     )
     from liftgeo.formulas import formula
-    from liftgeo.geometry_file import load, loads
+    from liftgeo.geometry_file import load, load_readings, loads
     from liftgeo.mechanism import Mechanism
     from liftgeo.outcome.analysis import stroke
     from liftgeo.outcome.at_hand import position
@@ -33,6 +33,7 @@ if TYPE_CHECKING:
     from liftgeo.studies.drawn import drawn
     from liftgeo.studies.marks import load_marks
     from liftgeo.studies.offers import offers
+    from liftgeo.studies.diagnose import diagnose
     from liftgeo.studies.sensitivity import sensitivity
     from liftgeo.studies.size import size
     from liftgeo.studies.trace import trace
@@ -54,10 +55,12 @@ _HOMES = {
     "batch": "outcome.batches",
     "compare": "studies.compare",
     "drawn": "studies.drawn",
+    "diagnose": "studies.diagnose",
     "formula": "formulas",
     "known": "outcome.known",
     "load": "geometry_file",
     "load_marks": "studies.marks",
+    "load_readings": "geometry_file",
     "loads": "geometry_file",
     "offers": "studies.offers",
     "position": "outcome.at_hand",
@@ -86,10 +89,12 @@ __all__ = [
     "batch",
     "compare",
     "drawn",
+    "diagnose",
     "formula",
     "known",
     "load",
     "load_marks",
+    "load_readings",
     "loads",
     "offers",
     "position",

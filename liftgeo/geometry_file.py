@@ -22,7 +22,9 @@ from liftgeo.files import (
     write_whole,
 )
 from liftgeo.mechanism import Mechanism, from_document
+from liftgeo.mechanism.bench import Reading
 from liftgeo.mechanism.key_facts import defaults
+from liftgeo.mechanism.readings_text import readings_of
 from liftgeo.mechanism.tables import TABLES
 from liftgeo.plain_text import LONGEST_IN_FAULT, cut, latin, one_line, printable, strange_letter
 
@@ -31,6 +33,7 @@ __all__ = [
     "check_writable",
     "example_path",
     "load",
+    "load_readings",
     "loads",
     "parsed",
     "read_text",
@@ -245,7 +248,27 @@ def load(path: AnyPath, *, left_out: str | None = None) -> Mechanism:
     ------
     FileError, GeometryError
     """
-    return loads(read_text(path), one_line(Path(path).name), left_out=left_out)
+    found = loads(read_text(path), one_line(Path(path).name), left_out=left_out)
+    if not found.readings_file:
+        return found
+    beside = Path(path).parent / found.readings_file
+    return found.with_readings(load_readings(beside), one_line(beside.name))
+
+
+def load_readings(path: AnyPath) -> tuple[Reading, ...]:
+    """Return readings from the bench, from a CSV whose first line names its columns.
+
+    Parameters
+    ----------
+    path : path
+
+    Raises
+    ------
+    FileError
+    GeometryError
+        With every fault and its line.
+    """
+    return readings_of(read_text(path), one_line(Path(path).name))
 
 
 def check_change_name(path: AnyPath, name: str, *, force: bool = False) -> None:

@@ -15,6 +15,7 @@ COMMANDS = (
     "compare",
     "size",
     "wear",
+    "diagnose",
     "spread",
     "draw",
     "report",

@@ -164,7 +164,7 @@ def _head_lines(
         change = wrapped(f"with {one_line(result.change)}", WIDTH_IN)
         lines += [(line, _TEXT_PT, "normal") for line in _shortened(change)]
     word = "" if known is None else headline_word(result, mechanism, known)
-    lines += _verdict_lines(as_worked(words.verdict_line(result, units, word), mechanism))
+    lines += _verdict_lines(as_worked(words.verdict_line(result, units, word, known), mechanism))
     if known is not None:
         sure = wrapped(sure_line(result, known, units), WIDTH_IN)
         lines += [(line, _TEXT_PT, "normal") for line in sure]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
-from functools import cache, cached_property
+from functools import cached_property
 from typing import Any
 
 import numpy as np
@@ -12,6 +12,7 @@ import numpy as np
 from liftgeo.chain import Parts
 from liftgeo.errors import Fault, GeometryError, QuantityError, RequestError, nearest
 from liftgeo.mechanism import key_facts, needs, rules
+from liftgeo.mechanism.bench import Reading, check_alike, play_of, read_bench
 from liftgeo.mechanism.changes import Change, check_keys, read_changes
 from liftgeo.mechanism.fields import Number
 from liftgeo.mechanism.inward import Inward
@@ -21,6 +22,7 @@ from liftgeo.mechanism.left_out import ALWAYS, left_out
 from liftgeo.mechanism.no_unit import blamed_rightly
 from liftgeo.mechanism.reading import (
     TOP_KEYS,
+    as_written,
     not_a_table,
     numbers,
     read_table,
@@ -64,6 +66,10 @@ class Mechanism:
         Kinds of machine that pick usual values, of the unchanged file.
     origin : Mechanism or None
         The unchanged file, where changes are laid over it.
+    readings : tuple of Reading
+        What was read on the bench, from the unchanged clutch.
+    readings_file : str
+        Name of the file of readings that [bench] names; "" for none.
     """
 
     title: str
@@ -80,6 +86,8 @@ class Mechanism:
     left_out: str = "usual"
     machine: tuple[str, ...] = ()
     origin: Mechanism | None = field(default=None, repr=False)
+    readings: tuple[Reading, ...] = ()
+    readings_file: str = ""
 
     def __getattr__(self, name: str) -> Any:
         """Return a table by name; None for an optional one that is not given."""
@@ -125,7 +133,23 @@ class Mechanism:
             cushion_load_n=origin.cushion_load_n or built.cushion_load_n,
             source=self.source,
             origin=origin,
+            readings=self.readings,
+            readings_file=self.readings_file,
         )
+
+    def with_readings(self, readings: Iterable[Reading], source: str = "") -> Mechanism:
+        """Return this mechanism with more readings from the bench beside its own.
+
+        Raises
+        ------
+        GeometryError
+            One says something else than another of the same thing.
+        """
+        found = (*self.readings, *readings)
+        check_alike(found, source or self.source)
+        origin = self.origin and replace(self.origin, readings=found)
+        name = source or self.readings_file
+        return replace(self, readings=found, readings_file=name, origin=origin)
 
     def _laid_on(self, given: Flat, change: Mapping[str, Any]) -> Flat:
         """Return keys with a change laid over them; a changed number keeps the ± of the old."""
@@ -277,7 +301,7 @@ class Mechanism:
         for table, kinds in TABLES.items():
             model = kinds.get(kind_of(self.keys, table))
             if model is not None:
-                found += _numeric(model, f"{table}.")
+                found += key_facts.numeric_keys_of(model, f"{table}.")
         return found
 
     def reasons(self, over: Mapping[str, Values], shape: tuple[int, ...]) -> Values:
@@ -317,13 +341,6 @@ class Mechanism:
     def bearing_part(self, over: Mapping[str, Values] | None = None) -> Bearing | None:
         """Return the release bearing, or None."""
         return self.laid(over).bearing
-
-
-@cache
-def _numeric(model: type[Table], prefix: str) -> tuple[str, ...]:
-    """Return the dotted keys of a table that take a number."""
-    found = key_facts.keys_of(model, prefix).items()
-    return tuple(dotted for dotted, info in found if key_facts.number_in(info) is not None)
 
 
 def _build(
@@ -374,7 +391,7 @@ def _build(
     inward = Inward(keys)
     faults += blamed_rightly(rules.broken(inward, [fault.key for fault in faults]), given)
     if faults:
-        raise GeometryError(_as_written(faults, given), source)
+        raise GeometryError(as_written(faults, given), source)
     with np.errstate(all="ignore"):
         cushion = float(inward.clamp_force_n) if "spring" in found else None
     return Mechanism(
@@ -392,18 +409,6 @@ def _build(
         settings.left_out,
         machine,
     )
-
-
-def _as_written(faults: list[Fault], given: Flat) -> list[Fault]:
-    """Return faults in the order of the file, table by table; what is missing ends its table."""
-    tables, keys = list(TABLES), list(given)
-
-    def place(fault: Fault) -> tuple[int, int]:
-        table = fault.key.split(".")[0]
-        at = next((k for k, key in enumerate(keys) if key == fault.key), len(keys))
-        return tables.index(table) if table in tables else len(tables), at
-
-    return sorted(faults, key=place)
 
 
 def from_document(
@@ -429,7 +434,11 @@ def from_document(
     settings, worded = settings_of(document, left_out)
     body = {k: v for k, v in document.items() if k in TABLES}
     base = {k: v for k, v in flatten(body).items() if k not in TABLES}
+    bench, bench_faults = read_bench(document.get("bench"))
+    play = play_of(bench, base, settings.left_out) if not bench_faults else {}
+    base |= play
     changes, faults = read_changes(document.get("changes", {}), base)
+    faults += bench_faults
     for table in document:
         if table not in TABLES and table not in TOP_KEYS:
             faults.append(unknown_table(table))
@@ -446,4 +455,5 @@ def from_document(
         raise GeometryError((*others, *faults), source) from None
     if faults:
         raise GeometryError(faults, source)
-    return built
+    readings = bench.readings(laid=bool(play))
+    return replace(built, readings=readings, readings_file=bench.file)

@@ -55,6 +55,13 @@ def keys_of(model: type[Table], prefix: str) -> Mapping[str, Any]:
 
 
 @cache
+def numeric_keys_of(model: type[Table], prefix: str) -> tuple[str, ...]:
+    """Return the dotted keys of a table that take a number."""
+    found = keys_of(model, prefix).items()
+    return tuple(dotted for dotted, info in found if number_in(info) is not None)
+
+
+@cache
 def defaults() -> Mapping[str, Any]:
     """Return every dotted key that any kind of table takes, and what it is where left out."""
     found: dict[str, Any] = {}

@@ -14,7 +14,7 @@ from liftgeo.mechanism.laying import Flat, kind_of, names_in
 from liftgeo.mechanism.tables import TABLES, Table
 from liftgeo.plain_text import LONGEST_IN_FAULT, cut, latin, printable, strange_letter
 
-TOP_KEYS = ("title", "condition", "left_out", "changes")
+TOP_KEYS = ("title", "condition", "left_out", "bench", "changes")
 
 
 ONLY_AT_THE_TOP = ("condition", "left_out")
@@ -178,3 +178,15 @@ def numbers(table: str, model: Table) -> Flat:
 
     walk(model, f"{table}.")
     return found
+
+
+def as_written(faults: list[Fault], given: Flat) -> list[Fault]:
+    """Return faults in the order of the file, table by table; what is missing ends its table."""
+    tables, keys = list(TABLES), list(given)
+
+    def place(fault: Fault) -> tuple[int, int]:
+        table = fault.key.split(".")[0]
+        at = next((k for k, key in enumerate(keys) if key == fault.key), len(keys))
+        return tables.index(table) if table in tables else len(tables), at
+
+    return sorted(faults, key=place)

@@ -12,6 +12,7 @@ import itertools
 from collections.abc import Iterable, Iterator
 from typing import Any
 
+from liftgeo.mechanism.bench import BenchTable
 from liftgeo.mechanism.laying import ALTERNATIVES, STACK_GAP
 from liftgeo.mechanism.needs import Need, needs, needs_with
 from liftgeo.mechanism.tables import DEFAULT_KIND, NEEDED_TABLES, TABLES, Table
@@ -50,6 +51,7 @@ def file_schema() -> Schema:
             "or rigid) and certain; left out: usual",
         },
     }
+    whole["bench"] = _keys(BenchTable, definitions)
     partial: Schema = {"note": {"type": "string", "description": "what the change is"}}
     for table, kinds in TABLES.items():
         for kind, model in kinds.items():

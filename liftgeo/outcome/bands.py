@@ -10,7 +10,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from liftgeo.chain import budget
 from liftgeo.mechanism import Mechanism
-from liftgeo.outcome.known import Drawn, draw
+from liftgeo.outcome.drawing import Drawn, draw
 from liftgeo.outcome.outcome import outcome_of
 from liftgeo.outcome.results import Result
 from liftgeo.outcome.rows import stroke_columns

@@ -79,20 +79,39 @@ class Batch:
             self.work_out(tuple(GROUPS[HOME[name]]))
         return self.known[name]
 
-    def work_out(self, names: Sequence[str]) -> None:
-        """Work out numbers by their names, in one pass over all variants."""
+    def work_out(
+        self, names: Sequence[str], of_each: Callable[[Outcome], Array] | None = None, rows: int = 0
+    ) -> Array:
+        """Work out numbers by their names, in one pass over all variants.
+
+        Parameters
+        ----------
+        names : sequence of str
+        of_each, rows : callable, int
+            Also a quantity that has no name, of shape (rows, variants) for each outcome.
+
+        Returns
+        -------
+        array of shape (rows, N)
+            The quantity without a name; NaN where a variant has none.
+        """
         wanted = {name: GROUPS[HOME[name]][name] for name in names if name not in self.known}
         found = {name: np.empty(len(self)) for name in wanted}
+        more = np.empty((rows, len(self)))
 
         def answer(outcome: Outcome, here: slice) -> None:
             for name, of in wanted.items():
                 found[name][here] = of(outcome)
+            if of_each is not None:
+                more[:, here] = of_each(outcome)
 
         self._each_block(answer)
         bad = ~self.ok
         for name, values in found.items():
             values[bad] = np.nan
             self.known[name] = values
+        more[:, bad] = np.nan
+        return more
 
     def worked(self, of: Callable[[Outcome], Array], rows: int) -> Array:
         """Return a quantity that has no name, of shape (rows, N); NaN where it has none.

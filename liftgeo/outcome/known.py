@@ -2,35 +2,30 @@
 
 from __future__ import annotations
 
-import multiprocessing
-from collections.abc import Callable, Mapping, Sequence
+import zlib
 from dataclasses import dataclass
-from typing import Any, TypeAlias
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from liftgeo.mechanism import Mechanism, key_facts
-from liftgeo.mechanism.inward import Inward
+from liftgeo.mechanism.bench import LETTING_BACK, QUANTITIES, measure_of
 from liftgeo.mechanism.laying import kind_of
 from liftgeo.mechanism.usual import Taken
-from liftgeo.outcome.batches import Batch
+from liftgeo.outcome.drawing import READ_OFF, SAMPLES, SEED, Drawn, draw
 from liftgeo.outcome.outcome import VERDICTS
 from liftgeo.outcome.results import plain
-from liftgeo.outcome.shares import Additive, additive
-from liftgeo.outcome.uncertain import Uncertain, drawn, laid_over, uncertain
+from liftgeo.outcome.shares import Additive, Dependent
+from liftgeo.outcome.uncertain import PLUS_MINUS_SD
 
 Array = NDArray[np.float64]
 
-ValuesOf: TypeAlias = Callable[[Sequence[Uncertain]], Mapping[str, Array]]
-
-SAMPLES, SEED = 2000, 1
 SURE = 0.95
 """A word is firm where it holds 19 times in 20."""
 
 _MOST_NEXT = 3
 _WORTH_IT = 0.005
-_ANSWERS = ("clearance_per_face_mm", "peak_hand_force_n", "verdict_code", "slip_margin")
 
 
 @dataclass(frozen=True)
@@ -63,11 +58,59 @@ class Share:
 
 @dataclass(frozen=True)
 class Next:
-    """What to measure next, how, and how sure the answer is once all so far are known."""
+    """What to measure next, how, and how sure the answer is once all so far are known.
 
-    key: str
+    Either a `key` of the file, or a `reading` from the bench; the other is None.
+    """
+
+    key: str | None
+    reading: str | None
     how: str
     certainty: float
+
+
+@dataclass(frozen=True)
+class Agreement:
+    """How well the readings from the bench agree with the file.
+
+    Attributes
+    ----------
+    readings : int
+        How many there are.
+    reduced_chi_square : float
+        Misfit of readings and inputs together over the number of readings: about 1 where they
+        agree.
+    contradicts : tuple of str
+        Readings further from what the others and the file leave possible than three standard
+        deviations.
+    taken_alone : bool
+        A reading of the lift contradicts the file: the lift is taken from it, and what the file
+        makes of it is left aside.
+    said : tuple of Said
+    separation_mm, needed_mm : Range
+        At full lever, the readings taken in.
+    """
+
+    readings: int
+    reduced_chi_square: float
+    contradicts: tuple[str, ...]
+    taken_alone: bool
+    said: tuple[Said, ...]
+    separation_mm: Range
+    needed_mm: Range
+
+
+@dataclass(frozen=True)
+class Said:
+    """A reading beside what the file alone says of it, in its bare unit: 2.5, 50, 97.5 of 100."""
+
+    reading: str
+    value: float
+    plus_minus: float
+    low: float
+    middle: float
+    high: float
+    unit: str
 
 
 @dataclass(frozen=True)
@@ -96,6 +139,9 @@ class Known:
         Mechanisms drawn, and those of them that cannot be built.
     seed : int
         Of the random streams.
+    bench : Agreement or None
+        How well the readings from the bench agree with the file, which all of the above takes in;
+        None without readings.
     """
 
     frees: float
@@ -110,127 +156,18 @@ class Known:
     samples: int
     failed: int
     seed: int
+    bench: Agreement | None = None
 
     def to_dict(self) -> dict[str, Any]:
-        """Return the shape of the JSON."""
+        """Return the shape of the JSON; `bench` only where there are readings."""
         data: dict[str, Any] = plain(self)
+        if self.bench is None:
+            del data["bench"]
         for item in data["taken"]:
             del item["log"]
+        for item in data["next"]:
+            del item["key" if item["key"] is None else "reading"]
         return data
-
-
-@dataclass(frozen=True, eq=False, repr=False)
-class Drawn:
-    """Mechanisms drawn from every ± and range.
-
-    Attributes
-    ----------
-    mechanism : Mechanism
-    inputs : tuple of Uncertain
-    values : dict of arrays of shape (samples,)
-        What was drawn, by input.
-    batch : Batch
-        Their results.
-    seed : int
-    """
-
-    mechanism: Mechanism
-    inputs: tuple[Uncertain, ...]
-    values: Mapping[str, Array]
-    batch: Batch
-    seed: int
-
-    def of(self, name: str) -> Array:
-        """Return a number of the samples that can be built, by its JSON name."""
-        return np.asarray(getattr(self.batch, name)[self.good])
-
-    @property
-    def good(self) -> NDArray[np.bool_]:
-        """Which samples can be built."""
-        return np.asarray(self.batch.ok & np.isfinite(self.batch.clearance_per_face_mm))
-
-    def fitted(self, name: str = "clearance_per_face_mm", degree: int = 3) -> Additive:
-        """Return a result of the samples as a sum of smooth parts, one of each input."""
-        good = self.good
-        inputs = {key: values[good] for key, values in self.values.items()}
-        return additive(inputs, self.of(name), degree)
-
-
-def carried_n(mechanism: Mechanism, values_of: ValuesOf, samples: int) -> Array | None:
-    """Return each sample's own cushion load: the clamp force of the unchanged file there [N].
-
-    A file without its spring has none; there it is that of the mechanism itself.
-
-    Parameters
-    ----------
-    mechanism : Mechanism
-    values_of : callable
-        Values of the unchanged file's uncertain inputs, by name, each of shape (samples,).
-    samples : int
-    """
-    if "faces.cushion_load" in mechanism.keys:
-        return None
-    origin = mechanism.origin or mechanism
-    if "spring" not in origin.tables:
-        origin = mechanism
-    inputs = uncertain(origin)
-    keys = Inward({**origin.keys, **laid_over(origin.keys, inputs, values_of(inputs))})
-    with np.errstate(all="ignore"):
-        load = np.broadcast_to(np.asarray(keys.clamp_force_n, float), (samples,))
-    return np.array(load)
-
-
-def worked_out(
-    mechanism: Mechanism,
-    inputs: Sequence[Uncertain],
-    values_of: ValuesOf,
-    samples: int,
-    answers: Sequence[str],
-    threads: int | None = None,
-) -> tuple[dict[str, Array], Batch]:
-    """Return values of every input, and the results of the mechanisms they make.
-
-    Parameters
-    ----------
-    inputs : sequence of Uncertain
-        Of the mechanism.
-    values_of : callable
-        Gives the values of inputs by name, each of shape (samples,); also asked of the inputs of
-        the unchanged file, whose cushion load is carried.
-    answers : sequence of str
-        Names of numbers to work out.
-    """
-    values = dict(values_of(inputs))
-    over = laid_over(mechanism.keys, inputs, values)
-    carried = carried_n(mechanism, values_of, samples)
-    reason = np.zeros(samples, np.int64)
-    batch = Batch(mechanism, over, reason, 101, threads or multiprocessing.cpu_count(), carried)
-    batch.work_out(answers)
-    return values, batch
-
-
-def draw(
-    mechanism: Mechanism,
-    samples: int = SAMPLES,
-    seed: int = SEED,
-    threads: int | None = None,
-    more: Sequence[str] = (),
-) -> Drawn | None:
-    """Return mechanisms drawn from every ± and range; None where nothing is uncertain.
-
-    Parameters
-    ----------
-    more : sequence of str
-        Names of numbers to work out besides those of `known`.
-    """
-    inputs = uncertain(mechanism)
-    if not inputs or mechanism.level != "full":
-        return None
-    answers = [*_ANSWERS, *more]
-    values, batch = worked_out(
-        mechanism, inputs, lambda its: drawn(its, samples, seed), samples, answers, threads
-    )
-    return Drawn(mechanism, inputs, values, batch, seed)
 
 
 def known(mechanism: Mechanism, *, samples: int = SAMPLES, seed: int = SEED) -> Known | None:
@@ -254,7 +191,7 @@ def known(mechanism: Mechanism, *, samples: int = SAMPLES, seed: int = SEED) -> 
     return None if found is None else known_from(found)
 
 
-def known_from(found: Drawn, fitted: Additive | None = None) -> Known:
+def known_from(found: Drawn, fitted: Additive | Dependent | None = None) -> Known:
     """Return how sure an answer is, from mechanisms already drawn, perhaps fitted already."""
     good = found.good
     count = int(np.count_nonzero(good))
@@ -280,6 +217,27 @@ def known_from(found: Drawn, fitted: Additive | None = None) -> Known:
         samples=len(good),
         failed=len(good) - count,
         seed=found.seed,
+        bench=_agreement(found) if count else None,
+    )
+
+
+def _agreement(found: Drawn) -> Agreement | None:
+    """Return how well the readings agree with the file; None without readings."""
+    bench = found.bench
+    if bench is None:
+        return None
+    rows = zip(bench.evidence.readings, bench.said.tolist(), strict=True)
+    return Agreement(
+        len(bench.said),
+        bench.reduced_chi_square,
+        tuple(reading.name for reading in bench.contradicts),
+        bench.unexplained_mm is not None,
+        tuple(
+            Said(r.name, r.value, r.half_width, low, middle, high, r.unit)
+            for r, (low, middle, high) in rows
+        ),
+        range_of(found.of("separation_signed_mm")),
+        range_of(found.of("needed_mm")),
     )
 
 
@@ -297,20 +255,47 @@ def how_measured(mechanism: Mechanism, dotted: str) -> str:
     return key_facts.measure_of(dotted, kind)
 
 
-def _next(found: Drawn, fitted: Additive) -> tuple[Next, ...]:
-    """Return what to measure next, each the best beside those before it."""
-    ways = {each.key: how_measured(found.mechanism, each.home) for each in found.inputs}
-    open_keys = [key for key, how in ways.items() if how and key in fitted.parts]
+def read_off(found: Drawn) -> dict[str, Array]:
+    """Return readings at full lever as they might turn out in the samples that can be built.
+
+    A feeler shows no less than nothing. What stands in the file already is not offered again.
+    """
+    have = {(r.quantity, r.direction) for r in found.mechanism.readings if r.at is None}
+    readings = {}
+    for (quantity, direction), name in READ_OFF.items():
+        if (quantity, direction) in have:
+            continue
+        bench_name = "return_force" if direction == LETTING_BACK else quantity
+        true = np.maximum(found.of(name), 0.0) if quantity == "separation" else found.of(name)
+        own = np.random.default_rng([found.seed, zlib.crc32(bench_name.encode())])
+        deviation = QUANTITIES[quantity].half_width / PLUS_MINUS_SD
+        readings[bench_name] = true + deviation * own.standard_normal(len(true))
+    return readings
+
+
+def _next(found: Drawn, fitted: Additive | Dependent) -> tuple[Next, ...]:
+    """Return what to measure next, each the best beside those before it: keys and readings."""
     before = fitted.certainty(())
+    if before >= SURE or (found.bench is not None and found.bench.contradicts):
+        return ()
+    ways = {each.key: how_measured(found.mechanism, each.home) for each in found.inputs}
+    readings = read_off(found)
+    good = found.good
+    inputs = {key: values[good] for key, values in found.values.items()}
+    told = Dependent({**inputs, **readings}, fitted.result)
+    ways |= {name: measure_of(name) for name in readings}
+    open_keys = [key for key, how in ways.items() if how and key in told.inputs]
     chosen: list[str] = []
     steps: list[Next] = []
     while open_keys and len(steps) < _MOST_NEXT and before < SURE:
-        sure = {key: fitted.certainty([*chosen, key]) for key in open_keys}
+        sure = {key: told.certainty([*chosen, key]) for key in open_keys}
         best = max(sure, key=lambda key: sure[key])
         if sure[best] < before + _WORTH_IT:
             break
         before = sure[best]
         chosen.append(best)
         open_keys.remove(best)
-        steps.append(Next(best, ways[best], before))
+        is_reading = best in readings
+        key, reading = (None, best) if is_reading else (best, None)
+        steps.append(Next(key, reading, ways[best], before))
     return tuple(steps)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from functools import cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -122,3 +123,33 @@ def quantile(share: Array) -> Array:
 def share_below(deviations: float) -> float:
     """Return the share of the normal distribution below so many standard deviations."""
     return 0.5 * math.erfc(-deviations / math.sqrt(2.0))
+
+
+_STEP, _FAR = 1.0 / 256.0, 9.0
+
+
+@cache
+def _knots() -> tuple[Array, Array]:
+    """Return the shares below evenly spaced places, and the density there."""
+    places = np.arange(-_FAR, _FAR + 0.5 * _STEP, _STEP)
+    shares = np.array([share_below(x) for x in places.tolist()])
+    return shares, np.exp(-0.5 * places**2) / math.sqrt(2.0 * math.pi)
+
+
+def shares_below(deviations: Array) -> Array:
+    """Return the shares of a normal distribution below so many standard deviations, to 1e-12.
+
+    Notes
+    -----
+    Between places a 256th apart a cubic with the right values and slopes at both ends; it errs by
+    (1/256)**4/384 times the fourth derivative, 1.4 at the most.
+    """
+    shares, density = _knots()
+    at = (np.clip(deviations, -_FAR, _FAR - 1e-9) + _FAR) / _STEP
+    low = at.astype(np.intp)
+    t = at - low
+    first, last = shares[low], shares[low + 1]
+    rise = last - first
+    start, finish = _STEP * density[low] - rise, _STEP * density[low + 1] - rise
+    bend = t * (1.0 - t) * (start * (1.0 - t) - finish * t)
+    return np.asarray(np.clip(first + rise * t + bend, 1e-16, 1.0 - 1e-16))

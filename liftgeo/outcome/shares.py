@@ -185,3 +185,79 @@ def totals(
         apart = float(np.mean((result[both] - other[both]) ** 2)) / 2 if both.any() else 0.0
         found[name] = apart / whole if whole else 0.0
     return found
+
+
+@dataclass(frozen=True, eq=False, repr=False)
+class Dependent:
+    """A result of samples whose inputs hang together, or beside which readings may be taken.
+
+    What becomes known of the result is its regression on what is told, by polynomials of each; what
+    is left over is the spread of the residuals. Inputs that are independent give what `Additive`
+    gives.
+
+    Attributes
+    ----------
+    inputs : mapping of arrays of shape (samples,)
+        By name: inputs, and readings as they might turn out.
+    result : array of shape (samples,)
+    degree : int
+        Of each polynomial.
+    """
+
+    inputs: Mapping[str, Array]
+    result: Array
+    degree: int = 3
+
+    @property
+    def parts(self) -> Mapping[str, Array]:
+        """What is told from, by name."""
+        return self.inputs
+
+    def share(self, name: str) -> float:
+        """First-order share of the variance of one input, the floor of the estimate taken off."""
+        whole = float(np.var(self.result))
+        if whole == 0:
+            return 0.0
+        table = self._table([name], 0.0)
+        rest = float(np.var(self.result - self._told(table))) / whole
+        columns = table.shape[1]
+        floor = rest * columns / max(1, len(self.result) - columns - 1)
+        return float(max(0.0, 1.0 - rest - floor))
+
+    def certainty(self, names: Sequence[str], left: float = 0.0) -> float:
+        """Return how sure "the result is 0 or more" can be once these are known.
+
+        Parameters
+        ----------
+        names : sequence of str
+        left : float
+            Half-widths of the inputs then, as a share of those now: 0 is known exactly.
+
+        Notes
+        -----
+        As of `Additive.certainty`. An input known less than exactly is told as a reading of it.
+        """
+        told = self._told(self._table(list(names), min(1.0, left) ** 2))
+        rest = np.sort(self.result - told)
+        below = np.searchsorted(rest, np.sort(-told), side="left") / len(rest)
+        return float(np.mean(np.maximum(below, 1 - below)))
+
+    def _table(self, names: Sequence[str], left: float) -> Array:
+        """Return polynomials of what is told, shape (samples, columns)."""
+        columns = [np.empty((len(self.result), 0))]
+        for name in names:
+            values = self.inputs[name]
+            if left >= 1.0:
+                continue
+            if left > 0.0:
+                own = np.random.default_rng(zlib.crc32(name.encode())).standard_normal(len(values))
+                values = values + np.sqrt(left / (1.0 - left)) * np.std(values) * own
+            columns.append(_columns(values, self.degree))
+        return np.concatenate(columns, axis=1)
+
+    def _told(self, table: Array) -> Array:
+        mean = float(np.mean(self.result))
+        if not table.shape[1]:
+            return np.full(len(self.result), mean)
+        weights = np.linalg.lstsq(_crossed(table), (self.result - mean) @ table, rcond=1e-9)[0]
+        return np.asarray(mean + table @ weights)

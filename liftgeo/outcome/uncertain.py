@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 import zlib
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -14,6 +14,8 @@ from numpy.typing import NDArray
 from liftgeo.mechanism import Mechanism, key_facts
 from liftgeo.mechanism.fields import Number
 from liftgeo.mechanism.laying import kind_of
+from liftgeo.mechanism.left_out import left_out
+from liftgeo.mechanism.usual import Taken
 from liftgeo.outcome.normal import quantile, share_below
 from liftgeo.quantities import DIMENSIONS, Measured, Ranged
 
@@ -126,7 +128,10 @@ def _measured(
 
 
 def uncertain(mechanism: Mechanism) -> tuple[Uncertain, ...]:
-    """Return every number of a mechanism that carries a ± or a range, or was left out."""
+    """Return every number of a mechanism that carries a ± or a range, or was left out.
+
+    With readings from the bench, and what is left out taken as nothing, also what they may move.
+    """
     found: list[Uncertain] = []
     for dotted, value in mechanism.keys.items():
         kind = kind_of(mechanism.keys, dotted.split(".")[0])
@@ -136,7 +141,8 @@ def uncertain(mechanism: Mechanism) -> tuple[Uncertain, ...]:
                 found += _measured(f"{dotted}[{k}]", dotted, k, item, each)
         elif isinstance(value, Measured):
             found += _measured(dotted, dotted, None, value, key_facts.number_of(dotted, kind))
-    for taken in mechanism.taken:
+    known = {each.key for each in found}
+    for taken in (*mechanism.taken, *_fitted_alone(mechanism, known)):
         number = key_facts.number_of(taken.key, kind_of(mechanism.keys, taken.key.split(".")[0]))
         assert number is not None
         found.append(
@@ -154,6 +160,33 @@ def uncertain(mechanism: Mechanism) -> tuple[Uncertain, ...]:
             )
         )
     return tuple(found)
+
+
+FITTED_ALONE = (
+    "cable.free_play",
+    "cable.stiffness",
+    "cable.housing.stiffness",
+    "cable.friction",
+    "rod.end_float",
+)
+"""What readings may move where nothing else counts as uncertain."""
+
+
+def _fitted_alone(mechanism: Mechanism, known: Collection[str]) -> Iterator[Taken]:
+    """Yield what readings may move in a file that takes what it leaves out as nothing.
+
+    Their prior is the usual range, whatever the file says of them without a ±. What a change sets
+    is as the change says.
+    """
+    if mechanism.left_out != "nothing" or not mechanism.readings:
+        return
+    first = mechanism.origin or mechanism
+    same = {k: v for k, v in mechanism.keys.items() if first.keys.get(k) == v}
+    others = {k: v for k, v in mechanism.keys.items() if k not in FITTED_ALONE}
+    for item in left_out(others, mechanism.tables, mechanism.machine, mechanism.condition):
+        changed = item.key in mechanism.keys and item.key not in same
+        if item.key in FITTED_ALONE and item.key not in known and not changed:
+            yield item
 
 
 def shares_of(key: str, samples: int, seed: int) -> Array:

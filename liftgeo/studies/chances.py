@@ -13,11 +13,11 @@ from numpy.typing import NDArray
 from liftgeo.mechanism import Mechanism
 from liftgeo.mechanism.left_out import AT_THE_PLATE
 from liftgeo.outcome.batches import Batch
-from liftgeo.outcome.known import carried_n
+from liftgeo.outcome.conditioned import conditioned, streams
+from liftgeo.outcome.drawing import carried_n
 from liftgeo.outcome.uncertain import (
     PLUS_MINUS_SD,
     Uncertain,
-    drawn,
     laid_over,
     shares_of,
     uncertain,
@@ -115,7 +115,7 @@ class Chances:
         """Return clearances of all samples of some variants, shape (count, samples)."""
         homes = {"arm.radius" if key == SAME_ANGLE else key: v for key, v in values.items()}
         inputs = [each for each in uncertain(made) if each.key not in homes]
-        own = drawn(inputs, self.samples, self.seed)
+        own = streams(made, self.samples, self.seed)(inputs)
         laid = laid_over(made.keys, inputs, own)
         over = {key: np.tile(v, (count, *[1] * (v.ndim - 1))) for key, v in laid.items()}
         if "rod.finger_ratio" in homes:
@@ -136,10 +136,18 @@ class Chances:
             None if carried is None else np.tile(carried, count),
         )
         many.work_out(["clearance_per_face_mm"])
-        return many.clearance_per_face_mm.reshape(count, self.samples)
+        found = many.clearance_per_face_mm.reshape(count, self.samples)
+        bench = conditioned(made, self.samples, self.seed)
+        if bench is not None:
+            plates = np.asarray(
+                over.get("faces.friction_plates", made.keys["faces.friction_plates"])
+            )
+            each = np.broadcast_to(plates, (total,)).reshape(count, self.samples)
+            found = found + bench.unexplained(self.samples) / (2 * each)
+        return found
 
     def _streams(self, inputs: Sequence[Uncertain]) -> Mapping[str, Array]:
-        return drawn(inputs, self.samples, self.seed)
+        return streams(self.mechanism, self.samples, self.seed)(inputs)
 
     def _about(self, key: str, values: Array) -> Array:
         """Return samples of a varied key about each of its values, shape (N, samples).

@@ -14,8 +14,8 @@ from liftgeo.mechanism import Mechanism
 from liftgeo.mechanism.laying import Flat, lay
 from liftgeo.outcome.batches import Batch, batch
 from liftgeo.outcome.csv_text import csv_text
+from liftgeo.outcome.drawing import carried_n
 from liftgeo.outcome.html_table import html_table
-from liftgeo.outcome.known import carried_n
 from liftgeo.outcome.results import plain
 from liftgeo.outcome.uncertain import Uncertain, laid_over, uncertain
 from liftgeo.quantities import DIMENSIONS

@@ -14,8 +14,8 @@ from liftgeo.errors import Reason, RequestError
 from liftgeo.mechanism import Mechanism
 from liftgeo.outcome.analysis import result_at
 from liftgeo.outcome.csv_text import csv_text
+from liftgeo.outcome.drawing import SEED
 from liftgeo.outcome.html_table import html_table
-from liftgeo.outcome.known import SEED
 from liftgeo.outcome.outcome import analysed
 from liftgeo.outcome.results import Result, plain
 from liftgeo.studies.chances import Chances

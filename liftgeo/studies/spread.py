@@ -14,20 +14,10 @@ from liftgeo.errors import RequestError
 from liftgeo.mechanism import Mechanism
 from liftgeo.outcome.analysis import stroke
 from liftgeo.outcome.csv_text import csv_text
-from liftgeo.outcome.known import (
-    SEED,
-    SURE,
-    Drawn,
-    Known,
-    Range,
-    draw,
-    how_measured,
-    known_from,
-    range_of,
-    worked_out,
-)
+from liftgeo.outcome.drawing import SEED, Drawn, draw, worked_out
+from liftgeo.outcome.known import SURE, Known, Range, how_measured, known_from, range_of
 from liftgeo.outcome.results import Result, plain
-from liftgeo.outcome.shares import Additive, totals
+from liftgeo.outcome.shares import Additive, Dependent, totals
 from liftgeo.outcome.uncertain import Uncertain, shares_of
 from liftgeo.version import __version__
 
@@ -154,7 +144,7 @@ class Spread:
 
     def to_dict(self) -> dict[str, Any]:
         """Return the spread as plain data, the shape of the JSON."""
-        names = [field.name for field in fields(Known)]
+        names = [field.name for field in fields(Known) if field.name != "bench"]
         nothing: dict[str, Any] = dict.fromkeys(names)
         sure = nothing if self.known is None else self.known.to_dict()
         if self.total is not None and self.known is not None:
@@ -238,7 +228,7 @@ def _zones(mechanism: Mechanism, clearance_mm: Array) -> tuple[float, float, flo
     return drags, below - drags, 1.0 - below
 
 
-def _corner(found: Drawn, clearance: Additive) -> Corner:
+def _corner(found: Drawn, clearance: Additive | Dependent) -> Corner:
     """Return the worst-case corner; which end hurts is told by the slope of each fitted part."""
     good = found.good
     names = ("clearance_per_face_mm", "peak_hand_force_n")
@@ -262,7 +252,7 @@ def _corner(found: Drawn, clearance: Additive) -> Corner:
     return Corner(*(float(getattr(batch, name)[k]) for k, name in enumerate(names)))
 
 
-def _most_left(fitted: Additive, keys: Sequence[str]) -> float | None:
+def _most_left(fitted: Additive | Dependent, keys: Sequence[str]) -> float | None:
     """Return the greatest share of their ± at which knowing some keys settles it, or None."""
     if fitted.certainty(keys, _FINEST) < SURE:
         return None
@@ -276,7 +266,7 @@ def _most_left(fitted: Additive, keys: Sequence[str]) -> float | None:
     return low
 
 
-def repeats(found: Drawn, fitted: Additive) -> Repeats:
+def repeats(found: Drawn, fitted: Additive | Dependent) -> Repeats:
     """Return which measurement to repeat, and how well, so that the answer holds 19 in 20 times.
 
     Parameters
@@ -394,7 +384,9 @@ def spread(
         )
     fitted, clearance_mm = found.fitted(), found.of("clearance_per_face_mm")
     sure = known_from(found, fitted)
-    total, runs = total_shares(found, progress=progress) if full else (None, 0)
+    # Readings make the inputs hang together: a total share of one of them is not told.
+    apart = found.bench is None
+    total, runs = total_shares(found, progress=progress) if full and apart else (None, 0)
     return Spread(
         mechanism,
         result,

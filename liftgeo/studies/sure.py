@@ -10,7 +10,7 @@ import numpy as np
 
 from liftgeo.mechanism import Mechanism
 from liftgeo.mechanism.usual import Taken
-from liftgeo.outcome.known import SAMPLES, SEED, draw
+from liftgeo.outcome.drawing import SAMPLES, SEED, draw
 
 
 @dataclass(frozen=True)

@@ -18,8 +18,8 @@ from liftgeo.errors import RequestError
 from liftgeo.mechanism import Mechanism
 from liftgeo.mechanism.convert import NMM_PER_NM
 from liftgeo.outcome.csv_text import csv_text
+from liftgeo.outcome.drawing import draw
 from liftgeo.outcome.html_table import html_table
-from liftgeo.outcome.known import draw
 from liftgeo.outcome.outcome import TOLERANCE_MM, VERDICTS, Outcome, analysed
 from liftgeo.outcome.results import plain
 from liftgeo.parts.root import bracketed_root

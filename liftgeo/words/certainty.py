@@ -8,13 +8,13 @@ from typing import TYPE_CHECKING
 from liftgeo.mechanism.key_facts import dimension_of
 from liftgeo.mechanism.laying import kind_of
 from liftgeo.mechanism.usual import Taken
-from liftgeo.quantities import converted, shown
+from liftgeo.quantities import DIMENSIONS, converted, shown
 from liftgeo.words.lines import wrapped
 from liftgeo.words.numbers import fixed
 
 if TYPE_CHECKING:
     from liftgeo.mechanism import Mechanism
-    from liftgeo.outcome.known import Known
+    from liftgeo.outcome.known import Known, Said
     from liftgeo.outcome.results import Result
 
 SURE, UNSURE_LOW, UNSURE_HIGH = 0.95, 0.2, 0.8
@@ -145,17 +145,69 @@ def taken_line(
     return f"Not given, taken as usual for a {mechanism.condition} machine: {first}{rest}."
 
 
+READ_WORDS = {
+    "separation": "put a feeler in at full lever",
+    "plate_lift": "put a dial gauge on the pressure plate at full lever",
+    "hand_force": "hang a spring balance on the lever at full lever",
+    "return_force": "read a spring balance as the lever begins to go back",
+}
+"""Readings at full lever, as one is told to take them."""
+
+
+def reading_words(name: str) -> str:
+    """Return what a reading is, in words: "separation", "hand force at 20 mm (line 4)"."""
+    return name.replace("_", " ")
+
+
+def bench_line(known: Known, units: str) -> str:
+    """Return how well the readings from the bench agree with the file; empty without readings."""
+    bench = known.bench
+    if bench is None:
+        return ""
+    many = "1 reading" if bench.readings == 1 else f"{bench.readings} readings"
+    wrong = [said for said in bench.said if said.reading in bench.contradicts]
+    if wrong:
+        each = [_said_text(said, units) for said in wrong[:2]]
+        more = f", and {len(wrong) - 2} more" if len(wrong) > 2 else ""
+        text = (
+            f"CAUTION: from the bench, {' and '.join(each)}{more}: more apart than all that is "
+            "uncertain here allows. A number of the file is wrong, or the reading is"
+        )
+        text += ". What is said above rests on the reading. " if bench.taken_alone else ". "
+        return text + "`liftgeo diagnose` looks for the number."
+    if bench.readings == 1:
+        return f"From the bench, taken in above: {_said_text(bench.said[0], units)}: they agree."
+    return (
+        f"From the bench, taken in above: {many}, which agree with the file (chi-square "
+        f"{fixed(bench.reduced_chi_square, 1)} for each; about 1 is usual)."
+    )
+
+
+def _said_text(said: Said, units: str) -> str:
+    """Return a reading beside what the file alone says of it."""
+    dimension = next(d for d in DIMENSIONS.values() if d.unit == said.unit).name
+    digits = DIMENSIONS[dimension].digits if units == "metric" else None
+    value = shown(said.value, dimension, units, digits)
+    low, high = (shown(x, dimension, units, digits) for x in (said.low, said.high))
+    between = f"about {low}" if low == high else f"{low.split(' ')[0]} to {high}"
+    return f"{reading_words(said.reading)} was read as {value} where the file says {between}"
+
+
 def next_measure_line(known: Known) -> str:
     """Return what to measure next and what that would settle; empty where nothing is to gain."""
     if not known.next:
         return ""
     first = known.next[0]
-    text = (
-        f"Next: measure {named(first.key)} ({first.key}; {first.how}): that would "
-        f"settle it {in_twenty(first.certainty)} times in 20"
-    )
+    would = f"that would settle it {in_twenty(first.certainty)} times in 20"
+    if first.key is not None:
+        text = f"Next: measure {named(first.key)} ({first.key}; {first.how}): {would}"
+    else:
+        name = str(first.reading)
+        text = (
+            f"Next: {READ_WORDS[name]} and type it under [bench] as {name} ({first.how}): {would}"
+        )
     if len(known.next) > 1 and known.next[-1].certainty > first.certainty:
-        others = " and ".join(step.key for step in known.next[1:])
+        others = " and ".join(step.key or f"bench.{step.reading}" for step in known.next[1:])
         text += f"; with {others} too, {in_twenty(known.next[-1].certainty)}"
     return text + "."
 
@@ -168,6 +220,7 @@ def certainty_lines(
         return []
     texts = [
         sure_line(result, known, units),
+        bench_line(known, units),
         taken_line(mechanism, known, units),
         next_measure_line(known),
     ]

@@ -376,7 +376,7 @@ def compare_page(
     beside = f", and {count} set against it" if count else ""
     return page(
         wrapped(f"{title}: {AS_IT_STANDS}{beside}"),
-        headline(answer_line(base.result, units, word)),
+        headline(answer_line(base.result, units, word, known)),
         table_lines(found, show) if count else [],
         reason_lines(found) if count else [],
         wrapped(PHYSICS),

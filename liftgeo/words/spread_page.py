@@ -8,7 +8,7 @@ from liftgeo.mechanism.key_facts import dimension_of
 from liftgeo.mechanism.laying import kind_of
 from liftgeo.quantities import DIMENSIONS, converted, unit_of
 from liftgeo.safety import WORK_SAFELY
-from liftgeo.words.certainty import headline_word, named, sure_line, taken_text
+from liftgeo.words.certainty import bench_line, headline_word, named, sure_line, taken_text
 from liftgeo.words.lines import columns, headline, noted, page, wrapped
 from liftgeo.words.numbers import Shown, fixed
 from liftgeo.words.verdict import answer_line, titled, warning_lines
@@ -226,8 +226,9 @@ def spread_page(spread: Spread, units: str, name: str) -> list[str]:
     return page(
         title,
         [
-            *headline(answer_line(result, units, word)),
+            *headline(answer_line(result, units, word, known)),
             *wrapped(sure_line(result, known, units)),
+            *wrapped(bench_line(known, units)),
         ],
         odds_lines(known),
         range_lines(spread, known, show),

@@ -208,7 +208,7 @@ def stroke_page(
     word = headline_word(result, mechanism, known) if known is not None else ""
     blocks = (
         [
-            *headline(answer_line(result, units, word)),
+            *headline(answer_line(result, units, word, known)),
             *certainty_lines(result, mechanism, known, units),
             *wrapped(gap_line(result, faces, show)),
             *wrapped(reason_line(result, show)),

@@ -15,6 +15,7 @@ from liftgeo.words.numbers import force_text, lift_text, said, travel_text
 if TYPE_CHECKING:
     from liftgeo.cautions import Warning
     from liftgeo.mechanism import Mechanism
+    from liftgeo.outcome.known import Agreement, Known
     from liftgeo.outcome.results import Result
 
 
@@ -33,13 +34,18 @@ def hand_force_target_n(mechanism: Mechanism) -> float:
     return float(convert.hand_force_target_n(mechanism.keys))
 
 
-def verdict_line(result: Result, units: str, word: str = "") -> str:
-    """Return the answer in one sentence or two; `word` begins it in place of the plain verdict."""
+def verdict_line(result: Result, units: str, word: str = "", known: Known | None = None) -> str:
+    """Return the answer in one sentence or two; `word` begins it in place of the plain verdict.
+
+    With readings from the bench the numbers are those that take them in.
+    """
     full, capacity = result.full_lever, result.capacity
     apart, needed = lift_text(full.separation_mm, units), lift_text(full.needed_mm, units)
     each = lift_text(abs(full.clearance_per_face_mm), units)
     need = f"they need {needed} to run clear"
     distance = _distance(result, apart, each, need)
+    if known is not None and known.bench is not None:
+        distance = _with_the_bench(known, known.bench, units)
     grip = f"the clutch holds {shown(capacity.torque_nm, 'torque', units, 0)}, "
     grip += f"{capacity.slip_margin:.2f} times what the engine asks."
     if word.endswith("SLIPS"):
@@ -68,10 +74,25 @@ def _distance(result: Result, apart: str, each: str, need: str) -> str:
     return f"at full lever the faces part {apart}; {need}. {word} by {each} on each face."
 
 
-def answer_line(result: Result, units: str, word: str = "") -> str:
+def _with_the_bench(known: Known, bench: Agreement, units: str) -> str:
+    """Return how far the faces part, the readings from the bench taken in."""
+    apart, clear = bench.separation_mm.p50, known.clearance_per_face_mm.p50
+    need = f"they need {lift_text(bench.needed_mm.p50, units)} to run clear"
+    if apart <= 0:
+        return f"with the readings from the bench, the faces do not part at full lever; {need}."
+    word = "Short" if clear < 0 else "Clear"
+    return (
+        f"with the readings from the bench, the faces part {lift_text(apart, units)} at full "
+        f"lever; {need}. {word} by {lift_text(abs(clear), units)} on each face."
+    )
+
+
+def answer_line(result: Result, units: str, word: str = "", known: Known | None = None) -> str:
     """Return the verdict with every "stop" warning named."""
     stops = listed(w.key for w in result.warnings if w.severity == "stop")
-    return verdict_line(result, units, word) + (f" STOP: {stops}; see below." if stops else "")
+    return verdict_line(result, units, word, known) + (
+        f" STOP: {stops}; see below." if stops else ""
+    )
 
 
 def key_numbers(result: Result, units: str, target_mm: float, target_n: float) -> list[list[str]]:

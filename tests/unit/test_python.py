@@ -25,6 +25,7 @@ ASKED = {
     "size": lambda m: liftgeo.size(m, ["arm.radius=34..42"], ["clearance>=0.02"]),
     "wear": lambda m: liftgeo.wear(m),
     "sensitivity": lambda m: liftgeo.sensitivity(m),
+    "diagnose": lambda m: liftgeo.diagnose(m),
     "formula": lambda m: liftgeo.formula(m, "capacity"),
     "trace": lambda m: liftgeo.trace(MARKS, "arm", length="100 ± 0.2 mm"),
 }

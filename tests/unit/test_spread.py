@@ -14,7 +14,8 @@ import liftgeo
 from liftgeo.errors import RequestError
 from liftgeo.mechanism import Mechanism
 from liftgeo.outcome.bands import MOST_STROKES, bands, bands_of
-from liftgeo.outcome.known import draw, known
+from liftgeo.outcome.drawing import draw
+from liftgeo.outcome.known import known
 from liftgeo.outcome.shares import additive, totals
 from liftgeo.outcome.uncertain import shares_of
 from liftgeo.quantities import Measured

@@ -16,7 +16,8 @@ import liftgeo
 from liftgeo.errors import RequestError
 from liftgeo.mechanism import Mechanism, from_document
 from liftgeo.outcome.batches import batch
-from liftgeo.outcome.known import draw, known
+from liftgeo.outcome.drawing import draw
+from liftgeo.outcome.known import known
 from liftgeo.outcome.outcome import outcome_of
 from liftgeo.studies.chances import Chances
 from liftgeo.studies.compare import Comparison, compare

@@ -21,7 +21,8 @@ from numpy.typing import NDArray
 
 import liftgeo
 from liftgeo.mechanism import Mechanism, from_document
-from liftgeo.outcome.known import Drawn, Known, draw, known_from
+from liftgeo.outcome.drawing import Drawn, draw
+from liftgeo.outcome.known import Known, known_from
 from liftgeo.outcome.results import Result
 
 SAMPLES, SEED = 120, 7

@@ -1,0 +1,334 @@
+"""Samples that agree with the readings from the bench: drawn from all that is uncertain, weighed.
+
+The prior is that of `uncertain`; the readings weigh it. Of the prior's own samples few would keep a
+weight: samples are drawn about the likeliest place instead, weighed back exactly, and moved on by a
+chain that leaves the weighed distribution as it is.
+"""
+
+from __future__ import annotations
+
+import zlib
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+
+import numpy as np
+from numpy.typing import NDArray
+
+from liftgeo.errors import Fault, GeometryError
+from liftgeo.mechanism import Mechanism
+from liftgeo.mechanism.bench import PLACES, PULLING, Reading
+from liftgeo.outcome.evidence import Evidence
+from liftgeo.outcome.normal import quantile, shares_below
+from liftgeo.outcome.outcome import analysed
+from liftgeo.outcome.uncertain import Uncertain, drawn, shares_of, uncertain
+from liftgeo.quantities import DIMENSIONS
+
+Array = NDArray[np.float64]
+
+FEWEST, MOST = 2000, 20_000
+"""Samples that agree, at the least and at the most; more are the same ones again."""
+
+_FIRST = 1000
+_KEPT = 0.5
+_MOST_STAGES, _MOVES, _MOST_MOVES = 40, 3, 9
+_MOVED_ENOUGH = 0.9
+_STEPS = (0.9, 0.5, 0.25)
+"""How far a move goes, by turns: nearly anew, half way, near by."""
+
+
+CONTRADICTS = 3.0
+"""Standard deviations from which a reading contradicts what the file and the others leave."""
+
+
+def standardised(rest: Array, slopes: Array) -> Array:
+    """Return residuals over what they may be: each reading against the file and all others.
+
+    Parameters
+    ----------
+    rest : array of shape (readings,)
+        At the likeliest place, in standard deviations of the readings.
+    slopes : array of shape (readings, width)
+
+    Notes
+    -----
+    The residual over sqrt(1 - h), h the leverage of the reading: the same as its distance from what
+    all but it predict, over the standard deviation of that distance, in linear problems. Source:
+    R. D. Cook, S. Weisberg, Residuals and Influence in Regression, 1982, ch. 2 (from memory).
+    """
+    bent = slopes.T @ slopes + np.eye(slopes.shape[1])
+    leverage = np.einsum("ij,ji->i", slopes, np.linalg.solve(bent, slopes.T))
+    return np.asarray(rest / np.sqrt(np.maximum(1.0 - leverage, 1e-12)))
+
+
+@dataclass(frozen=True, eq=False, repr=False)
+class Conditioned:
+    """Samples of what is uncertain, as the readings leave it.
+
+    Attributes
+    ----------
+    evidence : Evidence
+    z : array of shape (samples, width)
+        Inputs and errors of scale, in standard deviations of their own distributions.
+    likeliest : array of shape (width,)
+        Where inputs and readings agree best.
+    said : array of shape (readings, 3)
+        What the file alone says of each reading: 2.5, 50 and 97.5 of 100.
+    contradicts : tuple of Reading
+        Those that neither the file nor the other readings leave possible, the worst first.
+    reduced_chi_square : float
+        Misfit of readings and inputs together over the number of readings.
+    unexplained_mm : array of shape (samples,), or None
+        Where a reading of the lift at full lever contradicts the file: what is missing of the lift
+        beyond all that the file knows of; below zero where less lifts.
+    """
+
+    evidence: Evidence
+    z: Array
+    likeliest: Array
+    said: Array
+    contradicts: tuple[Reading, ...] = ()
+    reduced_chi_square: float = 0.0
+    unexplained_mm: Array | None = None
+
+    def unexplained(self, samples: int) -> Array:
+        """Return what is missing of the lift in so many samples [mm]."""
+        if self.unexplained_mm is None:
+            return np.zeros(samples)
+        return np.resize(self.unexplained_mm, samples)
+
+    def share_of(self, each: Uncertain, samples: int) -> Array | None:
+        """Return what the readings leave of an input, as shares of its distribution.
+
+        None where the readings say nothing of it: a change gives it another value.
+        """
+        for k, own in enumerate(self.evidence.inputs):
+            same = own.key == each.key and own.taken == each.taken
+            if same and (own.taken or own == each):
+                column = shares_below(self.z[:, k])
+                times = -(-samples // len(column))
+                return np.tile(column, times)[:samples]
+        return None
+
+    def values_of(
+        self, inputs: Sequence[Uncertain], samples: int, seed: int
+    ) -> Mapping[str, Array]:
+        """Return values of every input by its name, each of shape (samples,)."""
+        found = {}
+        for each in inputs:
+            share = self.share_of(each, samples)
+            found[each.key] = each.at(
+                shares_of(each.key, samples, seed) if share is None else share
+            )
+        return found
+
+
+def conditioned(mechanism: Mechanism, samples: int, seed: int) -> Conditioned | None:
+    """Return samples that agree with the readings; None where there are no readings.
+
+    Parameters
+    ----------
+    mechanism : Mechanism
+        Of one with changes the readings are those of its unchanged file.
+    """
+    origin = mechanism.origin or mechanism
+    if not origin.readings or origin.level != "full":
+        return None
+    return _of_origin(origin, min(max(samples, FEWEST), MOST), seed)
+
+
+@lru_cache(maxsize=8)
+def _of_origin(origin: Mechanism, samples: int, seed: int) -> Conditioned | None:
+    check_reach(origin)
+    evidence = Evidence(origin, uncertain(origin), origin.readings)
+    return weighed(evidence, samples, seed)
+
+
+_ROOM = {"hand_travel": 1.0, "lever_angle": 1.0, "arm_rotation": 1.0}
+"""How far beyond full lever a place may lie, by its own ±: 1 mm, 1 deg."""
+
+
+def check_reach(mechanism: Mechanism) -> None:
+    """Raise GeometryError for readings from beyond the end of the stroke.
+
+    Raises
+    ------
+    GeometryError
+        With the line, or the key of [bench].
+    """
+    with np.errstate(all="ignore"):
+        full = analysed(mechanism).full
+    ends = {
+        "hand_travel": float(full.hand_travel_mm),
+        "lever_angle": float(np.degrees(full.lever_angle_rad)),
+        "arm_rotation": float(np.degrees(full.arm_rotation_rad)),
+    }
+    faults = []
+    for r in mechanism.readings:
+        if r.at is None or r.place not in ends:
+            continue
+        end = ends[r.place]
+        if r.at > end + max(r.at_half_width, _ROOM[r.place]):
+            unit = DIMENSIONS[PLACES[r.place]].unit
+            what = r.place.replace("_", " ")
+            where = f"line {r.line}: {r.quantity}" if r.line else "bench.hand_force_at"
+            problem = f"Full lever is at a {what} of {end:.1f} {unit}: it cannot be read beyond."
+            remedy = "Count from rest; or is the travel of the lever in the file too short?"
+            faults.append(Fault(where, f"at {r.at:g} {unit}", problem, remedy))
+    if faults:
+        raise GeometryError(faults, mechanism.readings_file or mechanism.source)
+
+
+def streams(
+    mechanism: Mechanism, samples: int, seed: int
+) -> Callable[[Sequence[Uncertain]], Mapping[str, Array]]:
+    """Return what draws the values of inputs: as the readings leave them, where there are any."""
+    found = conditioned(mechanism, samples, seed)
+    if found is None:
+        return lambda inputs: drawn(inputs, samples, seed)
+    return lambda inputs: found.values_of(inputs, samples, seed)
+
+
+def _normals(evidence: Evidence, samples: int, seed: int) -> Array:
+    """Return stratified standard normal numbers, shape (samples, width)."""
+    names = [each.key for each in evidence.inputs]
+    names += [f"scale of {quantity}" for quantity in evidence.scaled]
+    columns = [quantile(shares_of(name, samples, seed)) for name in names]
+    return np.stack(columns, axis=1) if columns else np.empty((samples, 0))
+
+
+def weighed(evidence: Evidence, samples: int, seed: int) -> Conditioned | None:
+    """Return samples that agree with readings; None where nothing is uncertain.
+
+    Notes
+    -----
+    Samples of the prior's own width about the likeliest place are weighed by chance over density.
+    Where half of them would not keep a weight, the weights are let in by steps (a power of the
+    ratio from 0 to 1), resampling and moving at each. A move keeps the weighed distribution: about
+    the samples' own mean and covariance, taken or left by Metropolis' rule.
+
+    Source: P. Del Moral, A. Doucet, A. Jasra, Sequential Monte Carlo samplers, J. R. Statist. Soc.
+    B 68 (2006) 411-436 (from memory).
+    """
+    if not evidence.width:
+        return None
+    random = np.random.default_rng([seed, zlib.crc32(b"bench")])
+    first = _normals(evidence, _FIRST, seed)
+    alone = evidence.predicted(first)
+    good = np.isfinite(alone).all(axis=0)
+    if not good.any():
+        return None
+    said = np.quantile(alone[:, good], (0.025, 0.5, 0.975), axis=1).T
+    chance = evidence.log_chance(first)
+    top = evidence.likeliest(first[int(np.argmax(chance))])
+    z = _tempered(evidence, top + _normals(evidence, samples, seed), top, random)
+    rest, slopes = evidence.around(top)
+    away = np.abs(standardised(rest, slopes))
+    worst = sorted(np.flatnonzero(away > CONTRADICTS).tolist(), key=lambda k: -away[k])
+    against = tuple(evidence.readings[k] for k in worst)
+    misfit = float(rest @ rest + top @ top) / len(rest)
+    return Conditioned(
+        evidence, z, top, said, against, misfit, _unexplained(evidence, z, against, random)
+    )
+
+
+_LIFTS = ("separation", "plate_lift")
+
+
+def _unexplained(
+    evidence: Evidence, z: Array, against: Sequence[Reading], random: np.random.Generator
+) -> Array | None:
+    """Return what a reading of the lift shows beyond what the samples say; None without one."""
+    of_lift = [
+        r for r in against if r.quantity in _LIFTS and r.at is None and r.direction == PULLING
+    ]
+    if not of_lift:
+        return None
+    chosen = min(of_lift, key=lambda r: _LIFTS.index(r.quantity))
+    row = evidence.readings.index(chosen)
+    error = evidence.deviations[row] * random.standard_normal(len(z))
+    missing = chosen.value + error - evidence.predicted(z)[row]
+    return np.where(np.isfinite(missing), missing, 0.0)
+
+
+def _effective(log_weight: Array) -> float:
+    """Return how many samples the weights are worth, as a share."""
+    weight = np.exp(log_weight - np.max(log_weight))
+    return float(np.sum(weight) ** 2 / np.sum(weight**2) / len(weight))
+
+
+def _next_power(log_ratio: Array, power: float) -> float:
+    """Return how far the weights may be let in at this stage."""
+    if _effective((1.0 - power) * log_ratio) >= _KEPT:
+        return 1.0
+    low, high = 0.0, 1.0 - power
+    for _ in range(40):
+        middle = 0.5 * (low + high)
+        low, high = (middle, high) if _effective(middle * log_ratio) >= _KEPT else (low, middle)
+    return power + max(low, 1e-6)
+
+
+def _log_density(z: Array, centre: Array) -> Array:
+    """Return the logarithm of the density about the likeliest place, up to a constant."""
+    return np.asarray(-0.5 * np.sum((z - centre) ** 2, axis=1))
+
+
+def _tempered(evidence: Evidence, z: Array, top: Array, random: np.random.Generator) -> Array:
+    """Return samples of the chance itself, from samples about the likeliest place."""
+    chance, density = evidence.log_chance(z), _log_density(z, top)
+    power = 0.0
+    for _ in range(_MOST_STAGES):
+        ratio = chance - density
+        if not np.isfinite(np.max(ratio)):
+            break
+        ahead = _next_power(ratio, power)
+        weight = np.exp((ahead - power) * (ratio - np.max(ratio)))
+        chosen = _resampled(weight, random)
+        z, chance, density = z[chosen], chance[chosen], density[chosen]
+        power = ahead
+        z, chance, density = _moved(evidence, (z, chance, density), top, power, random)
+        if power >= 1.0:
+            break
+    return np.asarray(z[random.permutation(len(z))])
+
+
+def _resampled(weight: Array, random: np.random.Generator) -> NDArray[np.intp]:
+    """Return which samples are kept, each as often as it weighs."""
+    places = (np.arange(len(weight)) + random.random()) / len(weight)
+    return np.searchsorted(np.cumsum(weight) / np.sum(weight), places).clip(0, len(weight) - 1)
+
+
+def _moved(
+    evidence: Evidence,
+    state: tuple[Array, Array, Array],
+    top: Array,
+    power: float,
+    random: np.random.Generator,
+) -> tuple[Array, Array, Array]:
+    """Return samples moved on by Metropolis' rule, so often that nearly all of them have moved."""
+    z, chance, density = state
+    centre = np.mean(z, axis=0)
+    spread = np.cov(z, rowvar=False).reshape(evidence.width, evidence.width)
+    root = np.linalg.cholesky(spread + 1e-9 * np.eye(evidence.width))
+    inverse = np.linalg.inv(root)
+
+    def own(z: Array) -> Array:
+        return np.asarray(-0.5 * np.sum(((z - centre) @ inverse.T) ** 2, axis=1))
+
+    stayed = 1.0
+    for count in range(_MOST_MOVES):
+        step = _STEPS[count % len(_STEPS)]
+        fresh = random.standard_normal(z.shape) @ root.T
+        there = centre + np.sqrt(1.0 - step**2) * (z - centre) + step * fresh
+        chance_there, density_there = evidence.log_chance(there), _log_density(there, top)
+        gain = power * (chance_there - chance) + (1.0 - power) * (density_there - density)
+        gain = gain + own(z) - own(there)
+        with np.errstate(over="ignore"):
+            taken = np.log(random.random(len(z))) < gain
+        z = np.where(taken[:, None], there, z)
+        chance = np.where(taken, chance_there, chance)
+        density = np.where(taken, density_there, density)
+        stayed *= 1.0 - float(np.mean(taken))
+        if count + 1 >= _MOVES and (power < 1.0 or stayed < 1.0 - _MOVED_ENOUGH):
+            break
+    return z, chance, density
