@@ -30,10 +30,10 @@ if TYPE_CHECKING:
     from liftgeo.outcome.results import Result
     from liftgeo.report import WriteUp, write_up
     from liftgeo.studies.compare import compare
+    from liftgeo.studies.diagnose import diagnose
     from liftgeo.studies.drawn import drawn
     from liftgeo.studies.marks import load_marks
     from liftgeo.studies.offers import offers
-    from liftgeo.studies.diagnose import diagnose
     from liftgeo.studies.sensitivity import sensitivity
     from liftgeo.studies.size import size
     from liftgeo.studies.trace import trace
@@ -88,8 +88,8 @@ __all__ = [
     "__version__",
     "batch",
     "compare",
-    "drawn",
     "diagnose",
+    "drawn",
     "formula",
     "known",
     "load",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from functools import cached_property
@@ -17,7 +18,7 @@ from liftgeo.mechanism.changes import Change, check_keys, read_changes
 from liftgeo.mechanism.fields import Number
 from liftgeo.mechanism.inward import Inward
 from liftgeo.mechanism.lacking import apart, without
-from liftgeo.mechanism.laying import Flat, flatten, kind_of, lay, nested, untouched
+from liftgeo.mechanism.laying import Flat, flatten, kind_of, lay, models_of, nested, untouched
 from liftgeo.mechanism.left_out import ALWAYS, left_out
 from liftgeo.mechanism.no_unit import blamed_rightly
 from liftgeo.mechanism.reading import (
@@ -145,10 +146,9 @@ class Mechanism:
         GeometryError
             One says something else than another of the same thing.
         """
-        found = (*self.readings, *readings)
+        found, name = (*self.readings, *readings), source or self.readings_file
         check_alike(found, source or self.source)
         origin = self.origin and replace(self.origin, readings=found)
-        name = source or self.readings_file
         return replace(self, readings=found, readings_file=name, origin=origin)
 
     def _laid_on(self, given: Flat, change: Mapping[str, Any]) -> Flat:
@@ -288,21 +288,13 @@ class Mechanism:
     @cached_property
     def _keys_taken(self) -> frozenset[str]:
         """Every dotted key of this mechanism's kinds."""
-        found: set[str] = set()
-        for table, kinds in TABLES.items():
-            model = kinds.get(kind_of(self.keys, table))
-            if model is not None:
-                found |= key_facts.keys_of(model, f"{table}.").keys()
-        return frozenset(found)
+        found = (key_facts.keys_of(model, prefix) for prefix, model in models_of(self.keys))
+        return frozenset(itertools.chain.from_iterable(found))
 
     def numeric_keys(self) -> list[str]:
         """Return every dotted key that takes a number in this mechanism's kinds."""
-        found: list[str] = []
-        for table, kinds in TABLES.items():
-            model = kinds.get(kind_of(self.keys, table))
-            if model is not None:
-                found += key_facts.numeric_keys_of(model, f"{table}.")
-        return found
+        found = (key_facts.numeric_keys_of(m, prefix) for prefix, m in models_of(self.keys))
+        return list(itertools.chain.from_iterable(found))
 
     def reasons(self, over: Mapping[str, Values], shape: tuple[int, ...]) -> Values:
         """Return the reason code of each variant, 0 where it can be computed.
@@ -455,5 +447,4 @@ def from_document(
         raise GeometryError((*others, *faults), source) from None
     if faults:
         raise GeometryError(faults, source)
-    readings = bench.readings(laid=bool(play))
-    return replace(built, readings=readings, readings_file=bench.file)
+    return replace(built, readings=bench.readings(bool(play)), readings_file=bench.file)

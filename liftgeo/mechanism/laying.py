@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from typing import Any
 
 import numpy as np
@@ -130,6 +130,14 @@ def kind_of(flat: Mapping[str, Any], table: str) -> str:
     if "" in TABLES[table]:
         return ""
     return str(flat.get(f"{table}.kind", DEFAULT_KIND.get(table, "")))
+
+
+def models_of(flat: Mapping[str, Any]) -> Iterator[tuple[str, type[Table]]]:
+    """Yield what the tables of these kinds take, each with the prefix of its keys."""
+    for table, kinds in TABLES.items():
+        model = kinds.get(kind_of(flat, table))
+        if model is not None:
+            yield f"{table}.", model
 
 
 def _points_to_sides(flat: Flat, table: str) -> None:

@@ -32,7 +32,14 @@ def place(whole: dict[str, Any], dotted: str) -> tuple[dict[str, Any], str]:
 
 def test_it_is_a_valid_schema() -> None:
     jsonschema.Draft7Validator.check_schema(SCHEMA)
-    assert SCHEMA["properties"].keys() == {"title", "condition", "left_out", "changes", *TABLES}
+    assert SCHEMA["properties"].keys() == {
+        "title",
+        "condition",
+        "left_out",
+        "bench",
+        "changes",
+        *TABLES,
+    }
 
 
 @pytest.mark.parametrize("path", FILES, ids=lambda path: path.stem)
