@@ -266,7 +266,7 @@ def _key_table(table: str, model: Any, needed: dict[str, Any]) -> list[str]:
 
 def _takes(info: Any, words: tuple[str, ...]) -> str:
     """Return what a key takes: its unit and bounds, or its words."""
-    from liftgeo.mechanism.key_facts import number_in, readings_in
+    from liftgeo.mechanism.key_facts import number_in, readings_in, shape_in
     from liftgeo.quantities import DIMENSIONS
 
     if words:
@@ -274,6 +274,9 @@ def _takes(info: Any, words: tuple[str, ...]) -> str:
     number, each = number_in(info), readings_in(info)
     if each is not None:
         return f"list, {DIMENSIONS[each.dimension].unit}".rstrip(", ")
+    shape = shape_in(info)
+    if shape is not None:
+        return f"points, {DIMENSIONS[shape.dimension].unit}"
     if number is None:
         return "true or false"
     said = [DIMENSIONS[number.dimension].unit, number.bounds_text()]

@@ -32,6 +32,7 @@ class Reason(IntEnum):
     FACES_SHAPE = 12
     CABLE_PLAY = 13
     NO_NUMBER = 14
+    GRIP_CONTACT = 15
 
 
 @dataclass(frozen=True)

@@ -19,7 +19,7 @@ from liftgeo.mechanism import Mechanism
 from liftgeo.mechanism.convert import by_foot
 from liftgeo.mechanism.fields import plain_digits
 from liftgeo.mechanism.key_facts import dimension_of, number, number_of
-from liftgeo.mechanism.laying import kind_of
+from liftgeo.mechanism.laying import TRAVELS, kind_of
 from liftgeo.mechanism.no_unit import in_inches, lengths_without_unit
 from liftgeo.parts.values import Values
 from liftgeo.quantities import Measured, shown
@@ -119,8 +119,8 @@ def odd_words(dotted: str, usual: str, slip: str) -> Callable[[Case], str]:
 
 
 def _travel_key(case: Case) -> str:
-    given = "lever.travel" if "lever.travel" in case.outcome.keys else "lever.hand_travel"
-    return said(case, given)
+    given = next((key for key in TRAVELS if key in case.outcome.keys), "")
+    return said(case, given) if given else "lever.outline with grip"
 
 
 def _radius_key(case: Case) -> str:
@@ -153,7 +153,9 @@ def _travel_words(case: Case) -> str:
     key = _travel_key(case)
     foot = by_foot(case.outcome.keys)
     who = "foot" if foot else "hand"
-    along = f" makes {travel:.0f} mm of {who} travel, which" if "lever.travel" in key else ""
+    along = (
+        f" makes {travel:.0f} mm of {who} travel, which" if "lever.hand_travel" not in key else ""
+    )
     if foot:
         return (
             f"{key}{along} looks wrong: 100 to 160 mm is usual for a pedal. It is the whole way "

@@ -146,6 +146,10 @@ def lever_inputs(sheet: Sheet, case: Case) -> None:
         sheet.found("r_h", lever.hand_radius_mm, "pivot to hand, from points or after the move")
     if "lever.hand_travel" in keys:
         sheet.key("h_g", "lever.hand_travel")
+    elif "lever.travel" not in keys:
+        where = "where the blade of lever.outline meets the grip"
+        sheet.found("φ_g", case.outcome.keys.grip_angle_rad, where)
+        sheet.work("h_g", sym("r_h") * sym("φ_g"))
     else:
         sheet.given("φ_g", np.radians(keys["lever.travel"]), "lever.travel")
         sheet.work("h_g", sym("r_h") * sym("φ_g"))

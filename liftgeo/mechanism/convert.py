@@ -12,6 +12,7 @@ from typing import Any
 import numpy as np
 
 from liftgeo.chain import Arm, Lever, Parts, Rod, position
+from liftgeo.mechanism.grip import hand_travel_mm
 from liftgeo.mechanism.key_facts import number as number
 from liftgeo.mechanism.laying import hand_angle_rad
 from liftgeo.mechanism.release_tables import RELEASE_UNITS
@@ -145,16 +146,13 @@ def _link(keys: Keys, table: str, sense: int, found: Sides | None) -> Link:
     return Triangle(found.pin, found.stop, found.rest, found.offset, sense)
 
 
-def lever(keys: Keys, found: Sides | None) -> Lever:
-    """Return the lever; its sides where it is a triangle."""
+def lever(keys: Keys, found: Sides | None, at_grip_rad: Values | None = None) -> Lever:
+    """Return the lever: its sides where it is a triangle, its angle where a shape gives that."""
     hand = number(keys, "lever.hand_radius", np.nan) if found is None else found.hand
-    travel = keys.get("lever.hand_travel")
-    if travel is None:
-        travel = hand * np.radians(keys["lever.travel"])
     return Lever(
         _link(keys, "lever", 1, found),
         hand,
-        travel,
+        hand_travel_mm(keys, hand, at_grip_rad),
         compliance(keys.get("lever.stiffness")),
         number(keys, "lever.efficiency"),
     )

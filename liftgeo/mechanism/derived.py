@@ -76,7 +76,7 @@ def _lever(mechanism: Mechanism) -> Iterator[Line]:
     if "lever.hand_radius" not in keys or lever.hand_radius_mm != keys["lever.hand_radius"]:
         yield "pivot to hand", lever.hand_radius_mm, "length"
     grip = lever.hand_travel_mm / lever.hand_radius_mm
-    if "lever.travel" in keys:
+    if "lever.hand_travel" not in keys:
         yield "hand travel to the grip", lever.hand_travel_mm, "length"
     else:
         yield "lever angle at the grip", np.degrees(grip), "angle"

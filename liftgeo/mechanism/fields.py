@@ -171,7 +171,8 @@ def plain_digits(value: float) -> int:
     return _digits(value)
 
 
-def _schema(number: Number) -> dict[str, Any]:
+def number_schema(number: Number) -> dict[str, Any]:
+    """Return the JSON Schema of a number: bare, or text with a unit."""
     unit = DIMENSIONS[number.dimension].unit
     limits: dict[str, Any] = {"type": "integer" if number.whole else "number"}
     for name, limit in (
@@ -199,7 +200,9 @@ def _schema(number: Number) -> dict[str, Any]:
 
 
 def _field(number: Number) -> Any:
-    return Annotated[float, PlainValidator(number.check), WithJsonSchema(_schema(number)), number]
+    return Annotated[
+        float, PlainValidator(number.check), WithJsonSchema(number_schema(number)), number
+    ]
 
 
 def _list(number: Number, count: int | None = None) -> Any:
@@ -225,7 +228,7 @@ def _list(number: Number, count: int | None = None) -> Any:
             )
         return tuple(number.check(item) for item in value)
 
-    schema: dict[str, Any] = {"type": "array", "items": _schema(number), "minItems": 2}
+    schema: dict[str, Any] = {"type": "array", "items": number_schema(number), "minItems": 2}
     if count is not None:
         schema["maxItems"] = count
     return Annotated[

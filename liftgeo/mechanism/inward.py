@@ -10,7 +10,7 @@ from typing import Any
 import numpy as np
 
 from liftgeo.chain import ARM_MOVES, ROD_LOADS, Arm, Lever, Parts
-from liftgeo.mechanism import convert
+from liftgeo.mechanism import convert, grip
 from liftgeo.mechanism.convert import Sides
 from liftgeo.mechanism.key_facts import number
 from liftgeo.parts.bearing import Bearing
@@ -74,9 +74,14 @@ class Inward(Mapping[str, Any]):
         return found
 
     @cached_property
+    def grip_angle_rad(self) -> Values | None:
+        """The blade's angle where its shape meets the grip [rad]; None where travel is given."""
+        return grip.grip_angle_rad(self._keys) if grip.travel_from_shapes(self._keys) else None
+
+    @cached_property
     def lever(self) -> Lever:
         """The hand lever."""
-        return convert.lever(self._keys, self.lever_sides)
+        return convert.lever(self._keys, self.lever_sides, self.grip_angle_rad)
 
     @cached_property
     def arm(self) -> Arm:

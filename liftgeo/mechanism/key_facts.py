@@ -8,6 +8,7 @@ from typing import Any
 
 from liftgeo.mechanism.fields import Number, Readings, plain_digits
 from liftgeo.mechanism.laying import kind_of
+from liftgeo.mechanism.outlines import Shape
 from liftgeo.mechanism.tables import TABLES, Table
 from liftgeo.parts.values import Values
 from liftgeo.quantities import shown
@@ -187,3 +188,14 @@ def readings_of(dotted: str, kind: str = "") -> Number | None:
 def readings_in(info: Any) -> Number | None:
     """Return what each number of a pydantic field takes where it is a list of them."""
     return next((item.each for item in info.metadata if isinstance(item, Readings)), None)
+
+
+def shape_of(dotted: str, kind: str = "") -> Number | None:
+    """Return what each number of a shape's points takes, or None where the key draws none."""
+    info = _field_info(dotted, kind)
+    return None if info is None else shape_in(info)
+
+
+def shape_in(info: Any) -> Number | None:
+    """Return what each number of a pydantic field takes where it is points of a shape."""
+    return next((item.each for item in info.metadata if isinstance(item, Shape)), None)

@@ -8,6 +8,7 @@ from typing import Any
 
 import numpy as np
 
+from liftgeo.mechanism.frames import SHAPES_OF, carried
 from liftgeo.mechanism.tables import DEFAULT_KIND, TABLES, Table
 from liftgeo.parts.values import Values
 from liftgeo.quantities import read
@@ -63,6 +64,10 @@ ALTERNATIVES: tuple[tuple[frozenset[str], ...], ...] = (
         _of("faces", "rim_heights", "rim_angles", "rim_diameter"),
     ),
 )
+
+TRAVELS = ("lever.hand_travel", "lever.travel")
+BLADE_AND_GRIP = ("lever.outline.points", "lever.outline.width", "grip.diameter", "grip.place")
+"""Shapes that, where neither of the travels is given, say where the lever comes to the grip."""
 
 
 _INNER = frozenset(
@@ -204,6 +209,12 @@ def lay(flat: Mapping[str, Any], change: Mapping[str, Any]) -> Flat:
             for dotted in [k for k in result if covers(option, k)]:
                 del result[dotted]
     result.update(change)
+    for table in SHAPES_OF:
+        carried(result, flat, change, table)
+    reshaped = any(covers(("grip", "lever.outline"), k) for k in change)
+    if reshaped and result.keys() >= {*BLADE_AND_GRIP} and change.keys().isdisjoint(TRAVELS):
+        for dotted in TRAVELS:
+            result.pop(dotted, None)
     return result
 
 

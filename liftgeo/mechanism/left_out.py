@@ -6,6 +6,7 @@ from collections.abc import Callable, Collection, Iterator, Mapping
 from typing import Any
 
 from liftgeo.mechanism import key_facts
+from liftgeo.mechanism.grip import travel_from_shapes
 from liftgeo.mechanism.laying import ALTERNATIVES, covers, kind_of
 from liftgeo.mechanism.tables import TABLES
 from liftgeo.mechanism.usual import Taken, UsualFor, range_for
@@ -29,6 +30,7 @@ def _plain_plates(keys: Keys) -> bool:
 # Keys that not every machine has, and when it does. Of a friction and an efficiency an eccentric
 # takes the one it can use: friction needs the radius of its round.
 _ASKED_WHERE: dict[str, Callable[[Keys], bool]] = {
+    "grip.allowance": travel_from_shapes,
     "cable.housing.stiffness": _wire_alone,
     "release.friction": lambda keys: (
         keys.get("release.kind") != "eccentric" or bool(keys.get("release.cam_radius"))

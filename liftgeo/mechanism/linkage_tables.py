@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Literal
 
 from liftgeo.mechanism import fields as f
+from liftgeo.mechanism.outline_tables import ArmOutline, BladeOutline
 from liftgeo.mechanism.table import Table, key
 from liftgeo.mechanism.usual import Usual
 
@@ -40,7 +41,7 @@ class _LeverCommon(Table):
         "rest to grip, along the arc",
         "tape, along the path of the fingers",
         needed=True,
-        unless="travel",
+        unless="travel outline",
     )
     travel: f.Turn = key(
         "rest to grip as an angle of the blade", "protractor", instead="hand_travel"
@@ -55,6 +56,9 @@ class _LeverCommon(Table):
         typical="0.97 to 1 greased (common practice)",
     )
     blade_length: f.Length = key("pivot to the tip of the blade", "rule")
+    outline: BladeOutline | None = key(
+        "the blade as a line with width; with [grip] it gives hand_travel"
+    )
     worked_by: Literal["hand", "foot"] = key(
         "hand lever or pedal; a pedal has other usual travels and forces",
         "look at it",
@@ -89,6 +93,12 @@ class LeverPin(_LeverCommon):
     points: LeverPoints | None = key("points of a drawing", instead="the distances")
     axial_offset: f.Offset = key(
         "nipple and stop out of one plane", "calliper, along the pivot screw", default=0.0
+    )
+    stop_direction: f.RestAngle = key(
+        "angle at the cable stop from the cable at rest to the axis of its hole, positive where "
+        "the hole points farther from the pivot; left out: it points along the cable",
+        "protractor on a photograph taken along the pivot screw",
+        default=0.0,
     )
     hand_angle: f.Direction = key(
         "angle at the pivot from nipple to hand, positive the way of pulling; "
@@ -236,6 +246,7 @@ class _ArmCommon(Table):
         "protractor, far end held, a weight on the arm: N·m over degrees of twist",
     )
     max_rotation: f.Turn = key("rotation the casing allows the arm", "protractor")
+    outline: ArmOutline | None = key("the arm as a line with width")
     efficiency: f.Efficiency = key(
         "efficiency of the arm's bearing",
         default=1.0,
@@ -270,6 +281,12 @@ class ArmPin(_ArmCommon):
     points: Points | None = key("points of a drawing", instead="the distances")
     axial_offset: f.Offset = key(
         "cable end and stop out of one plane", "calliper, along the shaft", default=0.0
+    )
+    stop_direction: f.RestAngle = key(
+        "angle at the cable stop from the cable at rest to the axis of its hole, positive where "
+        "the hole points farther from the shaft; left out: it points along the cable",
+        "protractor on a photograph taken along the shaft",
+        default=0.0,
     )
 
 

@@ -10,7 +10,7 @@ from typing import Any
 from liftgeo.errors import Fault
 from liftgeo.mechanism import key_facts
 from liftgeo.mechanism.key_facts import Keys, describe
-from liftgeo.mechanism.laying import given_twice, kind_of, names_in
+from liftgeo.mechanism.laying import BLADE_AND_GRIP, given_twice, kind_of, names_in
 from liftgeo.mechanism.tables import TABLES, Table
 
 
@@ -94,6 +94,7 @@ def missing(keys: Keys, tables: frozenset[str], blank: Collection[str] = ()) -> 
         if given in tables or (given.split(".")[0] in tables and given in names)
     ]
     wanted += _installed(keys, tables)
+    wanted += _travel(keys, tables)
     for need in wanted:
         kind = kind_of(keys, need.key.split(".")[0])
         if need.kind and need.kind != kind:
@@ -122,6 +123,15 @@ def not_given(dotted: str, kind: str = "", unless: Iterable[str] = ()) -> Fault:
     if also:
         remedy += f" Or give {' or '.join(also)}."
     return Fault(dotted, "", f"Needed, and not given: {what}.", remedy, "not given")
+
+
+def _travel(keys: Keys, tables: frozenset[str]) -> list[Need]:
+    """Return hand travel where the blade's shape stands for it, and there is no whole grip."""
+    if "lever" not in tables or not any(key.startswith("lever.outline.") for key in keys):
+        return []
+    if "grip" not in tables or any(key not in keys for key in BLADE_AND_GRIP):
+        return [Need("lever.hand_travel", "", ("lever.travel",))]
+    return []
 
 
 def _installed(keys: Keys, tables: frozenset[str]) -> list[Need]:

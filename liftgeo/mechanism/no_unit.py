@@ -8,7 +8,7 @@ from typing import Any
 
 from liftgeo.as_written import FRACTION_CHARACTERS
 from liftgeo.errors import Fault
-from liftgeo.mechanism.key_facts import number_of, readings_of
+from liftgeo.mechanism.key_facts import number_of, readings_of, shape_of
 from liftgeo.mechanism.laying import kind_of
 from liftgeo.mechanism.tables import TABLES
 
@@ -34,7 +34,7 @@ def lengths_without_unit(given: Mapping[str, Any]) -> dict[str, str]:
 
 def _is_length(given: Mapping[str, Any], dotted: str) -> bool:
     kind = kind_of(given, dotted.split(".")[0])
-    found = number_of(dotted, kind) or readings_of(dotted, kind)
+    found = number_of(dotted, kind) or readings_of(dotted, kind) or shape_of(dotted, kind)
     return found is not None and found.dimension == "length"
 
 

@@ -150,7 +150,8 @@ def read_table(
         if not kind:
             what = "Needed, and not given: which kind it is."
             fault = Fault(f"{prefix}{table}.kind", "", what, f"One of {known}.", "not given")
-            return None, [fault]
+            wrong = [read_table(table, content, each, prefix)[1] for each in TABLES[table]]
+            return None, [fault, *min(wrong, key=len)]  # what is wrong whichever kind it is
         near = nearest(kind, TABLES[table])
         hint = f' Did you mean "{near}"?' if near else ""
         return None, [

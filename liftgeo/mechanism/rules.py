@@ -14,6 +14,7 @@ from liftgeo.mechanism import convert
 from liftgeo.mechanism.inward import Inward
 from liftgeo.mechanism.key_facts import known_part, number, value_text
 from liftgeo.mechanism.laying import kind_of, names_in
+from liftgeo.mechanism.outline_rules import OUTLINE_RULES
 from liftgeo.mechanism.reading_rules import profile_rule, rises, rises_text
 from liftgeo.mechanism.rule import Rule, fixed, length
 from liftgeo.mechanism.runouts import readings, rim_read_apart
@@ -140,7 +141,7 @@ def _reading_rule(reading: str) -> Rule:
             f"The lever meets the grip after {length(keys.lever.hand_travel_mm)} already.",
             "It is the part of hand_travel that is lost, measured at the same spot.",
         ),
-        reads=("lever", reading),
+        reads=("lever", "grip", reading),
     )
 
 
@@ -161,6 +162,7 @@ RULES: tuple[Rule, ...] = (
     ),
     *triangle_rules("lever"),
     *triangle_rules("arm"),
+    *OUTLINE_RULES,
     Rule(
         Reason.OUT_OF_RANGE,
         ("cable.friction", "cable.bend"),

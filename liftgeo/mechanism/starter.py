@@ -7,7 +7,7 @@ import textwrap
 from collections.abc import Iterator, Mapping
 from typing import Any, Literal, get_args, get_origin
 
-from liftgeo.mechanism.key_facts import inner_table, names, number_in, readings_in
+from liftgeo.mechanism.key_facts import inner_table, names, number_in, readings_in, shape_in
 from liftgeo.mechanism.left_out import left_out
 from liftgeo.mechanism.needs import needs
 from liftgeo.mechanism.tables import DEFAULT_KIND, REQUIRED_TABLES, TABLES, Table
@@ -120,7 +120,7 @@ def _extra(model: type[Table], name: str) -> dict[str, Any]:
 
 def _blank(info: Any) -> str:
     """Return how a key stands in a file with nothing in it: readings go between brackets."""
-    return '""' if readings_in(info) is None else "[]"
+    return "[]" if readings_in(info) is not None or shape_in(info) is not None else '""'
 
 
 # --- the short form ---
@@ -242,7 +242,7 @@ def words_in(info: Any) -> tuple[str, ...]:
 
 def unit_in(info: Any) -> str:
     """Return the bare unit of a field; "" for pure numbers, words and tables."""
-    number = number_in(info) or readings_in(info)
+    number = number_in(info) or readings_in(info) or shape_in(info)
     return "" if number is None else DIMENSIONS[number.dimension].unit
 
 
@@ -263,6 +263,12 @@ def said(model: type[Table], name: str) -> str:
     words = words_in(info)
     if words and '"' not in extra.get("measure", ""):
         sentences.append("one of " + ", ".join(f'"{word}"' for word in words))
+    if shape_in(info) is not None and "[x, y]" in what:
+        sentences.append(
+            "as in [[[40, 0], [60, 0], [60, 25]]]"
+            if "outlines" in what
+            else "as in [[0, 0], [60, 15], [120, 20]]"
+        )
     if readings_in(info) is not None:
         sentences.append("as in [10, 20]" if "[x, y]" in what else "a list, as in [0, 5, 10]")
     return " ".join(f"{s[:1].upper()}{s[1:]}." for s in sentences if s)

@@ -31,6 +31,7 @@ from liftgeo.mechanism.linkage_tables import (
     LeverProfile,
     RodTable,
 )
+from liftgeo.mechanism.outline_tables import CasingTable, GripTable
 from liftgeo.mechanism.release_tables import RELEASE_UNITS
 from liftgeo.mechanism.table import Table
 
@@ -57,8 +58,10 @@ class _OfUnits(Mapping[str, type[Table]]):
 
 TABLES: dict[str, Mapping[str, type[Table]]] = {
     "lever": _by_kind("lever", LeverPin, LeverDrum, LeverProfile),
+    "grip": {"": GripTable},
     "cable": {"": CableTable},
     "arm": _by_kind("arm", ArmPin, ArmDrum, ArmProfile),
+    "casing": {"": CasingTable},
     "release": _OfUnits(),
     "rod": {"": RodTable},
     "spring": _by_kind("spring", ConedDiscTable, CoilsTable, SpringTable),

@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 
 from liftgeo.mechanism import Mechanism, key_facts
 from liftgeo.mechanism.fields import Number
+from liftgeo.mechanism.grip import idle
 from liftgeo.mechanism.laying import kind_of
 from liftgeo.mechanism.left_out import left_out
 from liftgeo.mechanism.usual import Taken
@@ -134,6 +135,8 @@ def uncertain(mechanism: Mechanism) -> tuple[Uncertain, ...]:
     """
     found: list[Uncertain] = []
     for dotted, value in mechanism.keys.items():
+        if idle(mechanism.keys, dotted):
+            continue
         kind = kind_of(mechanism.keys, dotted.split(".")[0])
         if isinstance(value, tuple):
             each = key_facts.readings_of(dotted, kind)

@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from liftgeo.mechanism import Mechanism
+from liftgeo.mechanism.grip import idle
 from liftgeo.mechanism.laying import Flat, lay
 from liftgeo.outcome.batches import Batch, batch
 from liftgeo.outcome.csv_text import csv_text
@@ -188,6 +189,7 @@ def numbers_in(mechanism: Mechanism) -> Flat:
     found = {k: float(v) for k, v in flat.items() if k in known and not k.startswith("targets.")}
     if "lever.hand_angle" not in flat:
         found = {k: v for k, v in found.items() if not k.startswith("lever.pivot_shift")}
+    found = {k: v for k, v in found.items() if not idle(flat, k)}
     return {k: v for k, v in found.items() if not mechanism.number(k).whole}
 
 

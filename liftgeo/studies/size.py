@@ -325,6 +325,7 @@ REASON_WORDS = {
     Reason.SPRING_NO_LOAD: "the spring without load at rest",
     Reason.FACES_SHAPE: "faces that cannot be",
     Reason.NO_NUMBER: "sums that end in no number",
+    Reason.GRIP_CONTACT: "a blade that starts at its grip, or never meets it",
     Reason.CABLE_PLAY: "more play than the hand travel has",
 }
 

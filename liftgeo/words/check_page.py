@@ -10,8 +10,15 @@ from typing import TYPE_CHECKING, Any
 
 from liftgeo.cautions import looks_wrong
 from liftgeo.mechanism.fields import NONE_WORDS, plain_digits
-from liftgeo.mechanism.key_facts import describe, dimension_of, number_of, readings_of
+from liftgeo.mechanism.key_facts import (
+    describe,
+    dimension_of,
+    number_of,
+    readings_of,
+    shape_of,
+)
 from liftgeo.mechanism.laying import kind_of
+from liftgeo.mechanism.outlines import points_of
 from liftgeo.mechanism.tables import TABLES
 from liftgeo.mechanism.to_add import to_add
 from liftgeo.outcome.known import SURE
@@ -51,6 +58,8 @@ def given(mechanism: Mechanism) -> list[tuple[str, str, Any]]:
         if each is not None:
             read = value if used else tuple(each.check(item) for item in raw)
             found.append((dotted, each.dimension, read))
+        elif shape_of(dotted, kind) is not None:
+            found.append((dotted, "length", value))
         elif number is not None:
             found.append((dotted, number.dimension, value if used else number.check(raw)))
         else:
@@ -217,6 +226,14 @@ def _named(key: str, value: Any, dimension: str) -> Iterator[tuple[str, list[str
     """Yield a key with its cells; a list of readings takes a row each."""
     if not isinstance(value, tuple):
         yield key, _cells(value, dimension)
+        return
+    if value and isinstance(value[0], tuple | list):
+        for name, point in points_of(value):
+            cells = [_cells(each, dimension) for each in point]
+            yield (
+                f"{key}, {name}",
+                [", ".join(filter(None, each)) for each in zip(*cells, strict=True)],
+            )
         return
     for k, each in enumerate(value):
         yield (

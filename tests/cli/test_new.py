@@ -314,6 +314,7 @@ def test_every_optional_key_can_be_switched_on_by_taking_its_mark_away(tmp_path:
     run("new", path, "--all")
     switched = re.findall(r"^# ([\w.]+) = \S+  #", path.read_text(encoding="utf-8"), re.MULTILINE)
     inside = ("pivot", "pin", "stop", "hand", "stiffness", "diameter", "length", "area", "modulus")
+    inside += ("points", "width")
     known = {
         f"{name}.{inner}" if inner else name
         for kinds in TABLES.values()
