@@ -20,6 +20,15 @@ from liftgeo.cli.options import (
     open_mechanism,
 )
 from liftgeo.cli.output import Outputs, emit
+from liftgeo.cli.over import (
+    Over,
+    OverLength,
+    OverMarks,
+    OverPart,
+    OverPhoto,
+    OverRectangle,
+    draw_over,
+)
 from liftgeo.cli.progress import progress
 
 if TYPE_CHECKING:
@@ -35,7 +44,7 @@ def register(app: typer.Typer) -> None:
         short_help="Draw the mechanism to scale through its stroke.",
         help="Draw the mechanism to scale on one A4 sheet: lever end, actuator end, release unit, "
         "spring and plates, at rest, where the faces part and at full lever. With a change the "
-        "unchanged mechanism lies in grey below.\n\n"
+        "unchanged mechanism lies in grey below. --over lays lever or arm over its photograph.\n\n"
         "Example: liftgeo draw my-clutch.toml --change shorter-arm --figure sheet.pdf",
     )(draw)
 
@@ -62,16 +71,25 @@ def draw(
             "--animate", metavar="PATH", help="Write it moving: .gif, or .mp4 with ffmpeg."
         ),
     ] = None,
+    over: OverPhoto = None,
+    marks: OverMarks = None,
+    part: OverPart = None,
+    length: OverLength = None,
+    rectangle: OverRectangle = None,
     units: Units = "metric",
     force: Force = False,
 ) -> None:
     """Draw one mechanism."""
-    wanted = Outputs(as_json, csv, figure, units, force, given(file), animate)
+    photo = Over(over, marks, part, length, rectangle, moving=animate is not None)
+    read = (*given(file), *map(str, photo.inputs))
+    wanted = Outputs(as_json, csv, figure, units, force, read, animate)
     from liftgeo.studies.drawn import drawn
     from liftgeo.words.draw_page import draw_page
 
     mechanism = open_mechanism(file, change, left_out)
     found = drawn(mechanism, at or None)
+    if over is not None:
+        return draw_over(photo, found, wanted)
     name = " ".join([name_of(file), *(f"--change {c}" for c in change or ())])
 
     def sheet() -> Figure:
@@ -96,3 +114,4 @@ def draw(
         drawing=sheet,
         moving=moving,
     )
+    return None

@@ -73,7 +73,7 @@ def prompt(part: str, names: Sequence[str], clicked: int) -> tuple[str, str]:
     round_ = clicked // len(names) + 1
     head = f"Click {what}  ({name}, {clicked % len(names) + 1} of {len(names)})"
     if round_ == 1:
-        return head, "Go near with the wheel first: each pixel off is a pixel wrong."
+        return head, "Go near with the wheel before you click: a pixel off here is a pixel wrong."
     line = "All marked. Enter finishes; or mark each once more, which tells how well you hit them."
     if round_ > 2 or clicked % len(names):
         line = f"Round {round_}: Enter finishes whenever you like."
@@ -276,7 +276,11 @@ def trace_page(
     kept = traced.marks.to_csv().strip().split("\n") if unsaved else []
     if kept:
         kept.insert(0, "Your marks, to be kept as marks.csv (--save-marks marks.csv writes it):")
-    following = f"Next: `liftgeo check {into or 'FILE.toml'}` reads the file back."
+    file = into or "FILE.toml"
+    following = (
+        f"Next: `liftgeo draw {file} --over PHOTO --marks marks.csv --figure over.png` lays the "
+        f"drawing over the photograph; `liftgeo check {file}` reads the file back."
+    )
     return page(
         _distance_lines(traced, show),
         _point_lines(traced, show),

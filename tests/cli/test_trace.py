@@ -247,3 +247,52 @@ def test_clicks_come_from_the_window_and_are_kept(
     done = run(*words, "--save-marks", "mine.csv", folder=here)
     assert "Your marks" not in done.out
     assert (here / "mine.csv").read_text().startswith("name,x,y\nscale_1,100.0,900.0\n")
+
+
+# --- the drawing over the photograph ---
+
+OVER = ("draw", "clutch.toml", "--over", "a.jpg", "--marks", "marks.csv", "--length", "100mm")
+
+
+def test_what_was_traced_lies_on_its_photograph(here: Path) -> None:
+    assert run(*LEVER, "--into", "clutch.toml", folder=here).code == 0
+    done = run(*OVER, "--figure", "over.png", folder=here)
+    assert done.code == 0
+    assert done.err == "Written: over.png\n"
+    assert "the lever lies within 0.00 mm of its marks" in " ".join(done.out.split())
+    assert "Work safely" in done.out
+    assert max(map(len, done.out.splitlines())) <= 80
+    with Image.open(here / "over.png") as picture:
+        assert picture.width > 1000
+
+
+def test_json_of_a_drawing_over_a_photograph(here: Path) -> None:
+    data = run(*OVER, "--json", folder=here).data
+    assert data["over"]["part"] == "lever"
+    assert data["over"]["offsets_mm"]["stop"] > 0
+    assert len(data["positions"]) >= 2
+    assert data["cautions"]
+    arm = run(
+        "draw", "clutch.toml", "--over", "a.jpg", "--marks", "card.csv", "--json", folder=here
+    )
+    assert (arm.data["over"]["part"], arm.data["over"]["by"]) == ("arm", "fit")
+
+
+@pytest.mark.parametrize(
+    ("words", "says"),
+    [
+        (OVER[:4], "--over needs the photograph's marks"),
+        ((*OVER[:2], *OVER[4:]), "go with --over PHOTO"),
+        ((*OVER, "--part", "rod"), "rod is not known"),
+        ((*OVER, "--figure", "a.jpg"), "--figure a.jpg"),
+        ((*OVER, "--csv", "marks.csv"), "is a file that is read"),
+        ((*OVER, "--animate", "b.gif"), "--animate"),
+        (("draw", "clutch.toml", "--over", "none.jpg", *OVER[4:]), "none.jpg is not there"),
+    ],
+)
+def test_a_drawing_over_nothing_exits_2(here: Path, words: tuple[str, ...], says: str) -> None:
+    before = {path.name: path.read_bytes() for path in here.iterdir()}
+    done = run(*words, folder=here)
+    assert (done.code, done.out) == (2, "")
+    assert says in " ".join(done.err.split())
+    assert {path.name: path.read_bytes() for path in here.iterdir()} == before
