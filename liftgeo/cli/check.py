@@ -11,15 +11,22 @@ import typer
 from liftgeo.cli.options import (
     AsJson,
     Changes,
+    FigurePath,
     FileOrExample,
+    Force,
     LeftOut,
+    Units,
+    given,
     name_of,
     open_mechanism,
+    text_of,
 )
 from liftgeo.cli.output import Outputs, emit
 
 if TYPE_CHECKING:
     from liftgeo.cautions import Warning
+    from liftgeo.errors import GeometryError
+    from liftgeo.figures import Figure
     from liftgeo.mechanism import Mechanism
     from liftgeo.mechanism.derived import Derived
     from liftgeo.outcome.known import Known
@@ -32,8 +39,9 @@ def register(app: typer.Typer) -> None:
         short_help="Read a file back, with all that follows from it and its warnings.",
         help="Read a file back: every quantity in metric and inch with its ±, what is taken as "
         "usual where it is left out, what follows, all warnings, and what to add or measure next. "
-        "A file that cannot be analysed is told what to put right.\n\n"
-        "Example: liftgeo check my-clutch.toml",
+        "A file that cannot be analysed is told what to put right; --figure draws its numbers at "
+        "their places, with the faults.\n\n"
+        "Example: liftgeo check my-clutch.toml --figure check.pdf",
     )(check)
 
 
@@ -42,10 +50,22 @@ def check(
     change: Changes = None,
     left_out: LeftOut = None,
     as_json: AsJson = False,
+    figure: FigurePath = None,
+    units: Units = "metric",
+    force: Force = False,
 ) -> int:
     """Read the file back."""
-    mechanism = open_mechanism(file, change, left_out)
-    check_changes(mechanism)
+    wanted = Outputs(as_json, None, figure, units, force, given(file))
+    from liftgeo.errors import GeometryError
+
+    text = text_of(file)
+    try:
+        mechanism = open_mechanism(file, change, left_out, text)
+        check_changes(mechanism)
+    except GeometryError as error:
+        if figure is not None:
+            draw_faults(wanted, text, error, change or [])
+        raise
     from liftgeo.mechanism.derived import derived
     from liftgeo.outcome.analysis import stroke
     from liftgeo.outcome.known import known
@@ -53,12 +73,47 @@ def check(
 
     follows, warnings = derived(mechanism), stroke(mechanism).warnings
     sure = known(mechanism)
+
+    def drawing() -> Figure:
+        from liftgeo.figures.drawing_sheet import drawing_sheet
+        from liftgeo.studies.drawn import drawn
+
+        return drawing_sheet(drawn(mechanism), stroke(mechanism), units=units)
+
     emit(
-        Outputs(as_json),
+        wanted,
         page=lambda: check_page(mechanism, follows, warnings, sure, name_of(file)),
         data=lambda: _as_data(mechanism, follows, warnings, sure),
+        drawing=drawing,
     )
     return 0
+
+
+def draw_faults(wanted: Outputs, text: str, error: GeometryError, changes: list[str]) -> None:
+    """Write the sheet of a file that cannot be analysed, where the file can be read at all."""
+    from liftgeo.cli.output import say
+    from liftgeo.errors import GeometryError
+    from liftgeo.figures.faults_sheet import faults_sheet
+    from liftgeo.figures.output import render
+    from liftgeo.files import shown, write_whole
+    from liftgeo.geometry_file import parsed
+    from liftgeo.outline.attempt import attempts
+
+    if wanted.figure is None:
+        return
+    try:
+        document = parsed(text.replace("\r\n", "\n"), error.source)
+    except (GeometryError, RecursionError):
+        say("The file cannot be read, so there is nothing to draw yet.")
+        return
+    sheet = faults_sheet(
+        str(document.get("title", "")),
+        attempts(document, changes),
+        error.faults,
+        units=wanted.units,
+    )
+    write_whole(wanted.figure, render(sheet, wanted.figure.suffix), force=wanted.force)
+    say(f"Written: {shown(wanted.figure)}")
 
 
 def check_changes(mechanism: Mechanism) -> None:

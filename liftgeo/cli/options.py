@@ -85,8 +85,21 @@ def name_of(file: str | None) -> str:
     return near.as_posix() if near.is_file() else str(example_path(BUILT_IN))
 
 
+def text_of(file: str | None) -> str:
+    """Return the text of a file, of standard input, or of the built-in example."""
+    from liftgeo.files import is_stdin
+    from liftgeo.geometry_file import example_path, read_text
+
+    if file is not None and is_stdin(file):
+        return standard_input()
+    return read_text(example_path(BUILT_IN) if file is None else file)
+
+
 def open_mechanism(
-    file: str | None, changes: list[str] | None = None, left_out: str | None = None
+    file: str | None,
+    changes: list[str] | None = None,
+    left_out: str | None = None,
+    text: str | None = None,
 ) -> Mechanism:
     """Return the mechanism of a file, or of the built-in example, with changes laid over it.
 
@@ -98,6 +111,8 @@ def open_mechanism(
         Names of its changes, in the order in which they are laid over it.
     left_out : {"usual", "nothing"}, optional
         How what is left out is taken, in place of what the file says.
+    text : str, optional
+        What stands on stdin, where it has been read already.
 
     Raises
     ------
@@ -115,7 +130,8 @@ def open_mechanism(
         say("No file given: this is the built-in example, a made-up hauler.")
         mechanism = load(example_path(BUILT_IN), left_out=left_out)
     elif is_stdin(file):
-        mechanism = loads(standard_input(), "standard input", left_out=left_out)
+        said = standard_input() if text is None else text
+        mechanism = loads(said, "standard input", left_out=left_out)
     else:
         mechanism = load(file, left_out=left_out)
     return mechanism.changed(*changes) if changes else mechanism

@@ -41,7 +41,7 @@ _MOST_FOOT = 8
 _MOST_TITLE = 2
 
 
-class _Sheet:
+class Sheet:
     """A figure of A4 on which things are placed in mm from the lower left corner."""
 
     def __init__(self) -> None:
@@ -121,7 +121,7 @@ def drawing_sheet(
             f"{len(drawn.positions)} positions are too many for one sheet; at most "
             f"{MOST_POSITIONS}. Ask for fewer, or for --animate."
         )
-    sheet = _Sheet()
+    sheet = Sheet()
     foot = _foot_lines(drawn, result)
     top = _head(sheet, drawn)
     bottom = MARGIN_MM + len(foot) * _LINE_MM + 1.5
@@ -147,7 +147,7 @@ def _share_of_lever(drawn: Drawn) -> float:
     return min(max(lever / (lever + arm), 0.42), 0.58)
 
 
-def _head(sheet: _Sheet, drawn: Drawn) -> float:
+def _head(sheet: Sheet, drawn: Drawn) -> float:
     """Write the title; return where it ends."""
     mechanism = drawn.mechanism
     y = A4_MM[1] - MARGIN_MM
@@ -178,7 +178,7 @@ def _foot_lines(drawn: Drawn, result: Result) -> list[str]:
 
 
 def _end(
-    sheet: _Sheet,
+    sheet: Sheet,
     drawn: Drawn,
     stock: Drawn | None,
     table: str,
@@ -213,7 +213,7 @@ def _angles(drawn: Drawn) -> str:
 
 
 def _named(
-    sheet: _Sheet, ax: Axes, drawn: Drawn, name: str, x: float, top: float, scales: dict[str, float]
+    sheet: Sheet, ax: Axes, drawn: Drawn, name: str, x: float, top: float, scales: dict[str, float]
 ) -> None:
     """Write what a view is called and its scale above it."""
     wide = ax.get_position().width * A4_MM[0]
@@ -224,7 +224,7 @@ def _named(
 
 
 def _lower_row(
-    sheet: _Sheet,
+    sheet: Sheet,
     drawn: Drawn,
     stock: Drawn | None,
     bottom: float,
@@ -247,7 +247,7 @@ def _lower_row(
 
 
 def _cell(
-    sheet: _Sheet,
+    sheet: Sheet,
     drawn: Drawn,
     stock: Drawn | None,
     name: str,
@@ -290,7 +290,7 @@ def _cell(
 
 
 def _title_block(
-    sheet: _Sheet, drawn: Drawn, stock: Drawn | None, bottom: float, units: str
+    sheet: Sheet, drawn: Drawn, stock: Drawn | None, bottom: float, units: str
 ) -> float:
     """Write what the lines mean and what made the sheet; return where it ends at the top."""
     places = list(zip(drawn.positions, weights(len(drawn.positions)), strict=True))

@@ -46,6 +46,8 @@ POINT_WORDS = {
     "arm": {"pivot": "shaft", "pin": "cable end", "stop": "cable stop"},
 }
 """Points that are named on a drawing."""
+FAULT_MARK = "✗"
+"""Stands behind a number on a drawing, and before a fault in words."""
 PLACE_WORDS = {"rest": "rest", "faces-part": "faces part", "full-lever": "full lever"}
 SHORT_PLACES = {"rest": "rest", "faces-part": "part", "full-lever": "full"}
 """Where a position stands, as short as the head of a column wants it."""
@@ -243,3 +245,8 @@ def separation_text(place: DrawnPosition, units: str) -> str:
     if math.isnan(place.separation_mm):
         return ""
     return f"parted {shown(place.separation_mm, 'length', units)}"
+
+
+def missed_text(apart_mm: float, units: str) -> str:
+    """Return what is said where two circles that the pin must lie on do not meet."""
+    return f"do not meet: {as_measured(apart_mm, 'length', units, unit=True)} apart"

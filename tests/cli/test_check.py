@@ -324,3 +324,31 @@ def test_a_spring_fitted_by_its_stack_waits_for_the_faces(tmp_path: Path) -> Non
         "effort",
         ["faces.friction"],
     )
+
+
+def test_a_sound_file_is_drawn_with_its_numbers(tmp_path: Path) -> None:
+    done = run("check", TRACTOR, "--figure", "check.svg", folder=tmp_path)
+    assert done.code == 0
+    assert "Written: check.svg" in done.err
+    assert (tmp_path / "check.svg").stat().st_size > 5000
+
+
+@pytest.mark.parametrize("by_stdin", [False, True])
+def test_a_faulty_file_is_drawn_and_told_all_the_same(by_stdin: bool, tmp_path: Path) -> None:
+    bad = edited(tmp_path / "bad.toml", [("rest_length   = 44.0", "rest_length = 200.0")])
+    plain = run("check", bad)
+    content = bad.read_bytes() if by_stdin else b""
+    file = "-" if by_stdin else bad
+    done = run("check", file, "--figure", "check.svg", folder=tmp_path, stdin=content)
+    assert done.code == plain.code == 2
+    assert "cannot be 200 mm apart" in done.err
+    assert "Written: check.svg" in done.err
+    assert (tmp_path / "check.svg").stat().st_size > 5000
+
+
+def test_what_is_no_file_of_tables_is_not_drawn(tmp_path: Path) -> None:
+    (tmp_path / "bad.toml").write_text("[lever\n")
+    done = run("check", "bad.toml", "--figure", "check.svg", folder=tmp_path)
+    assert done.code == 2
+    assert "nothing to draw" in done.err
+    assert not (tmp_path / "check.svg").exists()

@@ -139,3 +139,26 @@ def test_a_moved_pivot_leaves_pin_stop_and_hand_where_they_were() -> None:
     assert there["lever_pivot"].tolist() == [3.0, -2.0]
     sides = moved.inward.sides("lever")
     assert lengths(there, "lever") == pytest.approx([sides.pin, sides.stop, sides.hand], abs=1e-12)
+
+
+def test_the_plus_or_minus_of_points_carries_into_how_sure_the_answer_is() -> None:
+    """The spread follows from the slope of the clearance over each coordinate (first order)."""
+    width = 0.4
+    file = by_points(pin=[f"14.0 ± {width} mm", f"47.0 ± {width} mm"])
+    sure = liftgeo.known(file)
+    slopes = []
+    for axis in (0, 1):
+        ends = []
+        for step in (-0.05, 0.05):
+            pin = list(LEVER["pin"])
+            pin[axis] += step
+            found = liftgeo.stroke(by_points(pin=pin)).full_lever
+            ends.append(found.clearance_per_face_mm)
+        slopes.append((ends[1] - ends[0]) / 0.1)
+    deviation = width / 2 * np.hypot(*slopes)  # ± is two standard deviations
+    spread = sure.clearance_per_face_mm.p95 - sure.clearance_per_face_mm.p05
+    assert spread == pytest.approx(2 * 1.6449 * deviation, rel=0.03)  # 2,000 samples
+    shares = {each.key: each.share for each in sure.shares}
+    wanted = np.square(slopes) / np.sum(np.square(slopes))
+    for axis in (0, 1):
+        assert shares[f"lever.points.pin[{axis}]"] == pytest.approx(wanted[axis], abs=0.05)
