@@ -142,6 +142,11 @@ def _check_request(
     if into is not None:
         if is_stdin(into):
             raise RequestError("--into needs a file to write into, not standard input.")
+        if not Path(into).exists():
+            raise RequestError(
+                f"--into {into} is not there. `liftgeo new {as_typed(into)}` writes it as a "
+                "starter file, which takes the points."
+            )
         check_keys(into, [f"{part}.points.{name}" for name in PART_POINTS[part]], force=force)
 
 

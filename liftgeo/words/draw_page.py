@@ -57,13 +57,23 @@ def draw_page(drawn: Drawn, units: str, name: str, *, sheet: bool) -> list[str]:
         [*([title] if title else []), *headline(_head(drawn))],
         _places(drawn, units),
         [
-            *wrapped(f"Points in {unit}: pivot at 0, 0, x to the cable stop, y to the pin's side."),
+            *wrapped(f"Points in {unit}: {_frame(drawn)}"),
             *_points(drawn, units),
         ],
         [line for note in notes for line in wrapped(note)],
         [*wrapped(following), *wrapped(WORK_SAFELY)],
     )
     return [*lines[:1], *lines_as_worked(lines[1:], mechanism)]
+
+
+def _frame(drawn: Drawn) -> str:
+    """Return which way the axes of lever and arm lie."""
+    own = "pivot at 0, 0, x to the cable stop, y to the pin's side."
+    given = [table for table in ("lever", "arm") if table in drawn.outline.given]
+    if not given:
+        return own
+    frame = f"{' and '.join(given)} as the file's own points lie"
+    return f"{frame}." if len(given) == 2 else f"{frame}; else {own}"
 
 
 def _head(drawn: Drawn) -> str:

@@ -14,6 +14,12 @@ if TYPE_CHECKING:
     from liftgeo.studies.laid_over import LaidOver
 
 
+_WHAT_IT_TESTS = (
+    "This tests numbers taken otherwise, with a calliper say; points that were read off this very "
+    "photograph lie on it whatever they are worth."
+)
+
+
 def figure_title(over: LaidOver, units: str) -> str:
     """Return what stands above the picture."""
     title = titled(over.drawn.mechanism.title, over.drawn.mechanism.change)
@@ -73,5 +79,5 @@ def over_page(over: LaidOver, photo: str, units: str, *, figure: str | None) -> 
             f"Photograph {one_line(photo)}; the drawn pivot lies on its mark, the drawing is "
             f"turned about it to fit the others best. {size}"
         ),
-        wrapped(following) + wrapped(WORK_SAFELY_IN_BRIEF),
+        wrapped(f"{_WHAT_IT_TESTS} {following}") + wrapped(WORK_SAFELY_IN_BRIEF),
     )

@@ -184,7 +184,7 @@ def without(words: tuple[str, ...], option: str) -> tuple[str, ...]:
         ((*without(LEVER, "--marks"), "--marks", "a.jpg"), "not plain UTF-8"),
         (("trace", "none.jpg", *LEVER[2:]), "none.jpg is not there"),
         (("trace", "marks.csv", *LEVER[2:]), "marks.csv is no photograph"),
-        ((*LEVER, "--into", "none.toml"), "none.toml is not there"),
+        ((*LEVER, "--into", "none.toml"), "none.toml is not there. `liftgeo new none.toml` writes"),
         ((*LEVER, "--into", "-"), "--into needs a file"),
         ((*LEVER, "--into", "a.jpg"), "not plain UTF-8"),
         ((*LEVER, "--csv", "marks.csv"), "is a file that is read; it is never written over"),
@@ -264,6 +264,17 @@ def test_what_was_traced_lies_on_its_photograph(here: Path) -> None:
     assert max(map(len, done.out.splitlines())) <= 80
     with Image.open(here / "over.png") as picture:
         assert picture.width > 1000
+
+
+def test_the_page_of_a_drawing_says_whose_frame_it_has(here: Path) -> None:
+    own = "Points in mm: pivot at 0, 0, x to the cable stop, y to the pin's side."
+    assert own in " ".join(run("draw", "clutch.toml", folder=here).out.split())
+    assert run(*LEVER, "--into", "clutch.toml", folder=here).code == 0
+    said = " ".join(run("draw", "clutch.toml", folder=here).out.split())
+    assert "Points in mm: lever as the file's own points lie; else pivot at 0, 0," in said
+    assert run(*ARM, "--into", "clutch.toml", folder=here).code == 0
+    said = " ".join(run("draw", "clutch.toml", folder=here).out.split())
+    assert "Points in mm: lever and arm as the file's own points lie. " in said
 
 
 def test_json_of_a_drawing_over_a_photograph(here: Path) -> None:
