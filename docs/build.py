@@ -221,6 +221,11 @@ ratio squared.
 `title` names the machine; `[changes.NAME]` holds a `note` and any keys, laid over the file when
 that change is asked for. `condition` and `left_out` stand at the top of the file only.
 
+A change may also say on what terms it is to be had, for `liftgeo plan`: `cost`, in your own money
+(0 where it is free), `hours` of work, `needs = ["NAME"]` for changes that must be made with it, and
+`excludes = ["NAME"]` for those that cannot. Changes that set one key, or keys that stand for each
+other such as `rest_length` and `cable_angle`, exclude each other anyway.
+
 `liftgeo new` writes a file with the keys that an answer needs as blanks, `liftgeo new --all` with
 all of them; `liftgeo check` reads a file back with what was taken as usual, `liftgeo schema` says
 the same to an editor.

@@ -34,6 +34,7 @@ if TYPE_CHECKING:
     from liftgeo.studies.drawn import drawn
     from liftgeo.studies.marks import load_marks
     from liftgeo.studies.offers import offers
+    from liftgeo.studies.plan import plan
     from liftgeo.studies.sensitivity import sensitivity
     from liftgeo.studies.size import size
     from liftgeo.studies.trace import trace
@@ -63,6 +64,7 @@ _HOMES = {
     "load_readings": "geometry_file",
     "loads": "geometry_file",
     "offers": "studies.offers",
+    "plan": "studies.plan",
     "position": "outcome.at_hand",
     "sensitivity": "studies.sensitivity",
     "size": "studies.size",
@@ -97,6 +99,7 @@ __all__ = [
     "load_readings",
     "loads",
     "offers",
+    "plan",
     "position",
     "sensitivity",
     "size",

@@ -23,6 +23,7 @@ from liftgeo.files import (
 )
 from liftgeo.mechanism import Mechanism, from_document
 from liftgeo.mechanism.bench import Reading
+from liftgeo.mechanism.change_keys import TERMS
 from liftgeo.mechanism.key_facts import defaults
 from liftgeo.mechanism.readings_text import readings_of
 from liftgeo.mechanism.tables import TABLES
@@ -197,7 +198,14 @@ def _key_remedy(line: str, key: str, equals: str, value: str) -> tuple[str, str]
         return None
     if name[0] in "\"'[#":
         return None
-    names = [*TABLES, "changes", "title", "note", *{n for k in defaults() for n in k.split(".")}]
+    names = [
+        *TABLES,
+        "changes",
+        "title",
+        "note",
+        *TERMS,
+        *{n for k in defaults() for n in k.split(".")},
+    ]
     meant = latin(name)
     right = ".".join(nearest(part, names) or part for part in meant.split("."))
     if not _BARE_KEY.fullmatch(right):
@@ -344,7 +352,8 @@ def _with_change(path: AnyPath, text: str, name: str, keys: Mapping[str, float],
         changes = document.setdefault("changes", tomlkit.table(is_super_table=True))
         table = changes.setdefault(name, tomlkit.table())
         for old in list(table):
-            del table[old]
+            if old not in TERMS:  # what it costs stays with the name
+                del table[old]
         table.update({"note": note} if note else {})
         for dotted, value in keys.items():
             table.add(tomlkit.key(dotted.split(".")), float(value))

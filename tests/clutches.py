@@ -145,6 +145,28 @@ def changeable(**tables: Any) -> liftgeo.Mechanism:
     return from_document(laid(document(changes=CHANGES), tables), BASE_FILE.name)
 
 
+COSTS: dict[str, float] = {
+    "longer-arm": 15,
+    "shorter-arm": 18,
+    "moved-pivot": 60,
+    "better-cable": 40,
+    "less-play": 0,
+    "steeper-ramp": 75,
+    "thick-plate": 30,
+    "skimmed-faces": 55,
+}
+
+
+def priced(
+    costs: dict[str, float] = COSTS, tables: Document | None = None, **more: Document
+) -> liftgeo.Mechanism:
+    """Return the base clutch with these of its changes, each with its cost, and some more."""
+    whole = changeable()
+    changes: dict[str, Any] = dict.fromkeys(whole.changes)
+    changes |= {name: {**CHANGES[name], "cost": cost} for name, cost in costs.items()}
+    return changeable(changes=changes | more, **(tables or {}))
+
+
 def coils_mechanism(**tables: Any) -> liftgeo.Mechanism:
     """Return the base clutch on coil springs, without a stack of plates to measure."""
     return mechanism(**{"spring": COILS, "stack": None} | tables)

@@ -14,6 +14,7 @@ COMMANDS = (
     "stroke",
     "compare",
     "size",
+    "plan",
     "wear",
     "diagnose",
     "spread",

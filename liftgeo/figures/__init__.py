@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from liftgeo.figures.budget_bars import plot_budget
     from liftgeo.figures.output import render
     from liftgeo.figures.page import single
+    from liftgeo.figures.plan_page import plot_bought
     from liftgeo.figures.spread_plots import plot_clearance_spread, plot_shares
     from liftgeo.figures.spring_curve import plot_spring
     from liftgeo.figures.stroke_curves import plot_advantage, plot_effort, plot_lift
@@ -30,6 +31,7 @@ if TYPE_CHECKING:
 __all__ = [
     "Figure",
     "plot_advantage",
+    "plot_bought",
     "plot_budget",
     "plot_clearance_spread",
     "plot_effort",
@@ -54,6 +56,7 @@ def __getattr__(name: str) -> Any:
     from liftgeo.figures import (
         budget_bars,
         output,
+        plan_page,
         spread_plots,
         spring_curve,
         stroke_curves,
@@ -61,7 +64,16 @@ def __getattr__(name: str) -> Any:
     )
     from liftgeo.figures import page as pages
 
-    for home in (budget_bars, output, pages, spread_plots, spring_curve, stroke_curves, studies):
+    for home in (
+        budget_bars,
+        output,
+        pages,
+        plan_page,
+        spread_plots,
+        spring_curve,
+        stroke_curves,
+        studies,
+    ):
         if hasattr(home, name):
             return getattr(home, name)
     raise AttributeError(name)

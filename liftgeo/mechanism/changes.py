@@ -7,6 +7,8 @@ from dataclasses import dataclass
 from typing import Any
 
 from liftgeo.errors import Fault, GeometryError
+from liftgeo.mechanism.change_keys import TERMS
+from liftgeo.mechanism.change_terms import NO_TERMS, Terms, read_terms, terms_between
 from liftgeo.mechanism.laying import Flat, flatten, kind_of, nested
 from liftgeo.mechanism.reading import not_a_table, read_table, unknown_table, value_text
 from liftgeo.mechanism.tables import TABLES
@@ -14,11 +16,12 @@ from liftgeo.mechanism.tables import TABLES
 
 @dataclass(frozen=True, eq=False, repr=False)
 class Change:
-    """A named change: a note, and the keys it lays over the file."""
+    """A named change: a note, the keys it lays over the file, and on what terms it is to be had."""
 
     name: str
     note: str
     keys: Flat
+    terms: Terms = NO_TERMS
 
 
 def check_keys(base: Mapping[str, Any], change: Mapping[str, Any], prefix: str) -> None:
@@ -74,7 +77,10 @@ def read_changes(content: Any, base: Flat) -> tuple[dict[str, Change], list[Faul
         if not isinstance(note, str):
             remedy = f'Write note = "{value_text(note)}".'
             faults.append(Fault(f"changes.{name}.note", value_text(note), "Not text.", remedy))
-        rest = flatten({k: v for k, v in body.items() if k != "note"})
+        rest = flatten({k: v for k, v in body.items() if k not in ("note", *TERMS)})
         faults += change_faults(base, rest, f"changes.{name}.")
-        found[str(name)] = Change(str(name), str(note), rest)
+        terms, wrong = read_terms(str(name), body)
+        faults += wrong
+        found[str(name)] = Change(str(name), str(note), rest, terms)
+    faults += terms_between({name: change.terms for name, change in found.items()})
     return found, faults

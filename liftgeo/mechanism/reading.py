@@ -10,6 +10,7 @@ from pydantic import ValidationError
 from liftgeo.as_written import quoted
 from liftgeo.errors import Fault, nearest
 from liftgeo.mechanism import key_facts, needs
+from liftgeo.mechanism.change_keys import TERMS
 from liftgeo.mechanism.laying import Flat, kind_of, names_in
 from liftgeo.mechanism.tables import TABLES, Table
 from liftgeo.plain_text import LONGEST_IN_FAULT, cut, latin, printable, strange_letter
@@ -49,7 +50,10 @@ def unknown_table(table: str, prefix: str = "") -> Fault:
     if table in TOP_KEYS or table == "note":
         what = "A change laid over a file holds keys of tables; a note stands in the file."
         return Fault(prefix + table, "", what, f"Leave {table} out.")
-    near = nearest(latin(table), [*TABLES, *TOP_KEYS])
+    if table in TERMS:
+        problem = "It says on what terms a change of the file is to be had."
+        return Fault(prefix + table, "", problem, f"Write it under [changes.NAME]: {table} = ...")
+    near = nearest(latin(table), [*TABLES, *TOP_KEYS, *(TERMS if prefix else ())])
     hint = f"Did you mean {near}?" if near else f"Known: {', '.join([*TABLES, *TOP_KEYS])}."
     return Fault(prefix + (table or '""'), "", "Not a known table.", hint)
 

@@ -13,6 +13,7 @@ from collections.abc import Iterable, Iterator
 from typing import Any
 
 from liftgeo.mechanism.bench import BenchTable
+from liftgeo.mechanism.change_keys import AMOUNTS, NAMES
 from liftgeo.mechanism.laying import ALTERNATIVES, STACK_GAP
 from liftgeo.mechanism.needs import Need, needs, needs_with
 from liftgeo.mechanism.tables import DEFAULT_KIND, NEEDED_TABLES, TABLES, Table
@@ -52,7 +53,11 @@ def file_schema() -> Schema:
         },
     }
     whole["bench"] = _keys(BenchTable, definitions)
-    partial: Schema = {"note": {"type": "string", "description": "what the change is"}}
+    partial: Schema = {
+        "note": {"type": "string", "description": "what the change is"},
+        **{term: _amount(words) for term, words in AMOUNTS.items()},
+        **{term: _names(words) for term, words in NAMES.items()},
+    }
     for table, kinds in TABLES.items():
         for kind, model in kinds.items():
             definitions[_name(table, kind)] = _keys(model, definitions)
@@ -89,6 +94,15 @@ def file_schema() -> Schema:
 
 def _name(table: str, kind: str) -> str:
     return f"{table}-{kind}" if kind else table
+
+
+def _amount(words: str) -> Schema:
+    options = [{"type": "number", "minimum": 0, "exclusiveMaximum": 1e12}, _BLANK]
+    return {"description": words, "anyOf": options}
+
+
+def _names(words: str) -> Schema:
+    return {"description": words, "anyOf": [{"type": "array", "items": {"type": "string"}}, _BLANK]}
 
 
 def _place(name: str) -> str:

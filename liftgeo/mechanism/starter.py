@@ -55,6 +55,7 @@ TAIL = """
 #
 # [changes.longer-arm]
 # note = "arm drilled 6 mm further out"
+# cost = 20    # in your own money, 0 where it is free: `liftgeo plan` finds the cheapest set
 # arm.radius = 44
 # arm.cable_angle = 100
 """

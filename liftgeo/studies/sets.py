@@ -108,7 +108,12 @@ class Nearest:
 
 
 def exclude_each_other(one: Change, other: Change) -> bool:
-    """Return whether two changes cannot be made together: they set one key, or what it is."""
+    """Return whether two changes cannot be made together.
+
+    One says that it excludes the other, or they set one key, or what it is.
+    """
+    if other.name in one.terms.excludes or one.name in other.terms.excludes:
+        return True
     if one.keys.keys() & other.keys.keys():
         return True
     both = (one.keys, other.keys), (other.keys, one.keys)
@@ -118,7 +123,7 @@ def exclude_each_other(one: Change, other: Change) -> bool:
 def sets_of(mechanism: Mechanism, most: int = MOST_SETS) -> list[Names]:
     """Return sets of a file's changes: each alone, then pairs, then triples, as far as `most`.
 
-    Changes that set one key exclude each other.
+    Changes that set one key exclude each other; what a change needs is made with it.
     """
     changes = mechanism.changes
     apart = {
@@ -132,6 +137,7 @@ def sets_of(mechanism: Mechanism, most: int = MOST_SETS) -> list[Names]:
         names
         for names in every
         if not any(frozenset(pair) in apart for pair in itertools.combinations(names, 2))
+        and all(set(changes[name].terms.needs) <= set(names) for name in names)
     )
     return list(itertools.islice(good, most))
 

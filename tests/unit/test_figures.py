@@ -31,6 +31,7 @@ from liftgeo.errors import RequestError
 from liftgeo.figures import (
     budget_bars,
     overlays,
+    plan_page,
     spread_plots,
     spring_curve,
     stroke_curves,
@@ -205,6 +206,19 @@ PLOTS: dict[str, tuple[Drawer, str | None, str | None]] = {
         "mm",
         "N",
     ),
+    "plot_bought": (
+        lambda **k: figures.plot_bought(
+            [("A", 0.0, -0.02, False, False), ("B", 25.0, 0.06, True, True)],
+            [(0.0, -0.02), (12.0, 0.01), (25.0, 0.06), (40.0, 0.05)],
+            quantity="clearance per face",
+            dimension="length",
+            more_is_better=True,
+            limit=0.05,
+            **k,
+        ),
+        None,
+        "mm",
+    ),
     "plot_sensitivity": (lambda **k: figures.plot_sensitivity(ROWS, **k), "mm", None),
     "plot_clearance_spread": (
         lambda **k: figures.plot_clearance_spread(
@@ -248,7 +262,7 @@ both_units = pytest.mark.parametrize("units", ["metric", "inch"])
 
 
 def test_the_contract_covers_every_plot() -> None:
-    homes = (stroke_curves, budget_bars, spread_plots, spring_curve, overlays, studies)
+    homes = (stroke_curves, budget_bars, plan_page, spread_plots, spring_curve, overlays, studies)
     found = {name for home in homes for name in vars(home) if name.startswith("plot_")}
     assert found == set(PLOTS)
     assert {name for name in figures.__all__ if name.startswith("plot_")} == set(PLOTS)

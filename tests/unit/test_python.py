@@ -9,7 +9,7 @@ import json
 import re
 
 import pytest
-from clutches import changeable
+from clutches import changeable, priced
 
 import liftgeo
 from liftgeo.outcome.html_table import html_table
@@ -23,6 +23,7 @@ ASKED = {
     "compare": lambda m: liftgeo.compare(m),
     "drawn": lambda m: liftgeo.drawn(m),
     "size": lambda m: liftgeo.size(m, ["arm.radius=34..42"], ["clearance>=0.02"]),
+    "plan": lambda m: liftgeo.plan(priced(), ["clearance>=0.02"]),
     "wear": lambda m: liftgeo.wear(m),
     "sensitivity": lambda m: liftgeo.sensitivity(m),
     "diagnose": lambda m: liftgeo.diagnose(m),

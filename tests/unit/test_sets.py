@@ -32,6 +32,15 @@ def test_changes_that_set_one_key_exclude_each_other() -> None:
     assert not exclude_each_other(every["longer-arm"], every["less-play"])
 
 
+def test_what_a_change_excludes_or_needs_is_kept_to() -> None:
+    made = machine(
+        play={"cable": {"free_play": 1.0}, "excludes": ["bend"]},
+        bend={"cable": {"bend": 100}},
+        lined={"cable": {"friction": 0.05}, "needs": ["play"]},
+    )
+    assert set(sets_of(made)) == {("play",), ("bend",), ("play", "lined")}
+
+
 def test_changes_that_say_one_thing_by_different_keys_exclude_each_other() -> None:
     """The angle and the rest length of a cable both settle the arm's triangle."""
     made = machine(

@@ -1,0 +1,339 @@
+"""The page of a plan: what to buy, in which order, what each sum buys, and what is proven."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from liftgeo.quantities import converted, shown
+from liftgeo.safety import WORK_SAFELY
+from liftgeo.studies.compare import DELTAS
+from liftgeo.studies.wants import FREES, MEASURES
+from liftgeo.words.lines import columns, headline, listed, noted, one_line, page, wrapped
+from liftgeo.words.names import AS_IT_STANDS, UNTITLED, VERDICT_WORDS
+from liftgeo.words.numbers import Shown, fixed, in_100
+from liftgeo.words.verdict import warning_lines
+
+if TYPE_CHECKING:
+    from liftgeo.studies.plan_judge import Unworthy
+    from liftgeo.studies.plan_result import Bundle, Plan
+    from liftgeo.studies.wants import Want
+
+_MOST_RUNGS = 8
+_LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
+
+
+def money(value: float) -> str:
+    """Return a sum of money, without a currency: "25", "12.50"."""
+    text = f"{value:.2f}"
+    return text.removesuffix(".00")
+
+
+def hours_text(value: float) -> str:
+    """Return hours of work: "2 h", "0.5 h"."""
+    return f"{value:.4g} h"
+
+
+def names_text(changes: Sequence[str]) -> str:
+    """Return the names of changes as read: "a", "a and b", "a, b and c"."""
+    names = [one_line(name) for name in changes]
+    if not names:
+        return AS_IT_STANDS
+    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
+
+
+def _measure(name: str) -> str:
+    return {"clearance": "clearance per face"}.get(name, name.replace("_", " "))
+
+
+def _value(measure: str, value: float, units: str) -> str:
+    if math.isnan(value):
+        return "not known"
+    if measure == FREES:
+        return f"{100 * value:.1f} in 100"
+    kind = MEASURES[measure].dimension
+    return shown(value, kind, units, 3 if kind == "length" and units == "metric" else None)
+
+
+def _limit(want: Want, units: str) -> str:
+    word = "at least" if want.sign > 0 else "at most"
+    return f"wanted {word} {_value(want.measure, want.limit, units)}"
+
+
+def price(bundle: Bundle, found: Plan) -> str:
+    """Return what a set costs in words: "for 25, 0.5 h of work beside it"."""
+    text = f"for {money(bundle.cost)}" if bundle.cost > 0 else "for no money"
+    if bundle.hours <= 0:
+        return text
+    if found.rate is not None:
+        return f"{text}, of which {money(found.rate * bundle.hours)} for {hours_text(bundle.hours)}"
+    return f"{text} and {hours_text(bundle.hours)} of work"
+
+
+def _reached(found: Plan, units: str) -> str:
+    """Return the values of what is wanted, as the chosen or nearest set reaches them."""
+    told = []
+    missed = {m.want: m.value for m in found.missed}
+    for want in found.wants:
+        value = missed.get(want, _reached_value(found, want))
+        told.append(f"{_measure(want.measure)} {_value(want.measure, value, units)}")
+    return " and ".join(told)
+
+
+def _reached_value(found: Plan, want: Want) -> float:
+    bundle = found.chosen or found.nearest
+    measure = MEASURES[want.measure]
+    if measure.of_result is None:
+        share = None if bundle is None else bundle.frees
+        return math.nan if share is None else share
+    return float(measure.of_result(found.result, found.result.full_lever.separation_mm))
+
+
+def answer_line(found: Plan, units: str) -> str:
+    """Return the answer in a sentence or two."""
+    wanted = " and ".join(want.text(units) for want in found.wants)
+    chosen, nearest = found.chosen, found.nearest
+    if chosen is not None and not chosen.changes:
+        return f"NOTHING TO BUY: as it stands it has {wanted}."
+    if chosen is not None:
+        word = "CHEAPEST" if found.gap == 0 else "CHEAPEST FOUND"
+        text = f"{word}: {names_text(chosen.changes)}, {price(chosen, found)}. That gives "
+        return f"{text}{_reached(found, units)}; wanted: {wanted}."
+    within = "" if found.budget is None else f" for up to {money(found.budget)}"
+    if nearest is None:
+        return f"NOT REACHED{within}: no set of these changes can be built."
+    text = f"NOT REACHED{within}. Nearest: {names_text(nearest.changes)}"
+    text += f", {price(nearest, found)}" if nearest.changes else ""
+    missed = " and ".join(
+        f"{_measure(m.want.measure)} {_value(m.want.measure, m.value, units)}, "
+        f"{_limit(m.want, units)}"
+        for m in found.missed
+    )
+    text += f". It still falls short: {missed}." if missed else "."
+    bad = nearest.verdict in ("slips", "no-release")
+    if bad:
+        text += f" STOP: it {VERDICT_WORDS[nearest.verdict]}; see below."
+    return text
+
+
+def sure_lines(found: Plan) -> list[str]:
+    """Return how sure the answer is, beside the file as it stands."""
+    shown_set = found.chosen or found.nearest
+    if shown_set is None or shown_set.frees is None or found.base.frees is None:
+        return []
+    text = f"How sure: of 100 clutches measured like this {in_100(shown_set.frees)} would run clear"
+    if shown_set.changes:
+        text += f"; {AS_IT_STANDS}, {in_100(found.base.frees)}"
+    return wrapped(f"{text}.")
+
+
+def _row(name: str, bundle: Bundle, show: Shown, *, cost: float | None = None) -> list[str]:
+    frees = [] if bundle.frees is None else [in_100(bundle.frees)]
+    return [
+        name,
+        money(bundle.cost if cost is None else cost),
+        *frees,
+        show.bare(bundle.clearance_per_face_mm),
+        show.bare_force(bundle.peak_hand_force_n),
+        fixed(bundle.slip_margin, 2),
+    ]
+
+
+def _heads(first: str, cost: str, bundle: Bundle, show: Shown) -> list[list[str]]:
+    frees = [] if bundle.frees is None else [("frees", "in 100")]
+    heads = [(first, ""), (cost, ""), *frees, ("clear", show.unit("length"))]
+    heads += [("peak", show.unit("force")), ("slip", "margin")]
+    return [[head[k] for head in heads] for k in (0, 1)]
+
+
+def step_lines(found: Plan, show: Shown) -> list[str]:
+    """Return the set built up change by change, in the order in which to buy."""
+    if not found.steps:
+        return []
+    rows = _heads("In this order", "cost", found.base, show)
+    rows.append(_row(f"  {AS_IT_STANDS}", found.base, show))
+    before: tuple[str, ...] = ()
+    paid = 0.0
+    notes = ["", "", ""]
+    for step in found.steps:
+        new = [name for name in step.changes if name not in before]
+        rows.append(_row(f"  {names_text(new)}", step, show, cost=step.cost - paid))
+        notes.append("" if step.verdict not in ("slips", "no-release") else f"  {step.verdict}")
+        before, paid = step.changes, step.cost
+    return [*noted(columns(rows), notes), "Each line with all those above it."]
+
+
+def shown_rungs(found: Plan) -> list[Bundle]:
+    """Return the rungs worth showing: the ends, and those about the first that reaches it."""
+    rungs = list(found.rungs)
+    if len(rungs) <= _MOST_RUNGS:
+        return rungs
+    last = len(rungs) - 1
+    first = next((k for k, rung in enumerate(rungs) if rung.reaches), last)
+    keep = (
+        {0, last} | {max(first - k, 0) for k in range(4)} | {min(first + k, last) for k in (1, 2)}
+    )
+    return [rungs[k] for k in sorted(keep)]
+
+
+def rung_lines(found: Plan, show: Shown) -> list[str]:
+    """Return what a rising sum of money buys."""
+    rungs = shown_rungs(found)
+    if len(rungs) < 2:
+        return []
+    rows = _heads("What each sum buys", "cost", found.base, show)
+    lines: list[str] = []
+    for rung in rungs:
+        rows.append(_row("  reaches it" if rung.reaches else "  not yet", rung, show))
+    for k, line in enumerate(columns(rows)):
+        lines.append(line)
+        if k >= 2:
+            lines += wrapped(f"      {names_text(rungs[k - 2].changes)}", indent="      ")
+    return lines
+
+
+def effect_lines(found: Plan, show: Shown) -> list[str]:
+    """Return what the set does, beside the file as it stands."""
+    bundle = found.chosen or found.nearest
+    if bundle is None or not bundle.changes:
+        return []
+    rows = [["What it does", AS_IT_STANDS, "with it"]]
+    for name, words, dimension, digits in (
+        ("separation_mm", "faces part", "length", show.fine),
+        ("peak_hand_force_n", "peak at the hand", "force", 0),
+        ("return_hand_force_n", "letting back", "force", 0),
+        ("clamp_force_n", "clamp load", "force", 0),
+        ("slip_margin", "slip margin", "ratio", 2),
+        ("axial_load_n", "bearing load", "force", 0),
+    ):
+        values = [DELTAS[name](r) for r in (found.base_result, found.result)]
+        if all(math.isnan(v) for v in values):
+            continue
+        unit = show.unit(dimension) if dimension != "ratio" else ""
+        texts = [fixed(converted(v, dimension, show.units), digits) for v in values]
+        rows.append([f"  {words}", *(t if t == "-" else f"{t} {unit}".rstrip() for t in texts)])
+    rows.append(
+        ["  verdict", *(VERDICT_WORDS[r.verdict] for r in (found.base_result, found.result))]
+    )
+    return columns(rows)
+
+
+def _unworthy_text(item: Unworthy, show: Shown) -> str:
+    name = one_line(item.change)
+    if item.why == "cannot-be-made":
+        return f"{name} (what it needs excludes it)"
+    if item.why == "not-on-the-front":
+        return f"{name} (for its money other changes do more)"
+    gain = max(item.clearance_gain_mm, 0.0)
+    return f"{name} (adds {show.length(gain)} at most, less than can be measured)"
+
+
+def unworthy_lines(found: Plan, show: Shown) -> list[str]:
+    """Return the changes that are not worth their money."""
+    if not found.unworthy:
+        return []
+    told = "; ".join(_unworthy_text(item, show) for item in found.unworthy)
+    return wrapped(f"Not worth their money here, as to clearance and effort: {told}.", indent="  ")
+
+
+def passed_lines(found: Plan) -> list[str]:
+    """Return what would reach the wants for less, and why it is not chosen."""
+    passed = found.passed_over
+    if passed is None:
+        return []
+    less = "Cheaper, but not chosen" if found.chosen is not None else "Not chosen"
+    names = names_text(passed.bundle.changes)
+    price_text = price(passed.bundle, found) if passed.bundle.changes else "as the file has it"
+    return wrapped(f"{less}: {names}, {price_text}: it brings {listed(passed.why)}.", indent="  ")
+
+
+def proof_lines(found: Plan) -> list[str]:
+    """Return what was looked at, and what is proven."""
+    count = f"{found.evaluated:,}".replace(",", "\u00a0")
+    if found.complete:
+        text = (
+            f"All {count} sets that can be made were worked out; none that reaches it costs less."
+        )
+        if found.chosen is None:
+            text = f"All {count} sets that can be made were worked out."
+    else:
+        bound = money(found.bound or 0.0)
+        text = f"{count} sets were worked out, the cheapest first: every set below {bound}. "
+        if found.chosen is None:
+            text += "What costs more was searched by trial, not all of it."
+        elif found.gap == 0:
+            text += "So none that reaches it costs less: proven. The front is of the sets seen."
+        else:
+            text += f"The choice may cost up to {money(found.gap)} more than the cheapest there is."
+    if found.by_samples:
+        text += " Frees is counted for sets that none beats in cost, clearance and effort, and the "
+        text += "choice is among them."
+    if found.dropped:
+        text += f" {found.dropped} cannot be built."
+    if found.rate is not None and any(
+        change.terms.hours is None for change in found.mechanism.changes.values()
+    ):
+        text += " A change without hours counts as none."
+    return wrapped(text)
+
+
+def caution_lines(found: Plan) -> list[str]:
+    """Return the stops of the set, and the cautions that it brings."""
+    known = {w.key for w in found.base_result.warnings if w.severity != "stop"}
+    return warning_lines(
+        w
+        for w in found.result.warnings
+        if w.severity == "stop" or (w.severity == "caution" and w.key not in known)
+    )
+
+
+def next_lines(found: Plan, name: str) -> list[str]:
+    """Return what to do next."""
+    bundle = found.chosen or found.nearest
+    whole = f"liftgeo stroke {name}"
+    if bundle is not None:
+        whole += "".join(f" --change {change}" for change in bundle.changes)
+    if found.chosen is not None:
+        return wrapped(f"Next: `{whole}` shows it whole.")
+    text = f"Next: `{whole}` shows where its lift still goes. Add a change for the greatest loss"
+    text += ", ask for less" if found.wants else ""
+    text += ", or raise --budget." if found.budget is not None else "."
+    return wrapped(text)
+
+
+def figure_title(found: Plan) -> str:
+    """Return the head of the figure."""
+    return f"{one_line(found.mechanism.title) or UNTITLED}: what money buys"
+
+
+def figure_marks(found: Plan) -> list[tuple[str, str, Bundle, bool]]:
+    """Return the sets a figure names: letter, names, the set, and whether it is the chosen one."""
+    sets = {bundle.changes: bundle for bundle in (found.base, *shown_rungs(found))}
+    for bundle in (found.chosen, found.nearest):
+        if bundle is not None:
+            sets[bundle.changes] = bundle
+    ordered = sorted(sets.values(), key=lambda b: (b.cost, len(b.changes)))
+    chosen = None if found.chosen is None else found.chosen.changes
+    return [
+        (letter, names_text(b.changes), b, b.changes == chosen)
+        for letter, b in zip(_LETTERS, ordered, strict=False)
+    ]
+
+
+def plan_page(found: Plan, units: str, name: str) -> list[str]:
+    """Return the whole page; `name` is the file as it was named."""
+    show = Shown(units)
+    return page(
+        wrapped(one_line(found.mechanism.title) or UNTITLED),
+        headline(answer_line(found, units)),
+        sure_lines(found),
+        step_lines(found, show),
+        rung_lines(found, show),
+        effect_lines(found, show),
+        [*passed_lines(found), *unworthy_lines(found, show)],
+        proof_lines(found),
+        caution_lines(found),
+        next_lines(found, name),
+        wrapped(WORK_SAFELY),
+    )
