@@ -4,7 +4,8 @@
     python docs/build.py --check    write nothing, exit 1 when something is stale
     python docs/build.py --performance    measure, and write docs/performance.md: some minutes
 
-Generated are docs/keys.md (from the tables of the package), docs/validation.md (from the published
+Generated are docs/keys.md (from the tables of the package), docs/symptoms.md (from the symptoms and
+remedies it knows), docs/validation.md (from the published
 checks in tests/validation), the symbols of the working in docs/nomenclature.md (between two marks),
 and the printed answers in README.md and docs/*.md: What docs/performance.md
 says depends on the machine: the check looks only whether it is there and says when and with what
@@ -221,6 +222,9 @@ ratio squared.
 `title` names the machine; `[changes.NAME]` holds a `note` and any keys, laid over the file when
 that change is asked for. `condition` and `left_out` stand at the top of the file only.
 
+`[remedies]` holds what remedies are to bring numbers to, by their keys, in place of what is common:
+[symptoms.md](symptoms.md).
+
 A change may also say on what terms it is to be had, for `liftgeo plan`: `cost`, in your own money
 (0 where it is free), `hours` of work, `needs = ["NAME"]` for changes that must be made with it, and
 `excludes = ["NAME"]` for those that cannot. Changes that set one key, or keys that stand for each
@@ -357,7 +361,18 @@ def with_parts(page: str) -> str:
     return _PART.sub(lambda m: f"{m[1]}{PARTS[m[2]]()}\n{m[3]}", page)
 
 
-WHOLE_PAGES = {"docs/keys.md": keys_page, "docs/validation.md": validation_page}
+def symptoms_page() -> str:
+    """Return docs/symptoms.md: what is felt, what decides, what can be done."""
+    from liftgeo.words import symptoms_page
+
+    return MARK + symptoms_page.symptoms_page()
+
+
+WHOLE_PAGES = {
+    "docs/keys.md": keys_page,
+    "docs/symptoms.md": symptoms_page,
+    "docs/validation.md": validation_page,
+}
 
 MEASURED_PAGES = {"docs/performance.md": performance_page}
 """Pages that say something else each time they are written: written by hand, never compared."""

@@ -35,6 +35,7 @@ if TYPE_CHECKING:
     from liftgeo.studies.marks import load_marks
     from liftgeo.studies.offers import offers
     from liftgeo.studies.plan import plan
+    from liftgeo.studies.remedies import remedies
     from liftgeo.studies.sensitivity import sensitivity
     from liftgeo.studies.size import size
     from liftgeo.studies.trace import trace
@@ -66,6 +67,7 @@ _HOMES = {
     "offers": "studies.offers",
     "plan": "studies.plan",
     "position": "outcome.at_hand",
+    "remedies": "studies.remedies",
     "sensitivity": "studies.sensitivity",
     "size": "studies.size",
     "stroke": "outcome.analysis",
@@ -101,6 +103,7 @@ __all__ = [
     "offers",
     "plan",
     "position",
+    "remedies",
     "sensitivity",
     "size",
     "stroke",

@@ -28,23 +28,28 @@ def cut_keys(mechanism: Mechanism) -> list[str]:
     return found
 
 
+SKIM, GROUND_AWAY, HOLES = "skim", "ground", "drilled"
+CUT_WORDS = {
+    SKIM: "keep the maker's least thickness: a thinned plate or basket can burst at speed and "
+    "heat, and must be balanced again",
+    GROUND_AWAY: "grinding may cut through the hardened layer of a ramp",
+    HOLES: "from a hole's centre 1.2 times its diameter to every edge is a floor from building "
+    "steel, not made for parts that tire; a second hole weakens the arm between them",
+}
+"""What to mind where metal is cut, by how."""
+
+
+def cut_words(how: str) -> str:
+    """Return what to mind where metal is cut: "skim", "ground" or "drilled"."""
+    return CUT_WORDS[how]
+
+
 def _words(mechanism: Mechanism) -> str:
     cut = cut_keys(mechanism)
     if not cut:
         return ""
-    said = []
-    if any(key in SKIMS for key in cut):
-        said.append(
-            "keep the maker's least thickness: a thinned plate or basket can burst at speed and "
-            "heat, and must be balanced again"
-        )
-    if any(key in GROUND for key in cut):
-        said.append("grinding may cut through the hardened layer of a ramp")
-    if any(key in DRILLED for key in cut):
-        said.append(
-            "from a hole's centre 1.2 times its diameter to every edge is a floor from building "
-            "steel, not made for parts that tire; a second hole weakens the arm between them"
-        )
+    of = ((SKIMS, SKIM), (GROUND, GROUND_AWAY), (DRILLED, HOLES))
+    said = [CUT_WORDS[how] for keys, how in of if any(key in keys for key in cut)]
     return f"Metal is taken off ({', '.join(cut)}): {'; '.join(said)}."
 
 

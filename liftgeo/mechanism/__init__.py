@@ -31,6 +31,7 @@ from liftgeo.mechanism.reading import (
     value_text,
     without_blanks,
 )
+from liftgeo.mechanism.remedy_goals import read_goals
 from liftgeo.mechanism.settings import Settings, settings_of
 from liftgeo.mechanism.tables import DEFAULT_KIND, NEEDED_TABLES, REQUIRED_TABLES, TABLES, Table
 from liftgeo.mechanism.usual import Taken, kinds_of_machine
@@ -71,6 +72,8 @@ class Mechanism:
         What was read on the bench, from the unchanged clutch.
     readings_file : str
         Name of the file of readings that [bench] names; "" for none.
+    remedy_goals : mapping of str to float
+        What the file says remedies bring numbers to, by dotted key.
     """
 
     title: str
@@ -89,6 +92,7 @@ class Mechanism:
     origin: Mechanism | None = field(default=None, repr=False)
     readings: tuple[Reading, ...] = ()
     readings_file: str = ""
+    remedy_goals: Mapping[str, float] = field(default_factory=dict)
 
     def __getattr__(self, name: str) -> Any:
         """Return a table by name; None for an optional one that is not given."""
@@ -136,6 +140,7 @@ class Mechanism:
             origin=origin,
             readings=self.readings,
             readings_file=self.readings_file,
+            remedy_goals=self.remedy_goals,
         )
 
     def with_readings(self, readings: Iterable[Reading], source: str = "") -> Mechanism:
@@ -430,7 +435,8 @@ def from_document(
     play = play_of(bench, base, settings.left_out) if not bench_faults else {}
     base |= play
     changes, faults = read_changes(document.get("changes", {}), base)
-    faults += bench_faults
+    goals, wrong = read_goals(document.get("remedies", {}), base)
+    faults += [*bench_faults, *wrong]
     for table in document:
         if table not in TABLES and table not in TOP_KEYS:
             faults.append(unknown_table(table))
@@ -447,4 +453,5 @@ def from_document(
         raise GeometryError((*others, *faults), source) from None
     if faults:
         raise GeometryError(faults, source)
+    built = replace(built, remedy_goals=goals)
     return replace(built, readings=bench.readings(bool(play)), readings_file=bench.file)

@@ -15,7 +15,7 @@ from liftgeo.mechanism.laying import Flat, kind_of, names_in
 from liftgeo.mechanism.tables import TABLES, Table
 from liftgeo.plain_text import LONGEST_IN_FAULT, cut, latin, printable, strange_letter
 
-TOP_KEYS = ("title", "condition", "left_out", "bench", "changes")
+TOP_KEYS = ("title", "condition", "left_out", "bench", "remedies", "changes")
 
 
 ONLY_AT_THE_TOP = ("condition", "left_out")

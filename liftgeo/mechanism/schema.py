@@ -16,6 +16,7 @@ from liftgeo.mechanism.bench import BenchTable
 from liftgeo.mechanism.change_keys import AMOUNTS, NAMES
 from liftgeo.mechanism.laying import ALTERNATIVES, STACK_GAP
 from liftgeo.mechanism.needs import Need, needs, needs_with
+from liftgeo.mechanism.remedy_goals import GOALS
 from liftgeo.mechanism.tables import DEFAULT_KIND, NEEDED_TABLES, TABLES, Table
 from liftgeo.mechanism.usual import CONDITIONS, LEFT_OUT, Usual, UsualFor, sources_of, usual_text
 
@@ -70,6 +71,7 @@ def file_schema() -> Schema:
         "properties": partial,
         "additionalProperties": False,
     }
+    whole["remedies"] = _remedies(definitions)
     whole["changes"] = {
         "type": "object",
         "description": "named changes: [changes.NAME]",
@@ -94,6 +96,28 @@ def file_schema() -> Schema:
 
 def _name(table: str, kind: str) -> str:
     return f"{table}-{kind}" if kind else table
+
+
+def _remedies(definitions: Schema) -> Schema:
+    """Return the table of a file's own targets of remedies: the keys that remedies move."""
+    tables: dict[str, Schema] = {}
+    for table, kinds in TABLES.items():
+        names = {key.split(".")[1] for key in GOALS if key.split(".")[0] == table}
+        known: Schema = {}
+        for kind in kinds:
+            known |= definitions[_name(table, kind)]["properties"]
+        if names:
+            tables[table] = {
+                "type": "object",
+                "properties": {name: known[name] for name in sorted(names)},
+                "additionalProperties": False,
+            }
+    return {
+        "type": "object",
+        "description": "what remedies are to bring numbers to, in place of what is common",
+        "properties": tables,
+        "additionalProperties": False,
+    }
 
 
 def _amount(words: str) -> Schema:

@@ -18,7 +18,12 @@ DEVELOPERS = (CHECKOUT / "DEVELOPERS.md").read_text(encoding="utf-8")
 
 
 @pytest.mark.parametrize(
-    "name", ["docs/keys.md", pytest.param("docs/validation.md", marks=pytest.mark.slow)]
+    "name",
+    [
+        "docs/keys.md",
+        "docs/symptoms.md",
+        pytest.param("docs/validation.md", marks=pytest.mark.slow),
+    ],
 )
 def test_a_page_that_is_written_whole_is_fresh(name: str) -> None:
     written = (CHECKOUT / name).read_text(encoding="utf-8")

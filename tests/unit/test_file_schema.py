@@ -37,6 +37,7 @@ def test_it_is_a_valid_schema() -> None:
         "condition",
         "left_out",
         "bench",
+        "remedies",
         "changes",
         *TABLES,
     }

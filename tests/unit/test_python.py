@@ -24,6 +24,7 @@ ASKED = {
     "drawn": lambda m: liftgeo.drawn(m),
     "size": lambda m: liftgeo.size(m, ["arm.radius=34..42"], ["clearance>=0.02"]),
     "plan": lambda m: liftgeo.plan(priced(), ["clearance>=0.02"]),
+    "remedies": lambda m: liftgeo.remedies(m),
     "wear": lambda m: liftgeo.wear(m),
     "sensitivity": lambda m: liftgeo.sensitivity(m),
     "diagnose": lambda m: liftgeo.diagnose(m),

@@ -1,0 +1,177 @@
+"""Remedies in lines of a page: what the hand does, what it gives, what it asks, what to mind."""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING
+
+from liftgeo.mechanism.key_facts import dimension_of, number_of
+from liftgeo.mechanism.laying import kind_of
+from liftgeo.mechanism.remedy_goals import GOALS
+from liftgeo.mechanism.tables import TABLES
+from liftgeo.quantities import DIMENSIONS, converted, unit_of
+from liftgeo.words.lines import columns, wrapped
+from liftgeo.words.names import ITEM_WORDS
+from liftgeo.words.numbers import Shown, fixed
+
+if TYPE_CHECKING:
+    from liftgeo.mechanism import Mechanism
+    from liftgeo.studies.remedies import Remedies, Remedy, State, Withheld
+
+MOST_SHOWN = 8
+WHY_WORDS = {
+    "little-wear-left": "too little wear would be left before the clutch rides",
+    "takes-grip": "it takes grip that is wanted",
+    "cannot-be-built": "the machine does not allow it",
+}
+SHORT_WORDS = {
+    "clearance_per_face_mm": ("clearance per face", "length"),
+    "peak_hand_force_n": ("hand force", "force"),
+    "slip_margin": ("slip margin", "ratio"),
+}
+
+
+def goal_dimension(key: str) -> str:
+    """Return the dimension of a number that remedies move, whatever the kind of its table."""
+    table = key.split(".")[0]
+    found = (number_of(key, kind) for kind in TABLES[table])
+    return next((number.dimension for number in found if number is not None), "ratio")
+
+
+def value_text(mechanism: Mechanism, key: str, value: float, units: str) -> str:
+    """Return a value of a key, with the digits a workshop can make, without its unit."""
+    if math.isnan(value):
+        return "none"
+    dimension = dimension_of(key, kind_of(mechanism.keys, key.split(".")[0]))
+    number = converted(value, dimension, units)
+    if units == "inch" and unit_of(dimension, units) != DIMENSIONS[dimension].unit:
+        return f"{number:.4g}"
+    digits = max(0, -math.floor(math.log10(GOALS[key].step) + 1e-9)) if key in GOALS else 1
+    return fixed(number, digits)
+
+
+def move_text(mechanism: Mechanism, remedy: Remedy, units: str) -> str:
+    """Return from what to what a remedy brings its keys: "cable.free_play 2.0 -> 1.4 mm"."""
+    told = []
+    for key, before, to in zip(remedy.keys, remedy.before, remedy.to, strict=True):
+        dimension = dimension_of(key, kind_of(mechanism.keys, key.split(".")[0]))
+        unit = unit_of(dimension, units)
+        ends = " to ".join(value_text(mechanism, key, x, units) for x in (before, to))
+        usual = " (now as usual: measure first)" if key in remedy.as_usual else ""
+        told.append(f"{key} {ends} {unit}".rstrip() + usual)
+    return ", ".join(told)
+
+
+def _signed(value: float, digits: int) -> str:
+    text = fixed(value, digits)
+    if math.isnan(value) or not text.strip("-0."):
+        return "same" if not math.isnan(value) else "-"
+    return text if text.startswith("-") else f"+{text}"
+
+
+def _effect(remedy: Remedy, show: Shown) -> list[str]:
+    clear = converted(remedy.clearance_gain_mm, "length", show.units)
+    forces = (remedy.hand_force_change_n, remedy.bearing_change_n)
+    peak, load = (converted(force, "force", show.units) for force in forces)
+    digits = 3 if show.units == "metric" else 4
+    return [
+        _signed(clear, digits),
+        _signed(peak, 0),
+        _signed(remedy.slip_margin_change, 2),
+        _signed(load, 0),
+    ]
+
+
+def deciding_lines(found: Remedies) -> list[str]:
+    """Return what a symptom means, and the single measurement that decides."""
+    symptom = found.deciding
+    if symptom is None:
+        return []
+    lines = wrapped(f"{found.symptom}: {symptom.felt}. Mostly {symptom.behind}.")
+    key = symptom.key
+    where = f"[bench] {key.removeprefix('bench.')}" if key.startswith("bench.") else key
+    return [*lines, *wrapped(f"Decides: {symptom.measure} Goes in as {where}.", indent="  ")]
+
+
+def remedy_lines(found: Remedies, show: Shown, *, most: int = MOST_SHOWN) -> list[str]:
+    """Return the remedies one by one: a row of what each gives, what the hand does below it."""
+    told = found.offered[:most]
+    if not told:
+        return ["No remedy here gives what can be measured."]
+    heads = [
+        ["Remedies, one by one", "asks", "clear", "peak", "slip", "bearing"],
+        ["", "", show.unit("length"), show.unit("force"), "margin", show.unit("force")],
+    ]
+    rows = [[f"  {r.name}", r.effort, *_effect(r, show)] for r in told]
+    lines = columns([*heads, *rows], left=2)
+    shown = lines[:2]
+    for line, remedy in zip(lines[2:], told, strict=True):
+        shown.append(line)
+        text = f"      {remedy.hand}: {move_text(found.mechanism, remedy, show.units)}"
+        shown += wrapped(text, indent="      ")
+        if remedy.caution:
+            shown += wrapped(f"      Mind: {remedy.caution}.", indent="      ")
+    rest = len(found.offered) - len(told)
+    return [*shown, *([f"  and {rest} more: --csv and --json hold all."] if rest else [])]
+
+
+def _reached(state: State, show: Shown) -> list[str]:
+    return [
+        show.bare(state.clearance_per_face_mm),
+        show.bare_force(state.peak_hand_force_n),
+        fixed(state.slip_margin, 2),
+    ]
+
+
+def _short_text(state: State, show: Shown) -> str:
+    told = []
+    for short in state.short:
+        words, dimension = SHORT_WORDS[short.what]
+        digits = {"length": show.fine, "force": 0, "ratio": 2}[dimension]
+        unit = show.unit(dimension) if dimension != "ratio" else ""
+        value, wanted = (
+            fixed(converted(x, dimension, show.units), digits) for x in (short.value, short.wanted)
+        )
+        told.append(f"{words} {value} {unit}".rstrip() + f" (wanted {wanted})")
+    return ", ".join(told)
+
+
+def together_lines(found: Remedies, show: Shown) -> list[str]:
+    """Return remedies one after the other until the targets are reached."""
+    if not found.base.short:
+        return ["The file's targets are reached as it stands."]
+    if not found.together:
+        return wrapped(
+            f"None of these brings it nearer to its targets: {_short_text(found.base, show)}."
+        )
+    heads = [
+        ["Together, free ones first", "asks", "clear", "peak", "slip"],
+        ["", "", show.unit("length"), show.unit("force"), "margin"],
+    ]
+    rows = [["  as it stands", "", *_reached(found.base, show)]]
+    rows += [
+        [f"  {step.remedy.name}", step.remedy.effort, *_reached(step.state, show)]
+        for step in found.together
+    ]
+    last = found.together[-1].state
+    end = "That reaches the file's targets."
+    if last.short:
+        end = f"Still short: {_short_text(last, show)}."
+    return [*columns([*heads, *rows], left=2), *wrapped(f"Each with all those above it. {end}")]
+
+
+def _withheld_text(item: Withheld) -> str:
+    return f"{item.name} ({WHY_WORDS.get(item.why, item.why.replace('-', ' '))})"
+
+
+def withheld_lines(found: Remedies) -> list[str]:
+    """Return what is not offered, and why."""
+    if not found.withheld:
+        return []
+    told = "; ".join(_withheld_text(item) for item in found.withheld)
+    return wrapped(f"Not offered: {told}.", indent="  ")
+
+
+def loss_words(remedy: Remedy) -> str:
+    """Return the losses a remedy is for, in words."""
+    return ", ".join(ITEM_WORDS[item] for item in remedy.losses)
