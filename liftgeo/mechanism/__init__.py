@@ -22,13 +22,10 @@ from liftgeo.mechanism.laying import Flat, flatten, kind_of, lay, models_of, nes
 from liftgeo.mechanism.left_out import ALWAYS, left_out
 from liftgeo.mechanism.no_unit import blamed_rightly
 from liftgeo.mechanism.reading import (
-    TOP_KEYS,
     as_written,
-    not_a_table,
     numbers,
     read_table,
-    unknown_table,
-    value_text,
+    strange_tables,
     without_blanks,
 )
 from liftgeo.mechanism.remedy_goals import read_goals
@@ -437,14 +434,7 @@ def from_document(
     changes, faults = read_changes(document.get("changes", {}), base)
     goals, wrong = read_goals(document.get("remedies", {}), base)
     faults += [*bench_faults, *wrong]
-    for table in document:
-        if table not in TABLES and table not in TOP_KEYS:
-            faults.append(unknown_table(table))
-        elif table in TABLES and not isinstance(document[table], Mapping):
-            faults.append(not_a_table(table, document[table]))
-    faults += worded
-    if not isinstance(title, str):
-        faults.append(Fault("title", value_text(title), "Not text.", 'Write title = "...".'))
+    faults += [*strange_tables(document), *worded]
     try:
         built = _build(base, str(title), changes, source, body, settings)
     except GeometryError as error:

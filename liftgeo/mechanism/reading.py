@@ -58,6 +58,20 @@ def unknown_table(table: str, prefix: str = "") -> Fault:
     return Fault(prefix + (table or '""'), "", "Not a known table.", hint)
 
 
+def strange_tables(document: Mapping[str, Any]) -> list[Fault]:
+    """Return what stands at the top of a file and does not belong there, title and all."""
+    faults = []
+    for table, content in document.items():
+        if table not in TABLES and table not in TOP_KEYS:
+            faults.append(unknown_table(table))
+        elif table in TABLES and not isinstance(content, Mapping):
+            faults.append(not_a_table(table, content))
+    title = document.get("title", "")
+    if not isinstance(title, str):
+        faults.append(Fault("title", value_text(title), "Not text.", 'Write title = "...".'))
+    return faults
+
+
 def not_a_table(table: str, content: Any, prefix: str = "") -> Fault:
     """Return the fault of something else that stands where a table belongs."""
     remedy = f"Write [{prefix}{table}] and its keys."

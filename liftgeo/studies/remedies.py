@@ -18,18 +18,8 @@ from liftgeo.outcome.csv_text import csv_text
 from liftgeo.outcome.html_table import html_table
 from liftgeo.outcome.outcome import VERDICTS, Outcome, analysed
 from liftgeo.outcome.results import plain
-from liftgeo.studies.remedy_ways import (
-    BACK,
-    EFFORT,
-    EFFORTS,
-    GRIP,
-    LIFT,
-    PLAY,
-    Keys,
-    Way,
-    now_of,
-    ways,
-)
+from liftgeo.studies.remedy_tries import Keys, now_of
+from liftgeo.studies.remedy_ways import BACK, EFFORT, EFFORTS, GRIP, LIFT, PLAY, Way, ways
 from liftgeo.studies.sets import Short, shortfall
 from liftgeo.studies.symptoms import SYMPTOMS, Symptom, symptom_named
 

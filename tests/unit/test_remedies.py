@@ -15,7 +15,8 @@ from liftgeo.chain.budget import ITEMS
 from liftgeo.mechanism import Mechanism, from_document
 from liftgeo.mechanism.remedy_goals import GOALS
 from liftgeo.studies.remedies import RIDES_MM, Remedies, against, remedies, state_of
-from liftgeo.studies.remedy_ways import EFFORTS, WAYS, now_of, ways
+from liftgeo.studies.remedy_tries import now_of
+from liftgeo.studies.remedy_ways import EFFORTS, WAYS, ways
 from liftgeo.studies.symptoms import SYMPTOMS
 
 HAULER = Path(__file__).resolve().parents[2] / "geometries" / "quarry-hauler.toml"
