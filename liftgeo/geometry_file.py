@@ -33,6 +33,7 @@ __all__ = [
     "check_change_name",
     "check_writable",
     "example_path",
+    "filled",
     "load",
     "load_readings",
     "loads",
@@ -305,7 +306,7 @@ def check_change_name(path: AnyPath, name: str, *, force: bool = False) -> None:
 def save_change(
     path: AnyPath,
     name: str,
-    keys: Mapping[str, float],
+    keys: Mapping[str, Any],
     note: str = "",
     *,
     force: bool = False,
@@ -319,7 +320,8 @@ def save_change(
     name, note : str
         Name and note of the change.
     keys : mapping
-        Dotted keys to numbers in the file's bare units.
+        Dotted keys to numbers in the file's bare units, or to what a file would say: text with a
+        unit, words, lists.
     force : bool
         Replace a change of that name.
 
@@ -341,7 +343,7 @@ def save_change(
         write_held(path, mark + written.encode(), force=True, instead_of=data)
 
 
-def _with_change(path: AnyPath, text: str, name: str, keys: Mapping[str, float], note: str) -> str:
+def _with_change(path: AnyPath, text: str, name: str, keys: Mapping[str, Any], note: str) -> str:
     """Return the text of a geometry file with [changes.NAME] in it, and all else as it was."""
     import tomlkit
     from tomlkit.exceptions import TOMLKitError
@@ -356,7 +358,7 @@ def _with_change(path: AnyPath, text: str, name: str, keys: Mapping[str, float],
                 del table[old]
         table.update({"note": note} if note else {})
         for dotted, value in keys.items():
-            table.add(tomlkit.key(dotted.split(".")), float(value))
+            table.add(tomlkit.key(dotted.split(".")), _as_toml(value))
         written = tomlkit.dumps(document).rstrip() + "\n"
         after = tomllib.loads(written.replace("\r\n", "\n"))
     except (TOMLKitError, ValueError, TypeError, AttributeError):
@@ -371,6 +373,41 @@ def _with_change(path: AnyPath, text: str, name: str, keys: Mapping[str, float],
     if "\r\n" in text:
         written = written.replace("\r\n", "\n").replace("\n", "\r\n")
     return written
+
+
+def filled(text: str, values: Mapping[str, Any]) -> str:
+    """Return the text of a geometry file with blanks filled, comments kept; other keys are added.
+
+    Parameters
+    ----------
+    text : str
+        A starter file.
+    values : mapping
+        Dotted keys to what a file would say; "" leaves a blank as it is.
+    """
+    import tomlkit
+
+    document = tomlkit.parse(text)
+    for dotted, value in values.items():
+        if value == "":
+            continue
+        *tables, last = dotted.split(".")
+        place: Any = document
+        for table in tables:
+            if table not in place:
+                place[table] = tomlkit.table()
+            place = place[table]
+        place[last] = _as_toml(value)
+    return tomlkit.dumps(document)
+
+
+def _as_toml(value: Any) -> Any:
+    """Return a value of a change as it is written: a text that is a plain number as that number."""
+    if isinstance(value, str):
+        return float(value) if _PLAIN_NUMBER.fullmatch(value) else value
+    if isinstance(value, bool | list):
+        return [_as_toml(each) for each in value] if isinstance(value, list) else value
+    return float(value)
 
 
 def _without(document: Mapping[str, Any], name: str) -> dict[str, Any]:

@@ -14,7 +14,7 @@ from liftgeo.chain import Parts
 from liftgeo.errors import Fault, GeometryError, QuantityError, RequestError, nearest
 from liftgeo.mechanism import key_facts, needs, rules
 from liftgeo.mechanism.bench import Reading, check_alike, play_of, read_bench
-from liftgeo.mechanism.changes import Change, check_keys, read_changes
+from liftgeo.mechanism.changes import Change, check_keys, read_changes, taken_out
 from liftgeo.mechanism.fields import Number
 from liftgeo.mechanism.inward import Inward
 from liftgeo.mechanism.lacking import apart, without
@@ -103,7 +103,7 @@ class Mechanism:
         Parameters
         ----------
         *wanted : str or mapping
-            Names of the file's changes, or mappings of dotted (or nested) keys to values.
+            Names of the file's changes, or dotted (or nested) keys to values; None takes one out.
 
         Raises
         ------
@@ -120,7 +120,7 @@ class Mechanism:
                 change = self.find_change(item)
                 given, label = self._laid_on(given, change.keys), change.name
             else:
-                laid = flatten(item)
+                given, laid = taken_out(given, flatten(item))
                 check_keys(given, laid, "")
                 given = self._laid_on(given, laid)
                 label = ", ".join(f"{k} = {v}" for k, v in laid.items())

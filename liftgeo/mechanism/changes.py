@@ -53,6 +53,13 @@ def change_faults(base: Mapping[str, Any], change: Mapping[str, Any], prefix: st
     return faults
 
 
+def taken_out(given: Flat, change: Flat) -> tuple[Flat, Flat]:
+    """Return keys without those that a change takes out with None, and the rest of the change."""
+    gone = {key for key, value in change.items() if value is None}
+    kept = {key: value for key, value in given.items() if key not in gone}
+    return kept, {key: value for key, value in change.items() if key not in gone}
+
+
 def read_changes(content: Any, base: Flat) -> tuple[dict[str, Change], list[Fault]]:
     """Return the named changes of a file, and what is wrong with them."""
     if not isinstance(content, Mapping):

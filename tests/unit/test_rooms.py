@@ -57,7 +57,9 @@ FOLDERS |= {"figures", "web", "report", "live", "cli"}
 """Rooms that are folders; one that is a folder in the checkout counts as well."""
 
 LIBRARY_ROOMS: dict[str, set[str]] = {
-    "jinja2": {"web", "cli"},  # cli: the starter files
+    "jinja2": {"web", "cli"},
+    "starlette": {"live"},
+    "uvicorn": {"live"},  # cli: the starter files
     "lmfit": {"studies"},
     "matplotlib": {"figures", "report"},
     "pint": {"units"},
@@ -332,7 +334,8 @@ def test_importing_liftgeo_leaves_the_heavy_libraries_alone() -> None:
 
 def test_the_libraries_imported_are_the_declared_dependencies() -> None:
     project = tomllib.loads((CHECKOUT / "pyproject.toml").read_text())["project"]
-    declared = {re.split(r"[^\w-]", line, maxsplit=1)[0] for line in project["dependencies"]}
+    lines = [*project["dependencies"], *project["optional-dependencies"]["live"]]
+    declared = {re.split(r"[^\w-]", line, maxsplit=1)[0] for line in lines}
     assert declared <= set(LIBRARY_ROOMS) | {"numpy"}
     assert declared == libraries_imported(modules_of(CHECKOUT))
 
