@@ -78,11 +78,18 @@ class Moving:
     Attributes
     ----------
     scene : Scene
-    caption : str
+    caption, alt : str
+    whole : callable
+        The sheet of it for a file that travels.
+    name : str
+        What that file is called.
     """
 
     scene: Scene
     caption: str
+    alt: str
+    whole: Callable[[], Figure]
+    name: str = "mechanism"
     block: str = "moving"
 
 

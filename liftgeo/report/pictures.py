@@ -11,7 +11,7 @@ import numpy as np
 from liftgeo.figures import page as pages
 from liftgeo.figures.output import render
 from liftgeo.figures.style import force, length
-from liftgeo.report.blocks import Picture
+from liftgeo.report.blocks import Moving, Picture
 from liftgeo.words import report_page as words
 from liftgeo.words.lines import one_line
 from liftgeo.words.names import AS_IT_STANDS
@@ -81,6 +81,19 @@ def curve(name: str, facts: Facts) -> Picture:
         TRACKED.get(name, ""),
         facts.units,
     )
+
+
+def mechanism_drawn(facts: Facts) -> Moving:
+    """Return the mechanism to scale: as it moves, and as a sheet."""
+
+    def sheet() -> Figure:
+        from liftgeo.figures.drawing_sheet import drawing_sheet
+        from liftgeo.studies.drawn import drawn
+
+        return drawing_sheet(drawn(facts.mechanism), facts.result, units=facts.units)
+
+    told = words.scene_caption(facts.scene.dashed)
+    return Moving(facts.scene, told, f"{one_line(full_title(facts.result))}. {told}", sheet)
 
 
 @dataclass(frozen=True)

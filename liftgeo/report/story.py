@@ -6,8 +6,8 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from liftgeo.mechanism.derived import derived
-from liftgeo.report.blocks import Block, Grid, More, Moving, Paragraph, Points, Row, Section
-from liftgeo.report.pictures import curve, trade_map, wear_curves
+from liftgeo.report.blocks import Block, Grid, More, Paragraph, Points, Row, Section
+from liftgeo.report.pictures import curve, mechanism_drawn, trade_map, wear_curves
 from liftgeo.safety import WORK_SAFELY, cautions
 from liftgeo.version import __version__
 from liftgeo.words import report_page as words
@@ -39,7 +39,7 @@ def story(facts: Facts) -> list[Section]:
     """Return the sections of a write-up."""
     found = [
         Section("In short", tuple(_summary(facts))),
-        Section("The mechanism", (Moving(facts.scene, words.scene_caption(facts.scene.dashed)),)),
+        Section("The mechanism", (mechanism_drawn(facts),)),
         Section("Where the lift goes", (Row((curve("budget", facts), _key_numbers(facts))),)),
         Section("Through the stroke", tuple(_curves(facts))),
         Section("How sure this is", tuple(_certainty(facts))),

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from liftgeo.figures.output import render
 from liftgeo.plain_text import marks_escaped, one_line, printable
-from liftgeo.report.blocks import Block, More, Picture, Row, Section
+from liftgeo.report.blocks import Block, More, Moving, Picture, Row, Section
 from liftgeo.report.facts import Facts, facts_of
 from liftgeo.report.pictures import inline
 from liftgeo.report.story import story
@@ -57,20 +57,18 @@ class WriteUp:
 
     def files(self, stem: str = "page") -> dict[str, bytes]:
         """Return the pictures that the Markdown names, as the content of files by name."""
-        return {
-            f"{stem}-{picture.name}.png": render(picture.whole(), ".png")
-            for picture in self.pictures
-        }
+        alone = [block for block in self._blocks if isinstance(block, Picture | Moving)]
+        return {f"{stem}-{each.name}.png": render(each.whole(), ".png") for each in alone}
 
     @cached_property
     def pictures(self) -> tuple[Picture, ...]:
-        """Every picture of the page."""
-        return tuple(
-            block
-            for section in self.sections
-            for block in _flat(section.blocks)
-            if isinstance(block, Picture)
-        )
+        """Every figure of the page."""
+        return tuple(block for block in self._blocks if isinstance(block, Picture))
+
+    @property
+    def _blocks(self) -> Iterator[Block]:
+        for section in self.sections:
+            yield from _flat(section.blocks)
 
     def _repr_html_(self) -> str:
         return self.html()

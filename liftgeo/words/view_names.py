@@ -1,20 +1,13 @@
-"""What the views of a drawing are called."""
+"""What the views of a drawing are called below them, and how each is to be read."""
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from liftgeo.words.drawing import VIEW_WORDS
+
 if TYPE_CHECKING:
     from liftgeo.outline import View
-
-VIEW_WORDS = {
-    "lever": "lever end",
-    "arm": "arm on the casing",
-    "release": "release unit",
-    "spring": "clamping spring",
-    "fingers": "release fingers",
-    "plates": "plate pack",
-}
 
 
 def view_name(view: View, magnified: float) -> str:

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from functools import cache
+
 from jinja2 import ChoiceLoader, Environment, PackageLoader, StrictUndefined
 
 
+@cache
 def environment(package: str, *, html: bool) -> Environment:
     """Return what fills the templates of a package; those shared are found too.
 
