@@ -21,6 +21,7 @@ COMMANDS = (
     "draw",
     "report",
     "trace",
+    "live",
     "formula",
     "check",
     "new",

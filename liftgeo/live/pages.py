@@ -1,0 +1,166 @@
+"""The texts of the page: its HTML, its script and look, and the pictures of kinds."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from functools import cache
+from typing import Any
+
+from starlette.responses import Response
+
+from liftgeo.errors import GeometryError
+from liftgeo.kinds import KINDS
+from liftgeo.live.entries import TABLE_WORDS, Group
+from liftgeo.mechanism import Mechanism, from_document
+from liftgeo.safety import CAUTIONS, WORK_SAFELY
+from liftgeo.studies.drawn import drawn
+from liftgeo.version import __version__
+from liftgeo.web import Scene, environment, scene
+from liftgeo.web.scene import PLACES, scene_of
+from liftgeo.words.verdict import titled
+
+KIND_WORDS = {
+    "pin": "a pin on a radius",
+    "drum": "a drum or pulley",
+    "profile": "measured, point by point",
+    "ball-ramp": "balls on ramps",
+    "quick-thread": "a quick thread",
+    "rack": "rack and pinion",
+    "crank": "a crank",
+    "eccentric": "an eccentric",
+    "coned-disc": "coned discs",
+    "coils": "coil springs",
+    "table": "measured, load by load",
+}
+_SAMPLE: Mapping[str, Mapping[str, Mapping[str, Any]]] = {
+    "lever": {
+        "pin": {
+            "nipple_radius": 27,
+            "stop_distance": 43,
+            "rest_length": 46,
+            "hand_radius": 78,
+            "hand_travel": 42,
+        },
+        "drum": {"drum_radius": 20, "hand_radius": 78, "hand_travel": 42},
+        "profile": {
+            "angle": [0, 15, 30],
+            "pull": [0, 7, 13],
+            "hand_radius": 78,
+            "hand_travel": 40,
+        },
+    },
+    "arm": {
+        "pin": {"radius": 36, "stop_distance": 92, "rest_length": 88},
+        "drum": {"drum_radius": 34},
+        "profile": {"angle": [0, 15, 30], "pull": [0, 9, 17]},
+    },
+    "release": {
+        "ball-ramp": {"pitch_radius": 17, "ramp_angle": 15},
+        "quick-thread": {"lead": 24, "mean_diameter": 22},
+        "rack": {"pinion_radius": 5},
+        "crank": {"crank_radius": 6, "rest_angle": -12},
+        "eccentric": {"eccentricity": 5, "rest_angle": -12},
+        "profile": {"angle": [0, 15, 30], "travel": [0.0, 1.2, 2.5]},
+    },
+    "spring": {
+        "coned-disc": {
+            "outside_diameter": 60,
+            "inside_diameter": 30,
+            "thickness": 3.0,
+            "cone_height": 9.0,
+            "installed_deflection": 2.0,
+            "in_series": 2,
+        },
+        "coils": {"count": 6, "rate": 32, "free_length": 46, "installed_length": 36},
+        "table": {"deflection": [0, 4, 8], "load": [0, 900, 1700], "installed_deflection": 5},
+    },
+}
+"""Invented numbers, for the pictures of kinds alone."""
+_VIEW_OF = {"lever": "lever", "arm": "arm", "release": "release", "spring": "spring"}
+
+
+def file_page(name: str, mark: str, mechanism: Mechanism, groups: list[Group]) -> str:
+    """Return the page of a file."""
+    full = scene(mechanism, places=2)
+    return _render(
+        name=name,
+        mark=mark,
+        title=titled(mechanism.title, None) or name,
+        groups=groups,
+        scene=full,
+        places=PLACES,
+        begun=True,
+        choices={},
+    )
+
+
+def start_page() -> str:
+    """Return the page of a machine that nobody has measured yet."""
+    choices = {
+        table: [(kind, KIND_WORDS.get(kind, kind)) for kind in KINDS[table]]
+        for table in ("lever", "arm", "release", "spring")
+    }
+    return _render(
+        name="",
+        mark="",
+        title="A machine not measured yet",
+        groups=[],
+        scene=None,
+        places=PLACES,
+        begun=False,
+        choices=choices,
+    )
+
+
+def _render(**told: Any) -> str:
+    page = environment("liftgeo.live", html=True).get_template("live.html")
+    return page.render(
+        **told,
+        table_words=TABLE_WORDS,
+        safely=WORK_SAFELY,
+        cautions=CAUTIONS,
+        version=__version__,
+    )
+
+
+def scene_html(found: Scene) -> str:
+    """Return a scene at its only, or its last, place as HTML."""
+    made = environment("liftgeo.live", html=True).get_template("only_scene.html")
+    return made.render(scene=found, place=len(found.said) - 1)
+
+
+@cache
+def _static(name: str) -> str:
+    return environment("liftgeo.live", html=False).get_template(name).render()
+
+
+def static(name: str, media_type: str) -> Response:
+    """Return the page's script or its look."""
+    return Response(_static(name), media_type=media_type)
+
+
+@cache
+def picture_of(table: str, kind: str) -> str | None:
+    """Return the picture of a kind of part as SVG; None where there is no such kind."""
+    if table not in _SAMPLE or kind not in KINDS.get(table, ()):
+        return None
+    keys = {name: {"kind": KINDS[name][0], **next(iter(k.values()))} for name, k in _SAMPLE.items()}
+    keys[table] = {"kind": kind, **_SAMPLE[table].get(kind, {})}
+    try:
+        mechanism = from_document({**keys, "left_out": "nothing"}, "sample (invented)")
+    except GeometryError:
+        return None
+    found = scene_of(drawn(mechanism))
+    view = next(view for view in found.views if view.name == _VIEW_OF[table])
+    made = environment("liftgeo.live", html=True).get_template("view.svg")
+    return made.render(view=view)
+
+
+def drawing_of(mechanism: Mechanism, units: str) -> bytes:
+    """Return the mechanism to scale as an SVG file that travels alone."""
+    from liftgeo.figures.drawing_sheet import drawing_sheet
+    from liftgeo.figures.output import render
+    from liftgeo.outcome.analysis import stroke
+
+    sheet = drawing_sheet(drawn(mechanism), stroke(mechanism), units=units)
+    return render(sheet, ".svg")
