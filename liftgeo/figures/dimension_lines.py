@@ -27,7 +27,7 @@ MM_PER_PT = 25.4 / 72
 _GAP_MM, _OVER_MM = 0.8, 1.5  # from the point to its extension line, and past the dimension line
 _ARROW_MM, _ARROW_HALF = 2.6, math.radians(9.0)
 _THIN_PT = 0.55
-_LETTER = 0.62  # mean width of a letter over its size
+_LETTER = 0.59  # mean width of a letter over its size
 _ABOVE_MM = 0.5
 
 
@@ -39,6 +39,7 @@ def plot_dimension(
     ax: Axes,
     offset_mm: float = 8.0,
     per_mm: float = 1.0,
+    text_at: float = 0.5,
 ) -> Axes:
     """Draw the distance between two points as a dimension line beside them.
 
@@ -54,6 +55,8 @@ def plot_dimension(
         zero to its right.
     per_mm : float
         Units of the Axes that make 1 mm on paper.
+    text_at : float
+        Where the number stands along the line, 0 at its start and 1 at its end.
     """
     a, b = np.asarray(start, float), np.asarray(end, float)
     apart = float(np.hypot(*(b - a)))
@@ -71,15 +74,23 @@ def plot_dimension(
         _thin(ax, first, last)
         _arrow(ax, first, -along, per_mm)
         _arrow(ax, last, along, per_mm)
-        _text(ax, (first + last) / 2, along, text, per_mm)
+        _text(ax, first + text_at * (last - first), along, text, per_mm)
         return ax
     beyond = (2 * _ARROW_MM + wide) * per_mm
+    if _room(ax, last + beyond * along) < 0 < _room(ax, first - beyond * along):
+        first, last, along = last, first, -along
     _thin(ax, first - 2 * _ARROW_MM * per_mm * along, last + beyond * along)
     _arrow(ax, first, along, per_mm)
     _arrow(ax, last, -along, per_mm)
     middle = last + (1.5 * _ARROW_MM + wide / 2) * per_mm * along
     _text(ax, middle, along, text, per_mm)
     return ax
+
+
+def _room(ax: Axes, point: NDArray[np.float64]) -> float:
+    """Return how far a point lies inside the Axes; below zero outside."""
+    (left, right), (bottom, top) = ax.get_xlim(), ax.get_ylim()
+    return float(min(point[0] - left, right - point[0], point[1] - bottom, top - point[1]))
 
 
 def plot_arc_dimension(

@@ -9,6 +9,7 @@ from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 
 from liftgeo.errors import RequestError
+from liftgeo.figures.dimension_lines import text_width_mm
 from liftgeo.figures.drawing_paper import A4_MM, MM_PER_IN, box_of, scale_text
 from liftgeo.figures.drawings import (
     END_PAD,
@@ -266,7 +267,8 @@ def _cell(
     table = {"plates": "stack", "fingers": "rod"}.get(name, name)
     rows = [] if name in ("plates", "fingers") else words.read_rows(mechanism, table, units)
     numbers = words.plate_rows(drawn, units) if name == "plates" else []
-    count = len(rows) + len(numbers)
+    lines = [line for key, value in rows for line in _in_cell(key, value, wide - 4.0)]
+    count = len(lines) + len(numbers)
     below = count * _LINE_MM + 1.5
     top = bottom + _ROW_MM
     ax_top = top - 5.0 - len(note) * _LINE_MM
@@ -283,10 +285,17 @@ def _cell(
     y = bottom + below - 0.5
     if numbers:
         sheet.columns(x + 1.5, y, numbers, wide - 4.0)
-    for key, value in rows:
+    for key, value in lines:
         sheet.text(x + 1.5, y, key, colour=GREY)
         sheet.text(x + wide - 2.0, y, value, ha="right")
         y -= _LINE_MM
+
+
+def _in_cell(key: str, value: str, wide: float) -> list[tuple[str, str]]:
+    """Return a name and its number on one line where a width [mm] holds both, else on two."""
+    if text_width_mm(f"{key}  {value}") <= wide:
+        return [(key, value)]
+    return [(key, ""), ("", value)]
 
 
 def _title_block(

@@ -152,7 +152,15 @@ def _distances(
             side = -turning  # where it comes from
         else:
             side = -_side_of(start, end, centre)
-        plot_dimension(start, end, text, ax=ax, offset_mm=6.5 * side, per_mm=per_mm)
+        plot_dimension(
+            start,
+            end,
+            text,
+            ax=ax,
+            offset_mm=6.5 * side,
+            per_mm=per_mm,
+            text_at=0.66 if last == "hand" else 0.5,  # off the pin, which swings below its middle
+        )
     if table == "lever" and "hand" in view.points and len(drawn.positions) > 1:
         _hand_travel(ax, drawn, view, turning, per_mm, units)
 

@@ -160,10 +160,10 @@ def rack(keys: Inward, rotation_rad: float, travel_mm: float, _: float) -> View:
     for k in range(count):
         way = towards(2 * np.pi * k / count + rotation_rad)
         shapes.append(line(f"pinion mark {k}", "moving", (r - deep) * way, r * way))
-    tall = 2.4 * r
+    tall = 1.6 * r
     shapes.append(box("rod", "moving", (r, travel_mm - tall), (1.45 * r, travel_mm + tall)))
     pitch = 2 * np.pi * r / count
-    for k in range(-4, 5):
+    for k in range(-2, 3):
         y = travel_mm + k * pitch
         shapes.append(line(f"rack mark {k}", "moving", (r, y), (r + deep, y)))
     mark = r * towards(rotation_rad)

@@ -24,7 +24,7 @@ VIEW_WORDS = {
     "lever": "Lever end",
     "arm": "Actuator end",
     "release": "Release unit",
-    "spring": "Clamping spring",
+    "spring": "Spring",
     "fingers": "One finger",
     "plates": "Plate pack",
 }

@@ -244,6 +244,12 @@ def test_where_there_is_no_room_the_arrows_point_inwards_from_outside() -> None:
     assert ax.texts[0].get_position()[1] > 50.0 - 8.0
 
 
+def test_a_number_outside_its_arrows_goes_to_the_side_that_has_room() -> None:
+    ax = _paper()
+    plot_dimension((90.0, 50.0), (94.0, 50.0), "4.0 ± 0.1", ax=ax)
+    assert ax.texts[0].get_position()[0] < 90.0
+
+
 def test_a_dimension_on_an_arc_follows_it() -> None:
     ax = _paper()
     plot_arc_dimension((50.0, 50.0), 30.0, (0.2, 1.2), "30.0", ax=ax)
