@@ -63,7 +63,12 @@ def check_keys(path: AnyPath, keys: Sequence[str], *, force: bool = False) -> No
 
 
 def save_keys(
-    path: AnyPath, keys: Mapping[str, Value], *, said: str = "", force: bool = False
+    path: AnyPath,
+    keys: Mapping[str, Value],
+    *,
+    said: str = "",
+    in_place_of: str = "",
+    force: bool = False,
 ) -> Saved:
     """Write keys into a geometry file; its comments and everything else stay as they are.
 
@@ -78,6 +83,8 @@ def save_keys(
         Dotted keys of one table to numbers, texts or lists of them.
     said : str
         What a comment above the new keys says.
+    in_place_of : str
+        How a comment begins that was said of the values that go, and goes with them.
     force : bool
         Replace values that stand under these very keys.
 
@@ -102,7 +109,7 @@ def save_keys(
             k: list(v) if isinstance(v, tuple) else v for k, v in keys.items()
         }
         replaced = {k: before[k] for k in gone if not _blank(before[k])}
-        written = _edited(text.replace("\r\n", "\n"), keys, gone, replaced, said)
+        written = _edited(text.replace("\r\n", "\n"), keys, gone, replaced, said, in_place_of)
         if _read_back(written) != after:
             lines = "\n".join(f"{_below(k)} = {_toml(v)}" for k, v in keys.items())
             raise FileError(
@@ -169,6 +176,7 @@ def _edited(
     gone: Sequence[str],
     replaced: Mapping[str, Any],
     said: str,
+    in_place_of: str,
 ) -> str:
     """Return the text of a file with keys put in and others taken out; "" where it cannot be."""
     import tomlkit
@@ -180,6 +188,8 @@ def _edited(
         table: Any = document.setdefault(name, tomlkit.table())
         for dotted in gone:
             _take_out(table, dotted.split(".")[1:])
+        if in_place_of:
+            _take_out_comments(table, in_place_of)
         kept = [f"replaced: {_below(k)} = {_toml(v)}" for k, v in replaced.items() if k not in keys]
         for comment in [*kept, *([said] if said else [])]:
             table.add(tomlkit.comment(comment))
@@ -208,6 +218,16 @@ def _take_out(table: Any, names: Sequence[str]) -> None:
         if len(table[name]):
             return
     del table[name]
+
+
+def _take_out_comments(table: Any, beginning: str) -> None:
+    """Take out of a table what was said above keys that are now written anew."""
+    from tomlkit.items import Comment, Null
+
+    body = table.value.body
+    for k, (_, item) in enumerate(body):
+        if isinstance(item, Comment) and item.as_string().strip("# \n").startswith(beginning):
+            body[k] = (None, Null())
 
 
 def _plain(value: Value) -> float | str | list[float | str]:

@@ -130,13 +130,15 @@ def _check_request(
     force: bool,
 ) -> None:
     """Raise an error for what cannot be done, before anybody clicks anything."""
-    from liftgeo.files import check_outputs, is_stdin
+    from liftgeo.files import check_outputs, is_stdin, is_stdout
     from liftgeo.saving import check_keys
     from liftgeo.studies.marks import PART_POINTS
 
     if part not in PART_POINTS:
         raise RequestError(f"--part {part} is not known. Choose {' or '.join(PART_POINTS)}.")
     if save_marks is not None:
+        if is_stdout(save_marks):
+            raise RequestError("--save-marks needs the name of a file, such as marks.csv.")
         named = (("--csv", csv), ("--save-marks", save_marks))
         check_outputs([(o, p) for o, p in named if p is not None], read, force=force)
     if into is not None:
@@ -152,9 +154,9 @@ def _check_request(
 
 def _save(traced: Traced, into: str, photo: str, *, force: bool) -> Saved:
     from liftgeo.saving import save_keys
-    from liftgeo.words.trace_page import note
+    from liftgeo.words.trace_page import NOTED, note
 
-    return save_keys(into, traced.keys(), said=note(photo), force=force)
+    return save_keys(into, traced.keys(), said=note(photo), in_place_of=NOTED, force=force)
 
 
 def _data(

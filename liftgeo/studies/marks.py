@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from liftgeo.errors import RequestError, nearest
-from liftgeo.files import AnyPath, read_text, shown
+from liftgeo.files import AnyPath, as_text, read_bytes, shown
 from liftgeo.outcome.csv_text import csv_text
 from liftgeo.plain_text import one_line
 
@@ -150,7 +150,9 @@ def load_marks(path: AnyPath, size_px: tuple[int, int] | None = None) -> Marks:
     FileError, RequestError
         The latter names the line.
     """
-    return marks_of(read_text(path), shown(path), size_px)
+    what, kind = "table of marks", "a table of marks is a page of text"
+    text = as_text(read_bytes(path, what=what, kind=kind), shown(path))
+    return marks_of(text, shown(path), size_px)
 
 
 def marks_of(text: str, source: str = "marks", size_px: tuple[int, int] | None = None) -> Marks:

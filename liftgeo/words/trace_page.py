@@ -22,6 +22,8 @@ NO_SCREEN = (
     "--marks marks.csv."
 )
 WINDOW_CLOSED = "The window was closed before every point was marked; nothing was written. "
+NOTED = "read off the photograph"
+"""How the comment above the points of a geometry file begins."""
 KEYS = (
     "left click: mark    right click or u: undo    wheel or + and -: nearer, farther    "
     "a: all of the picture    Enter: finish"
@@ -63,7 +65,7 @@ _SAID = {
 
 def note(photo: str) -> str:
     """Return the comment above the points of a geometry file."""
-    return f"read off the photograph {photo}: mm, y upwards"
+    return f"{NOTED} {photo}: mm, y upwards"
 
 
 def prompt(part: str, names: Sequence[str], clicked: int) -> tuple[str, str]:

@@ -190,6 +190,7 @@ def without(words: tuple[str, ...], option: str) -> tuple[str, ...]:
         ((*LEVER, "--csv", "marks.csv"), "is a file that is read; it is never written over"),
         ((*LEVER, "--csv", "clutch.toml", "--into", "clutch.toml"), "is a file that is read"),
         ((*LEVER, "--save-marks", "marks.csv"), "is a file that is read"),
+        ((*LEVER, "--save-marks", "-"), "--save-marks needs the name of a file"),
         ((*LEVER, "--save-marks", "card.csv"), "card.csv exists already"),
         ((*LEVER, "--save-marks", "b.csv", "--csv", "b.csv"), "name the same file"),
         ((*LEVER, "--units", "feet"), "--units feet is not known"),

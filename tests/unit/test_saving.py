@@ -118,6 +118,19 @@ def test_line_ends_and_the_first_mark_stay(tmp_path: Path) -> None:
     assert replaced == {"arm.radius": 36}
 
 
+def test_what_was_said_of_points_that_go_goes_with_them(tmp_path: Path) -> None:
+    path = written(tmp_path / "a.toml", BASE_TEXT)
+    lever = {k.replace("arm", "lever"): v for k, v in POINTS.items()}
+    lever["lever.points.hand"] = ["60 mm", "0"]
+    save_keys(path, lever, said="seen on l.jpg")
+    for name in ("a.jpg", "b.jpg", "c d.jpg"):
+        text, _ = saved(path, said=f"seen on {name}", in_place_of="seen on", force=True)
+    said = [line for line in text.splitlines() if "seen on" in line]
+    assert said == ["# seen on l.jpg", "# seen on c d.jpg"]
+    assert text.count("# replaced: radius") == 1
+    assert flatten(tomllib.loads(text)).items() >= (POINTS | lever).items()
+
+
 def test_points_that_stand_there_are_replaced_only_when_asked(tmp_path: Path) -> None:
     path = written(tmp_path / "a.toml", "[arm]\npoints.pivot = [1, 2]\npoints.pin = [3, 4]\n")
     before = path.read_bytes()
