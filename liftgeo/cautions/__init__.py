@@ -9,6 +9,7 @@ from liftgeo.cautions.findings import Findings
 from liftgeo.cautions.left_out_rules import LEFT_OUT_CAUTIONS
 from liftgeo.cautions.metal_rules import METAL_CAUTIONS
 from liftgeo.cautions.odd_rules import ODD_CAUTIONS
+from liftgeo.cautions.outline_rules import OUTLINE_CAUTIONS
 from liftgeo.cautions.plausible_rules import FILE_CAUTIONS, PLAUSIBLE_CAUTIONS
 from liftgeo.cautions.rule import CAUTION, SEVERITIES, STOP, Case, Caution
 from liftgeo.cautions.strength_rules import STRENGTH_CAUTIONS
@@ -41,6 +42,7 @@ CAUTIONS: tuple[Caution, ...] = (
     *STROKE_CAUTIONS,
     *CLUTCH_CAUTIONS,
     *STRENGTH_CAUTIONS,
+    *OUTLINE_CAUTIONS,
     *LEFT_OUT_CAUTIONS,
 )
 

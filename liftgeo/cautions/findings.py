@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Protocol
 from liftgeo.chain import Parts, Position
 from liftgeo.chain.stop import StrokeEnd
 from liftgeo.mechanism.inward import Inward
+from liftgeo.outline.gaps import Through
 from liftgeo.parts.bearing import Bearing
 from liftgeo.parts.release import BallRamp
 from liftgeo.parts.rim import RimPlane
@@ -139,6 +140,9 @@ class Findings(Protocol):
     def full(self) -> Position: ...
 
     @property
+    def gaps(self) -> Sequence[Through]: ...
+
+    @property
     def keys(self) -> Inward: ...
 
     @property
@@ -161,6 +165,9 @@ class Findings(Protocol):
 
     @property
     def stop_names(self) -> tuple[str, ...]: ...
+
+    @property
+    def stops(self) -> Sequence[Through]: ...
 
     @property
     def verdict(self) -> Values: ...

@@ -18,8 +18,10 @@ from liftgeo.mechanism import Mechanism
 from liftgeo.mechanism.convert import NMM_PER_NM
 from liftgeo.mechanism.inward import Inward
 from liftgeo.mechanism.key_facts import number
+from liftgeo.outcome import gaps
 from liftgeo.outcome.clutch_end import ClutchEnd
 from liftgeo.outcome.finite import fault_of, is_finite
+from liftgeo.outline.gaps import Through
 from liftgeo.parts.bearing import Bearing
 from liftgeo.parts.cable import BACK
 from liftgeo.parts.values import Index, Values
@@ -210,6 +212,16 @@ class Outcome:
     def clutch_end(self) -> ClutchEnd:
         """Spring's place, drag, riding, strength, and the same mechanism hot or at full lock."""
         return ClutchEnd(self)
+
+    @cached_property
+    def gaps(self) -> tuple[Through, ...]:
+        """Least distances through the stroke between what the file outlines; none: not drawn."""
+        return gaps.gaps(self)
+
+    @cached_property
+    def stops(self) -> tuple[Through, ...]:
+        """Greatest angle of each cable to the hole of its stop; none where nothing is drawn."""
+        return gaps.stops(self)
 
     @cached_property
     def raised(self) -> dict[Caution, Values]:

@@ -7,7 +7,7 @@ the place where the mechanism stands.
 from __future__ import annotations
 
 from liftgeo.outline.links import ASSUMED_HAND_ANGLE_DEG, LinkOutline, Outline, Point, outline
-from liftgeo.outline.shapes import Gap, Shape, Stand, View
+from liftgeo.outline.shapes import Gap, Shape, Stand, StopAngle, View
 from liftgeo.outline.views import views
 
 __all__ = [
@@ -18,6 +18,7 @@ __all__ = [
     "Point",
     "Shape",
     "Stand",
+    "StopAngle",
     "View",
     "outline",
     "views",

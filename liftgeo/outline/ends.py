@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 from typing import TypeAlias
 
 import numpy as np
 
 from liftgeo.mechanism.inward import Inward
 from liftgeo.outline.links import LinkOutline
+from liftgeo.outline.outlined import outlined_shapes
 from liftgeo.outline.shapes import Points, Shape, View, circle, line, towards, xy
 from liftgeo.parts.triangle import Drum, Link
 
@@ -166,4 +168,6 @@ def end_view(
     """
     part = keys.lever.link if table == "lever" else keys.arm.link
     draw = END_VIEWS[str(keys.get(f"{table}.kind", "pin"))]
-    return draw(keys, table, link, part, rotation_rad, pull_mm)
+    view = draw(keys, table, link, part, rotation_rad, pull_mm)
+    shapes = (*outlined_shapes(keys, table, link, rotation_rad), *view.shapes)
+    return replace(view, shapes=shapes)

@@ -117,6 +117,15 @@ class Gap:
     at_hand_travel_mm: float
 
 
+@dataclass(frozen=True)
+class StopAngle:
+    """The greatest angle between a cable and the hole of its stop [deg], and where the hand is."""
+
+    what: str
+    most_deg: float
+    at_hand_travel_mm: float
+
+
 def line(
     name: str,
     role: Role,

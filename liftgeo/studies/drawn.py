@@ -18,7 +18,7 @@ from liftgeo.outcome.csv_text import csv_text
 from liftgeo.outcome.html_table import html_table
 from liftgeo.outcome.outcome import EVENTS, Outcome, analysed
 from liftgeo.outcome.results import plain
-from liftgeo.outline import Gap, Outline, Point, Stand, View, outline, views
+from liftgeo.outline import Gap, Outline, Point, Stand, StopAngle, View, outline, views
 from liftgeo.quantities import read
 
 REST, FACES_PART, FULL_LEVER, ASKED = "rest", "faces-part", "full-lever", "asked"
@@ -74,6 +74,8 @@ class Drawn:
         Rest, where the faces part (if they do) and full lever; or the places asked for.
     gaps : tuple of Gap
         Least distances through the stroke between what the file outlines.
+    stop_angles : tuple of StopAngle
+        Greatest angle of each cable to the hole of its stop, where the file outlines anything.
     assumed : tuple of str
         Keys that place one of the points and are not in the file.
     dashed : tuple of str
@@ -92,6 +94,7 @@ class Drawn:
     full: DrawnPosition
     magnified: float
     outline: Outline
+    stop_angles: tuple[StopAngle, ...] = ()
 
     def views(self, position: DrawnPosition, points: Outline | None = None) -> dict[str, View]:
         """Return every view at a position, by name: plain lines and circles, no picture.
@@ -124,6 +127,7 @@ class Drawn:
                     for p in self.positions
                 ],
                 "gaps": list(self.gaps),
+                "stop_angles": list(self.stop_angles),
                 "assumed": list(self.assumed),
             }
         )
@@ -244,7 +248,15 @@ def _drawn_at(mechanism: Mechanism, outcome: Outcome, named: list[tuple[str, flo
     full = every[-1]
     magnified = _magnification(mechanism, full.separation_mm)
     placed = points.assumed
-    result = Drawn(mechanism, tuple(every[:-1]), (), placed, placed, full, magnified, points)
+    gaps = tuple(Gap(g.what, float(g.utmost), float(g.at_hand_travel_mm)) for g in outcome.gaps)
+    result = Drawn(mechanism, tuple(every[:-1]), gaps, placed, placed, full, magnified, points)
+    result = replace(
+        result,
+        stop_angles=tuple(
+            StopAngle(s.what, float(np.degrees(s.utmost)), float(s.at_hand_travel_mm))
+            for s in outcome.stops
+        ),
+    )
     unknown = [key for view in result.views(full).values() for key in view.assumed]
     return replace(result, dashed=tuple(dict.fromkeys((*placed, *unknown))))
 

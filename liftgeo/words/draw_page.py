@@ -60,6 +60,7 @@ def draw_page(drawn: Drawn, units: str, name: str, *, sheet: bool) -> list[str]:
             *wrapped(f"Points in {unit}: {_frame(drawn)}"),
             *_points(drawn, units),
         ],
+        _gaps(drawn, units),
         [line for note in notes for line in wrapped(note)],
         [*wrapped(following), *wrapped(WORK_SAFELY)],
     )
@@ -115,6 +116,22 @@ def _points(drawn: Drawn, units: str) -> list[str]:
             if found[0] is not None:
                 rows.append([f"{table}: {word}", *(_pair(f, units) for f in found)])
     return columns(rows)
+
+
+def _gaps(drawn: Drawn, units: str) -> list[str]:
+    """Return the least gaps through the stroke, and how far cables turn out of their stops."""
+    unit, digits = unit_of("length", units), 1 if units == "metric" else 3
+
+    def length(value_mm: float) -> str:
+        return fixed(converted(value_mm, "length", units), digits)
+
+    rows = [[f"{g.what}, {unit}", length(g.least_mm), length(g.at_hand_travel_mm)]
+            for g in drawn.gaps]  # fmt: skip
+    rows += [[f"{s.what}, deg out of line", fixed(s.most_deg, 1), length(s.at_hand_travel_mm)]
+             for s in drawn.stop_angles]  # fmt: skip
+    if not rows:
+        return []
+    return columns([["On the way, least gap or greatest angle", "", f"at hand, {unit}"], *rows])
 
 
 def _pair(point: Point | None, units: str) -> str:
