@@ -29,8 +29,10 @@ def register(app: typer.Typer) -> None:
         "diagnose",
         short_help="What eats the lift, what bench readings say of it, what to read next.",
         help="What eats the lift; what readings from the bench say of each number, and whether "
-        "they agree; what cannot be told apart, and the next reading that would settle most.\n\n"
-        "Example: liftgeo diagnose my-clutch.toml --readings bench.csv",
+        "they agree; what cannot be told apart, and the next reading that would settle most; and "
+        "what can be done, worked out for this machine, free ones first.\n\n"
+        "Examples: liftgeo diagnose my-clutch.toml --readings bench.csv; "
+        "liftgeo diagnose my-clutch.toml --symptom drags",
     )(diagnose)
 
 
@@ -44,6 +46,15 @@ def diagnose(
     fit: Annotated[
         list[str] | None,
         typer.Option("--fit", metavar="KEY", help="Let readings move an exact key; repeatable."),
+    ] = None,
+    symptom: Annotated[
+        str | None,
+        typer.Option(
+            "--symptom",
+            metavar="WORD",
+            help="What is felt: heavy, drags, drags-hot, bites-low, bites-high, sticks, slips, "
+            "creeps or judders. Names the measurement that decides; only remedies for that.",
+        ),
     ] = None,
     left_out: LeftOut = None,
     as_json: AsJson = False,
@@ -63,7 +74,7 @@ def diagnose(
     mechanism.need_full("A diagnosis")
     if readings is not None:
         mechanism = mechanism.with_readings(load_readings(readings), readings.name)
-    found = study(mechanism, fit=fit or ())
+    found = study(mechanism, fit=fit or (), symptom=symptom)
     emit(
         wanted,
         page=lambda: diagnose_page(found, units, name_of(file)),

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -24,6 +24,7 @@ from liftgeo.outcome.uncertain import RANGE_SD, Uncertain, uncertain
 from liftgeo.plain_text import one_line
 from liftgeo.studies.bench_readings import NextReading, next_readings
 from liftgeo.studies.least_squares import Fit, least_squares
+from liftgeo.studies.remedies import Remedies, remedies
 from liftgeo.studies.suspects import Alone, alone, loosened
 
 Array = NDArray[np.float64]
@@ -140,8 +141,8 @@ class Diagnosis:
         At the fitted values; None without readings.
     known : Known or None
     readings : Readings
-    remedies : tuple
-        What would put it right, with what each gains.
+    remedies : Remedies or None
+        What would put it right, with what each gains; at the fitted values where there are any.
     """
 
     mechanism: Mechanism
@@ -149,13 +150,13 @@ class Diagnosis:
     after: Result | None
     known: Known | None
     readings: Readings
-    remedies: tuple[Any, ...] = field(default=())
+    remedies: Remedies | None = None
 
     def to_dict(self) -> dict[str, Any]:
         """Return the diagnosis as plain data, the shape of the JSON."""
         return {
             "budget": plain(self.result.budget),
-            "remedies": plain(self.remedies),
+            **({} if self.remedies is None else self.remedies.to_dict()),
             "readings": plain(self.readings),
             "result": self.result.to_dict(),
             "known": None if self.known is None else self.known.to_dict(),
@@ -192,6 +193,7 @@ def diagnose(
     readings: Iterable[Reading] = (),
     *,
     fit: Sequence[str] = (),
+    symptom: str | None = None,
     samples: int = SAMPLES,
     seed: int = SEED,
 ) -> Diagnosis:
@@ -205,13 +207,15 @@ def diagnose(
         From `liftgeo.load_readings`.
     fit : sequence of str
         Exact keys that the readings may move too.
+    symptom : str, optional
+        What is felt, one of those of `liftgeo.remedies`: only remedies for that.
     samples, seed : int
         As of `liftgeo.known`.
 
     Raises
     ------
     RequestError
-        A file that does not reach the plates, a key that is not a number of it.
+        An unknown symptom, a file that does not reach the plates, a key that is not a number of it.
     GeometryError
         Readings that cannot be: beyond the stroke, or the same thing read twice otherwise.
 
@@ -229,20 +233,23 @@ def diagnose(
     evidence = Evidence(origin, inputs, origin.readings)
     drawn = drawn_from(found, evidence, samples, seed)
     if drawn is None:
-        return Diagnosis(found, result, None, None, _nothing_to_move(evidence))
+        cures = remedies(found, symptom)
+        return Diagnosis(found, result, None, None, _nothing_to_move(evidence), cures)
     known, bench = known_from(drawn), drawn.bench
     if bench is None:
         steps = next_readings(drawn, result.full_lever)
-        return Diagnosis(found, result, None, known, Readings({}, None, (), (), steps))
+        none = Readings({}, None, (), (), steps)
+        return Diagnosis(found, result, None, known, none, remedies(found, symptom))
     fitted = fit_of(bench)
-    after = stroke(moved(origin, evidence, fitted.values), positions=121)
+    as_fitted = moved(origin, evidence, fitted.values)
+    after, cures = stroke(as_fitted, positions=121), remedies(as_fitted, symptom)
     said = _readings(drawn, bench, fitted)
     apart = [item.key for item in said.alone] or [k for pair in said.pairs for k in pair.keys]
     if said.alone:  # as if none of them were exact: which of them it is, is the question
         wider = replace(evidence, inputs=(*inputs, *loosened(origin, apart)))
         drawn = drawn_from(found, wider, samples, seed) or drawn
     steps = next_readings(drawn, result.full_lever, tuple(dict.fromkeys(apart)))
-    return Diagnosis(found, result, after, known, replace(said, next=steps))
+    return Diagnosis(found, result, after, known, replace(said, next=steps), cures)
 
 
 def _without(inputs: Sequence[Uncertain], extra: Sequence[Uncertain]) -> tuple[Uncertain, ...]:

@@ -21,6 +21,12 @@ from liftgeo.words.certainty import (
 from liftgeo.words.foot import lines_as_worked
 from liftgeo.words.lines import columns, headline, noted, page, wrapped
 from liftgeo.words.numbers import Shown, fixed
+from liftgeo.words.remedy_lines import (
+    deciding_lines,
+    remedy_lines,
+    together_lines,
+    withheld_lines,
+)
 from liftgeo.words.stroke_page import budget_lines, reason_line
 from liftgeo.words.verdict import answer_line, titled, warning_lines
 
@@ -30,7 +36,7 @@ if TYPE_CHECKING:
     from liftgeo.studies.diagnose import Diagnosis, Fitted, Rest
     from liftgeo.studies.suspects import Alone
 
-_MOST_KEYS, _MOST_ROWS, _MOST_PAIRS, _MOST_NEXT = 6, 24, 3, 3
+_MOST_KEYS, _MOST_ROWS, _MOST_PAIRS, _MOST_NEXT, _MOST_REMEDIES = 6, 24, 3, 3, 6
 
 MEANS = {
     "cable.stiffness": (
@@ -292,6 +298,20 @@ def foot_line(found: Diagnosis, name: str) -> str:
     )
 
 
+def _remedy_blocks(found: Diagnosis, show: Shown) -> list[list[str]]:
+    """Return what a symptom means, and what can be done; at fitted values where there are any."""
+    cures = found.remedies
+    if cures is None:
+        return []
+    fitted = wrapped("Worked out at the fitted values:") if found.after is not None else []
+    return [
+        deciding_lines(cures),
+        [*fitted, *remedy_lines(cures, show, most=_MOST_REMEDIES)],
+        together_lines(cures, show),
+        withheld_lines(cures),
+    ]
+
+
 def diagnose_page(found: Diagnosis, units: str, name: str) -> list[str]:
     """Return the whole page; `name` is the file as a next command would name it."""
     show, result, mechanism, known = Shown(units), found.result, found.mechanism, found.known
@@ -317,6 +337,7 @@ def diagnose_page(found: Diagnosis, units: str, name: str) -> list[str]:
         fit_lines(found, units),
         apart_lines(found),
         next_lines(found, units),
+        *_remedy_blocks(found, show),
     )
     return page(
         [title] if (title := titled(result.title, result.change)) else [],

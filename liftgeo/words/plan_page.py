@@ -6,6 +6,7 @@ import math
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
+from liftgeo.mechanism.convert import slip_margin_target
 from liftgeo.quantities import converted, shown
 from liftgeo.safety import WORK_SAFELY
 from liftgeo.studies.compare import DELTAS
@@ -165,15 +166,13 @@ def step_lines(found: Plan, show: Shown) -> list[str]:
 
 
 def shown_rungs(found: Plan) -> list[Bundle]:
-    """Return the rungs worth showing: the ends, and those about the first that reaches it."""
+    """Return the rungs worth showing: some all along, and the first that reaches what is wanted."""
     rungs = list(found.rungs)
-    if len(rungs) <= _MOST_RUNGS:
-        return rungs
     last = len(rungs) - 1
+    if last < _MOST_RUNGS:
+        return rungs
     first = next((k for k, rung in enumerate(rungs) if rung.reaches), last)
-    keep = (
-        {0, last} | {max(first - k, 0) for k in range(4)} | {min(first + k, last) for k in (1, 2)}
-    )
+    keep = {round(k * last / (_MOST_RUNGS - 2)) for k in range(_MOST_RUNGS - 1)} | {first}
     return [rungs[k] for k in sorted(keep)]
 
 
@@ -278,6 +277,18 @@ def proof_lines(found: Plan) -> list[str]:
     return wrapped(text)
 
 
+def grip_lines(found: Plan) -> list[str]:
+    """Return that a set takes grip away where little is left, unless that was asked about."""
+    before, after = (r.capacity.slip_margin for r in (found.base_result, found.result))
+    least = float(slip_margin_target(found.mechanism.keys))
+    asked = any(want.measure == "slip_margin" for want in found.wants)
+    if asked or not after < min(before - 0.005, least):
+        return []
+    text = f"CAUTION It takes grip away: slip margin {fixed(before, 2)} to {fixed(after, 2)}, "
+    text += f'{fixed(least, 2)} is wanted. --want "slip_margin>={fixed(min(before, least), 2)}" '
+    return wrapped(f"{text}leaves out what does.", indent=" " * 8)
+
+
 def caution_lines(found: Plan) -> list[str]:
     """Return the stops of the set, and the cautions that it brings."""
     known = {w.key for w in found.base_result.warnings if w.severity != "stop"}
@@ -296,9 +307,10 @@ def next_lines(found: Plan, name: str) -> list[str]:
         whole += "".join(f" --change {change}" for change in bundle.changes)
     if found.chosen is not None:
         return wrapped(f"Next: `{whole}` shows it whole.")
-    text = f"Next: `{whole}` shows where its lift still goes. Add a change for the greatest loss"
-    text += ", ask for less" if found.wants else ""
-    text += ", or raise --budget." if found.budget is not None else "."
+    ways = ["add a change for the greatest loss", "ask for less"]
+    ways += ["raise --budget"] if found.budget is not None else []
+    text = f"Next: `{whole}` shows where its lift still goes, `liftgeo diagnose {name}` what could "
+    text += f"be done about it. Then {', '.join(ways[:-1])} or {ways[-1]}."
     return wrapped(text)
 
 
@@ -333,7 +345,7 @@ def plan_page(found: Plan, units: str, name: str) -> list[str]:
         effect_lines(found, show),
         [*passed_lines(found), *unworthy_lines(found, show)],
         proof_lines(found),
-        caution_lines(found),
+        [*grip_lines(found), *caution_lines(found)],
         next_lines(found, name),
         wrapped(WORK_SAFELY),
     )

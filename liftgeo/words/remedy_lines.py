@@ -112,7 +112,7 @@ def remedy_lines(found: Remedies, show: Shown, *, most: int = MOST_SHOWN) -> lis
         if remedy.caution:
             shown += wrapped(f"      Mind: {remedy.caution}.", indent="      ")
     rest = len(found.offered) - len(told)
-    return [*shown, *([f"  and {rest} more: --csv and --json hold all."] if rest else [])]
+    return [*shown, *([f"  and {rest} more: --json holds all."] if rest else [])]
 
 
 def _reached(state: State, show: Shown) -> list[str]:
@@ -157,7 +157,16 @@ def together_lines(found: Remedies, show: Shown) -> list[str]:
     end = "That reaches the file's targets."
     if last.short:
         end = f"Still short: {_short_text(last, show)}."
-    return [*columns([*heads, *rows], left=2), *wrapped(f"Each with all those above it. {end}")]
+    text = f"Each with all those above it. {end}"
+    alone = {each.name: each.to for each in found.offered}
+    other = [
+        f"{step.remedy.name}, {move_text(found.mechanism, step.remedy, show.units)}"
+        for step in found.together
+        if alone.get(step.remedy.name) != step.remedy.to
+    ]
+    if other:
+        text += f" Other values than alone: {'; '.join(other)}."
+    return [*columns([*heads, *rows], left=2), *wrapped(text)]
 
 
 def _withheld_text(item: Withheld) -> str:

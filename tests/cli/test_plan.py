@@ -53,6 +53,27 @@ def test_what_is_not_reached_names_the_nearest_set_and_what_it_lacks(priced: Pat
     assert "or raise --budget" in page
 
 
+def test_a_set_that_takes_grip_away_says_so_and_how_to_keep_it(priced: Path) -> None:
+    text = (
+        priced.read_text(encoding="utf-8")
+        + """
+[changes.softer]
+cost = 1
+faces.friction = 0.25
+faces.basket_runout = 0.0
+faces.plate_runout = 0.0
+"""
+    )
+    weak = priced.with_name("weak.toml")
+    weak.write_text(text.replace("torque = 58.0", "torque = 66.0"), encoding="utf-8")
+    page = " ".join(run("plan", weak, "--want", "clearance>=0.04").out.split())
+    found = re.search(r"It takes grip away: slip margin ([\d.]+) to ([\d.]+), 1.33 is wanted", page)
+    assert found
+    assert float(found[1]) > float(found[2])
+    kept = run("plan", weak, "--want", "clearance>=0.04", "--want", f"slip_margin>={found[1]}")
+    assert "takes grip away" not in kept.out
+
+
 def test_json_has_the_agreed_shape(priced: Path) -> None:
     data = run("plan", priced, "--want", "clearance>=0.02", "--json").data
     assert {"wanted", "chosen", "front", "evaluated", "cautions"} <= data.keys()
