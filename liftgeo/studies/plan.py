@@ -11,10 +11,11 @@ import numpy as np
 from liftgeo.errors import RequestError
 from liftgeo.mechanism import Mechanism
 from liftgeo.outcome.analysis import result_at
+from liftgeo.outcome.drawing import draw
 from liftgeo.outcome.outcome import analysed
 from liftgeo.outcome.results import Result
 from liftgeo.studies.change_sets import ChangeSets, Progress
-from liftgeo.studies.plan_judge import Judge
+from liftgeo.studies.plan_judge import LEAST_GAIN_MM, Judge
 from liftgeo.studies.plan_result import Bundle, Missed, PassedOver, Plan
 from liftgeo.studies.plan_search import EXACT_UP_TO, MOST_SETS, Looked, look
 from liftgeo.studies.sure import how_sure
@@ -141,9 +142,28 @@ def plan(
     answers = tuple(dict.fromkeys(_ANSWERS[w.measure] for w in wants if w.measure in _ANSWERS))
     sets = ChangeSets(mechanism, tuple(mechanism.changes), answers, progress)
     base = sets.worked_out([0])
-    judge = Judge(sets, costs, wants, _ANSWERS, base.stops[0], budget)
-    looked = look(sets, costs, judge.shortfall, exact_up_to, most_sets)
+    guide_mm = _guide_mm(mechanism, wants)
+    judge = Judge(sets, costs, wants, _ANSWERS, base.stops[0], budget, guide_mm)
+    guide = judge.guide
+    sampled = guide is not judge
+    looked = look(sets, costs, guide.shortfall, exact_up_to, most_sets, only_a_guide=sampled)
     return _Planner(mechanism, judge, looked, rate, budget, progress).plan()
+
+
+def _guide_mm(mechanism: Mechanism, wants: Sequence[Want]) -> float:
+    """Return the clearance as given with which about the wanted share frees; 0 where none is.
+
+    As far as the samples of the file itself spread below its own clearance.
+    """
+    share = next((want.limit for want in wants if want.measure == FREES), None)
+    drawn = None if share is None else draw(mechanism)
+    if drawn is None or share is None or not drawn.good.any():
+        return 0.0
+    with np.errstate(all="ignore"):
+        outcome = analysed(mechanism)
+        own = outcome.picked(outcome.clearance_per_face_mm, ())
+    low = float(np.quantile(drawn.of("clearance_per_face_mm"), 1.0 - share))
+    return max(own - low, 0.0) + LEAST_GAIN_MM
 
 
 @dataclass(eq=False)

@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from liftgeo.mechanism.convert import slip_margin_target
 from liftgeo.studies.change_sets import ChangeSets, SetTable
 from liftgeo.studies.plan_front import ladder, undominated
 from liftgeo.studies.plan_search import Looked
@@ -24,6 +25,7 @@ LEAST_GAIN_MM, LEAST_GAIN_N = 0.005, 0.5
 """What a change must add to count: half of the last digit that can be measured."""
 USUAL_SHARE = 0.1
 """A usual size of a share, against which a shortfall is judged."""
+_LAST = 1e3
 MOST_DRAWN = 1500
 _FRONT_MEASURES = ("clearance", "peak_hand_force")
 
@@ -62,6 +64,8 @@ class Judge:
     base_stops : array of bool
         The "stop" warnings of the file as it stands, which no set is blamed for.
     budget : float or None
+    guide_mm : float
+        Nominal clearance that about gives the share of `frees` wanted [mm].
     """
 
     sets: ChangeSets
@@ -70,11 +74,19 @@ class Judge:
     answers: Mapping[str, str]
     base_stops: NDArray[np.bool_]
     budget: float | None
+    guide_mm: float = 0.0
 
     @property
     def nominal(self) -> tuple[Want, ...]:
         """The wants that are judged at the numbers as given."""
         return tuple(want for want in self.wants if want.measure != FREES)
+
+    @property
+    def guide(self) -> Judge:
+        """A judge of the numbers as given alone: where `frees` is wanted, of clearance instead."""
+        if not self._by_samples():
+            return self
+        return replace(self, wants=(*self.nominal, Want("clearance", 1, self.guide_mm)))
 
     def margin(self, table: SetTable, want: Want) -> Array:
         """Return how far each set is on the good side of a want; NaN counts as far off."""
@@ -175,8 +187,12 @@ class Judge:
         return next((row for row in ordered if self._frees_enough(row, frees)), None)
 
     def nearest(self, looked: Looked, front: Sequence[int], frees: Frees) -> int | None:
-        """Return the set that comes nearest to the wants; one that may be chosen, if any may."""
+        """Return the set that comes nearest to the wants; one that may be chosen, if any may.
+
+        What takes grip away and holds less than the file's target comes after what does not.
+        """
         short = np.where(self.affordable(looked), self.shortfall(looked.table), np.inf)
+        short = short + _LAST * self._weaker(looked.table)
         if self._by_samples() and front:
             limit = max(want.limit for want in self.wants if want.measure == FREES)
             far = {row: max(limit - frees(row), 0.0) / USUAL_SHARE for row in front}
@@ -189,6 +205,13 @@ class Judge:
             return None
         rows = np.flatnonzero(short <= short.min() + JUST)
         return self._order(looked, [int(row) for row in rows])[0]
+
+    def _weaker(self, table: SetTable) -> NDArray[np.bool_]:
+        """Return which sets take grip away and hold less than is wanted of the file."""
+        margin = table.values["slip_margin"]
+        least = float(slip_margin_target(self.sets.mechanism.keys))
+        with np.errstate(invalid="ignore"):
+            return np.asarray((margin < margin[table.sets.index(0)] - JUST) & (margin < least))
 
     def against(self, table: SetTable, row: int) -> tuple[str, ...]:
         """Return why a set may not be chosen: "slips", "no-release", or new stop warnings."""

@@ -71,6 +71,8 @@ def look(
     shortfall: Shortfall,
     exact_up_to: int = EXACT_UP_TO,
     most_sets: int = MOST_SETS,
+    *,
+    only_a_guide: bool = False,
 ) -> Looked:
     """Return what the sets of changes come to.
 
@@ -84,6 +86,9 @@ def look(
         With so many changes or fewer all sets are looked at.
     most_sets : int
         Of more changes so many sets are looked at in the order of their cost, at the most.
+    only_a_guide : bool
+        The shortfall does not say all that is wanted, so that it proves nothing: the search goes on
+        to the end of its sets, and the beam search beyond them.
 
     Notes
     -----
@@ -115,7 +120,7 @@ def look(
             break
         if len(chunk) == CHUNK:
             best, seen, chunk = min(best, work(chunk)), seen + len(chunk), []
-        if not everything and best < cost - TINY and seen + len(chunk) >= ENOUGH:
+        if not (everything or only_a_guide) and best < cost - TINY and seen + len(chunk) >= ENOUGH:
             bound = cost
             break
         if sets.can_be_made(these):
@@ -123,7 +128,7 @@ def look(
     if chunk:
         best = min(best, work(chunk))
     table = joined(tables)
-    if math.isinf(best) and math.isfinite(bound):
+    if (math.isinf(best) or only_a_guide) and math.isfinite(bound):
         table = _beam(sets, costs, shortfall, table)
     paid = np.array([cost_of(these, costs) for these in table.sets])
     return Looked(table, paid, math.isinf(bound), bound)

@@ -250,16 +250,14 @@ def passed_lines(found: Plan) -> list[str]:
 def proof_lines(found: Plan) -> list[str]:
     """Return what was looked at, and what is proven."""
     count = f"{found.evaluated:,}".replace(",", "\u00a0")
+    proves = found.chosen is not None and not found.by_samples
     if found.complete:
-        text = (
-            f"All {count} sets that can be made were worked out; none that reaches it costs less."
-        )
-        if found.chosen is None:
-            text = f"All {count} sets that can be made were worked out."
+        text = f"All {count} sets that can be made were worked out"
+        text += "; none that reaches it costs less." if proves else "."
     else:
         bound = money(found.bound or 0.0)
         text = f"{count} sets were worked out, the cheapest first: every set below {bound}. "
-        if found.chosen is None:
+        if not proves:
             text += "What costs more was searched by trial, not all of it."
         elif found.gap == 0:
             text += "So none that reaches it costs less: proven. The front is of the sets seen."
@@ -267,7 +265,7 @@ def proof_lines(found: Plan) -> list[str]:
             text += f"The choice may cost up to {money(found.gap)} more than the cheapest there is."
     if found.by_samples:
         text += " Frees is counted for sets that none beats in cost, clearance and effort, and the "
-        text += "choice is among them."
+        text += "choice is the cheapest of them."
     if found.dropped:
         text += f" {found.dropped} cannot be built."
     if found.rate is not None and any(
@@ -284,8 +282,9 @@ def grip_lines(found: Plan) -> list[str]:
     asked = any(want.measure == "slip_margin" for want in found.wants)
     if asked or not after < min(before - 0.005, least):
         return []
+    kept = math.floor(100 * min(before, least)) / 100  # so that as it stands is not left out
     text = f"CAUTION It takes grip away: slip margin {fixed(before, 2)} to {fixed(after, 2)}, "
-    text += f'{fixed(least, 2)} is wanted. --want "slip_margin>={fixed(min(before, least), 2)}" '
+    text += f'{fixed(least, 2)} is wanted. --want "slip_margin>={fixed(kept, 2)}" '
     return wrapped(f"{text}leaves out what does.", indent=" " * 8)
 
 

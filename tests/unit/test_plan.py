@@ -252,6 +252,20 @@ def test_nothing_is_bought_where_it_reaches_already() -> None:
     assert found.chosen.cost == 0
 
 
+def test_the_nearest_takes_no_grip_where_another_does_not() -> None:
+    """As the nearest of a comparison: what weakens a clutch below its target comes last."""
+    mechanism = priced(
+        {"less-play": 5},
+        {"engine": {"torque": 80.0}},
+        weak={"cost": 1, "faces": {"friction": 0.27, "plate_runout": 0.0, "basket_runout": 0.0}},
+    )
+    margin = liftgeo.stroke(mechanism).capacity.slip_margin
+    assert 1.0 < liftgeo.stroke(mechanism.changed("weak")).capacity.slip_margin < margin < 1.4
+    found = plan(mechanism, ["clearance>=0.9"])
+    assert found.nearest is not None
+    assert found.nearest.changes == ("less-play",)
+
+
 def test_hours_count_at_the_hourly_rate() -> None:
     mechanism = priced(
         {}, slow={"cost": 1, "hours": 10, "cable": {"free_play": 0.5}},
@@ -345,6 +359,17 @@ def test_a_search_cut_short_states_a_gap_that_holds(most: int, want: list[str]) 
     assert cut.chosen.cost - truth.cost <= cut.gap + 1e-9
     if cut.bound > truth.cost:
         assert cut.chosen == truth
+
+
+def test_a_share_wanted_of_many_changes_is_looked_for_beyond_the_cheapest_sets() -> None:
+    unknown = {"faces": {"plate_runout": "0.10 to 0.30 mm"}}
+    costs = {name: 1.0 + k for k, name in enumerate(COSTS)}
+    mechanism = priced(costs, tables=unknown)
+    whole = plan(mechanism, ["frees>=0.97"])
+    assert whole.chosen is not None
+    cut = plan(mechanism, ["frees>=0.97"], exact_up_to=0, most_sets=5)
+    assert cut.chosen is not None
+    assert whole.chosen.cost <= cut.chosen.cost <= whole.chosen.cost + cut.gap
 
 
 def test_sets_come_in_the_order_of_their_cost_each_once() -> None:
