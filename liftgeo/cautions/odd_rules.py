@@ -14,6 +14,7 @@ from liftgeo.cautions.findings import Findings
 from liftgeo.cautions.plausible_rules import beyond, odd_words, said
 from liftgeo.cautions.rule import CAUTION, Case, Caution
 from liftgeo.cautions.stroke_rules import COMMON
+from liftgeo.mechanism.following import spring_line
 from liftgeo.mechanism.key_facts import number
 from liftgeo.parts.values import Values
 
@@ -21,6 +22,7 @@ LEAST_RATIO = 1.0
 MOST_SLIP_MARGIN = 4.0
 MOST_WET_FRICTION = 0.20
 MOST_CUSHION_MM, MOST_RUNOUT_MM = 1.5, 1.0
+MOST_SPRING_MISFIT = 0.05
 MOST_FREE_PLAY_MM, MOST_FLOAT_MM = 8.0, 0.8
 
 RUNOUTS = ("basket_runout", "pressure_plate_runout", "plate_runout", "plain_plate_runout")
@@ -43,6 +45,23 @@ def _runout_words(case: Case) -> str:
     return (
         f"{', '.join(told)} looks wrong: 0.02 to 0.4 mm is usual. It is one dial gauge's high less "
         "low over one turn; 12 thou is 0.3 mm."
+    )
+
+
+def _spring_line_misfit(outcome: Findings) -> Values:
+    """Greatest misfit of a coil spring's readings, as a share of their greatest load."""
+    line = spring_line(outcome.keys)
+    if line is None:
+        return np.asarray(0.0)
+    return np.max(np.abs(line.misfits_n), axis=-1) / np.max(line.loads_n, axis=-1)
+
+
+def _spring_line_words(case: Case) -> str:
+    share = case(_spring_line_misfit(case.outcome))
+    return (
+        f"spring.readings lie up to {100 * share:.0f} % of the greatest load off a straight line; "
+        "up to 3 % is usual. Coils that touch each other, a spring that buckles or a slip of the "
+        'pen bend it: read again, inside the lengths it works at, or give kind = "table".'
     )
 
 
@@ -79,6 +98,13 @@ def _odd(key: str, holds: Callable[[Findings], Values], says: Callable[[Case], s
 
 
 ODD_CAUTIONS: tuple[Caution, ...] = (
+    Caution(
+        "odd-spring-readings",
+        CAUTION,
+        COMMON,
+        lambda o: np.asarray(_spring_line_misfit(o) > MOST_SPRING_MISFIT),
+        _spring_line_words,
+    ),
     _odd(
         "odd-primary-ratio",
         beyond("engine.primary_ratio", LEAST_RATIO),

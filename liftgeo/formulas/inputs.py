@@ -15,7 +15,10 @@ from liftgeo.formulas.registry import Input, LinkLaw, SpringLaw, UnitLaw, as_wri
 from liftgeo.formulas.sheet import Sheet
 from liftgeo.formulas.symbols import sym
 from liftgeo.mechanism import Mechanism
-from liftgeo.mechanism.convert import STEEL_MODULUS_MPA, number, sides
+from liftgeo.mechanism.convert import STEEL_MODULUS_MPA, sides
+from liftgeo.mechanism.following import FOLLOWS
+from liftgeo.mechanism.link_points import MOVED
+from liftgeo.mechanism.settling import MOVES
 from liftgeo.mechanism.tables import DEFAULT_KIND
 from liftgeo.outcome.outcome import Outcome
 from liftgeo.parts.cable import wire_area_mm2, wire_modulus_mpa
@@ -93,15 +96,20 @@ def total(terms: Iterable[Any]) -> Any:
 def put_down(sheet: Sheet, part: Any, table: str, inputs: Iterable[Input]) -> None:
     """Put down the numbers of a part."""
     for name, attribute, key in inputs:
-        sheet.given(name, getattr(part, attribute), f"{table}.{key}")
+        dotted = f"{table}.{key}"
+        source, words = FOLLOWS.get(dotted, ("", ""))
+        if source and source in sheet.keys:
+            sheet.found(name, getattr(part, attribute), words)
+        else:
+            sheet.given(name, getattr(part, attribute), dotted)
 
 
 def _triangle(sheet: Sheet, case: Case, table: str, link: Triangle, found: TriangleLaws) -> None:
     keys = case.keys
-    shifts = ("lever.pivot_shift_x", "lever.pivot_shift_y") if table == "lever" else ()
-    moved = any(has(number(keys, shift)) for shift in shifts)
+    moved = any(has(keys.get(name, 0.0)) for name in MOVED[table])
+    ends = any(has(keys.get(name, 0.0)) for name in MOVES[table])
     points = f"{table}.points.pivot" in keys
-    where = "after the pivot is moved" if moved else f"distance of {table}.points"
+    where = f"after the move of the {table}" if moved else f"distance of {table}.points"
     radius = "nipple_radius" if table == "lever" else "radius"
     for base, value, name in (
         ("r_", link.pin_radius_mm, radius),
@@ -114,8 +122,10 @@ def _triangle(sheet: Sheet, case: Case, table: str, link: Triangle, found: Trian
     if found.offset:
         sheet.given(found.name("a_"), link.axial_offset_mm, f"{table}.axial_offset")
     length = found.name("ℓ_0")
-    if points:
+    if points and not ends:
         sheet.found(length, link.rest_length_mm, f"distance of {table}.points")
+    elif ends:
+        sheet.found(length, link.rest_length_mm, f"after the move of the {table}")
     elif f"{table}.rest_length" in keys:
         sheet.given(length, link.rest_length_mm, f"{table}.rest_length")
     elif moved:

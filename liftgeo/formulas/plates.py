@@ -12,6 +12,7 @@ from liftgeo.formulas.registry import Step, as_written, substituted
 from liftgeo.formulas.sheet import Sheet
 from liftgeo.formulas.symbols import sym, syms
 from liftgeo.mechanism.convert import NMM_PER_NM, number, plain_plates
+from liftgeo.mechanism.following import FOLLOWS
 from liftgeo.mechanism.runouts import lift_tilt
 
 
@@ -171,7 +172,12 @@ def capacity(sheet: Sheet, case: Case) -> None:
     per_nm = 1 / NMM_PER_NM
     sheet.work("M_c", held, "run-in faces, uniform wear", "capacity.torque_nm", per_nm)
     if keys.get("engine.torque") is not None:
-        sheet.given("M_m", keys["engine.torque"] * NMM_PER_NM, "engine.torque")
+        torque = keys["engine.torque"] * NMM_PER_NM
+        source, words = FOLLOWS["engine.torque"]
+        if source in keys:
+            sheet.found("M_m", torque, words)
+        else:
+            sheet.given("M_m", torque, "engine.torque")
         asked = sym("M_m")
         rows = ("i_p", "engine.primary_ratio"), ("k_e", "engine.peak_factor")
         for factor in sheet.those(*rows, but=1.0):

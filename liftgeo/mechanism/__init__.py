@@ -10,12 +10,15 @@ from typing import Any
 
 import numpy as np
 
+from liftgeo.as_written import amount_in
 from liftgeo.chain import Parts
-from liftgeo.errors import Fault, GeometryError, QuantityError, RequestError, nearest
+from liftgeo.errors import Fault, GeometryError, RequestError, nearest
 from liftgeo.mechanism import key_facts, needs, rules
+from liftgeo.mechanism.amounts import laid_on, resolved
 from liftgeo.mechanism.bench import Reading, check_alike, play_of, read_bench
 from liftgeo.mechanism.changes import Change, check_keys, read_changes, taken_out
 from liftgeo.mechanism.fields import Number
+from liftgeo.mechanism.following import with_misfit
 from liftgeo.mechanism.inward import Inward
 from liftgeo.mechanism.lacking import apart, without
 from liftgeo.mechanism.laying import Flat, flatten, kind_of, lay, models_of, nested, untouched
@@ -30,12 +33,12 @@ from liftgeo.mechanism.reading import (
 )
 from liftgeo.mechanism.remedy_goals import read_goals
 from liftgeo.mechanism.settings import Settings, settings_of
+from liftgeo.mechanism.settling import spelled_out
 from liftgeo.mechanism.tables import DEFAULT_KIND, NEEDED_TABLES, REQUIRED_TABLES, TABLES, Table
 from liftgeo.mechanism.usual import Taken, kinds_of_machine
 from liftgeo.mechanism.varied import Varied
 from liftgeo.parts.bearing import Bearing
 from liftgeo.parts.values import Values
-from liftgeo.quantities import Measured, read
 
 __all__ = ["Change", "Mechanism", "from_document"]
 
@@ -115,20 +118,26 @@ class Mechanism:
         given = dict(self.given)
         names: list[str] = [self.change] if self.change else []
         origin = self.origin or self
+        settings = Settings(self.condition, self.left_out, self.machine)
+
+        def built_of(given: Flat) -> Mechanism:
+            source = f"{self.source or 'file'} with {' + '.join(names) or None}"
+            return _build(given, self.title, self.changes, source, self.tables, settings, self)
+
         for item in wanted:
             if isinstance(item, str):
                 change = self.find_change(item)
-                given, label = self._laid_on(given, change.keys), change.name
+                laid, label = change.keys, change.name
             else:
-                given, laid = taken_out(given, flatten(item))
+                given, laid = taken_out(given, spelled_out(flatten(item)))
                 check_keys(given, laid, "")
-                given = self._laid_on(given, laid)
-                label = ", ".join(f"{k} = {v}" for k, v in laid.items())
+                label = ", ".join(f"{k} = {v}" for k, v in flatten(item).items())
+            if any(amount_in(value) for value in laid.values()):
+                laid = resolved(laid, self if given == self.given else built_of(given))
+            given = laid_on(self, given, laid)
             names.append(label)
         joined = " + ".join(names) or None
-        source = f"{self.source or 'file'} with {joined}"
-        settings = Settings(self.condition, self.left_out, self.machine)
-        built = _build(given, self.title, self.changes, source, self.tables, settings, self)
+        built = built_of(given)
         return replace(
             built,
             change=joined,
@@ -152,22 +161,6 @@ class Mechanism:
         check_alike(found, source or self.source)
         origin = self.origin and replace(self.origin, readings=found)
         return replace(self, readings=found, readings_file=name, origin=origin)
-
-    def _laid_on(self, given: Flat, change: Mapping[str, Any]) -> Flat:
-        """Return keys with a change laid over them; a changed number keeps the ± of the old."""
-        laid = lay(given, change)
-        for dotted in change:
-            old = self.keys.get(dotted)
-            if not isinstance(old, Measured) or dotted not in self._keys_taken:
-                continue
-            number = key_facts.number_of(dotted, kind_of(laid, dotted.split(".")[0]))
-            try:
-                new = read(laid[dotted], number.dimension) if number is not None else old
-            except QuantityError:
-                continue  # told of when the mechanism is built
-            if not isinstance(new, Measured) and abs(new) > old.half_width:
-                laid[dotted] = Measured(new, old.half_width, old.uniform)
-        return laid
 
     @property
     def level(self) -> str:
@@ -256,7 +249,7 @@ class Mechanism:
         """
         table = dotted.split(".")[0]
         found = None
-        if dotted in self._keys_taken:
+        if dotted in self.keys_taken:
             found = key_facts.number_of(dotted, kind_of(self.keys, table))
         if found is not None:
             return found
@@ -273,7 +266,7 @@ class Mechanism:
             For a key that is not known, or takes no numbers; with the nearest known one.
         """
         table = dotted.split(".")[0]
-        if dotted in self._keys_taken:
+        if dotted in self.keys_taken:
             found = key_facts.readings_of(dotted, kind_of(self.keys, table))
             if found is not None:
                 return found
@@ -288,7 +281,7 @@ class Mechanism:
         return int(key_facts.readings_of(dotted, kind) is not None)
 
     @cached_property
-    def _keys_taken(self) -> frozenset[str]:
+    def keys_taken(self) -> frozenset[str]:
         """Every dotted key of this mechanism's kinds."""
         found = (key_facts.keys_of(model, prefix) for prefix, model in models_of(self.keys))
         return frozenset(itertools.chain.from_iterable(found))
@@ -372,6 +365,7 @@ def _build(
     keys: Flat = {}
     for table, model in found.items():
         keys.update(numbers(table, model))
+    keys = with_misfit(keys)
     machine = kinds_of_machine(keys) if settings.machine is None else settings.machine
     keys, gone, lacking = without(keys, lacking, settings.left_out)
     found = {table: model for table, model in found.items() if table not in gone}
@@ -383,6 +377,7 @@ def _build(
         taken = tuple(item for item in everything if item.key not in bad_keys)
         keys |= {item.key: item.value for item in taken}
     inward = Inward(keys)
+    keys = dict(inward)
     faults += blamed_rightly(rules.broken(inward, [fault.key for fault in faults]), given)
     if faults:
         raise GeometryError(as_written(faults, given), source)
@@ -427,7 +422,7 @@ def from_document(
     title = document.get("title", "")
     settings, worded = settings_of(document, left_out)
     body = {k: v for k, v in document.items() if k in TABLES}
-    base = {k: v for k, v in flatten(body).items() if k not in TABLES}
+    base = spelled_out({k: v for k, v in flatten(body).items() if k not in TABLES})
     bench, bench_faults = read_bench(document.get("bench"))
     play = play_of(bench, base, settings.left_out) if not bench_faults else {}
     base |= play

@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
+from liftgeo.as_written import amount_in
 from liftgeo.errors import Fault, GeometryError
+from liftgeo.mechanism.amounts import amount_fault
 from liftgeo.mechanism.change_keys import TERMS
 from liftgeo.mechanism.change_terms import NO_TERMS, Terms, read_terms, terms_between
+from liftgeo.mechanism.key_facts import keys_of
 from liftgeo.mechanism.laying import Flat, flatten, kind_of, nested
 from liftgeo.mechanism.reading import not_a_table, read_table, unknown_table, value_text
+from liftgeo.mechanism.settling import spelled_out
 from liftgeo.mechanism.tables import TABLES
 
 
@@ -40,15 +44,16 @@ def check_keys(base: Mapping[str, Any], change: Mapping[str, Any], prefix: str) 
 def change_faults(base: Mapping[str, Any], change: Mapping[str, Any], prefix: str) -> list[Fault]:
     """Return the faults of a change on its own: unknown keys, wrong units, bounds."""
     faults = [not_a_table(table, change[table], prefix) for table in TABLES if table in change]
+    change, amounts = _without_amounts(base, change)
+    faults += [replace(fault, key=prefix + fault.key) for fault in amounts]
+    faults += [replace(fault, key=prefix + fault.key) for fault in _said_by_the_hand(change)]
     for table, content in nested(change).items():
         if table not in TABLES:
             faults.append(unknown_table(table, prefix))
             continue
         if not isinstance(content, Mapping):
             continue
-        kind = kind_of(change, table) if f"{table}.kind" in change else kind_of(base, table)
-        if kind == "" and "" not in TABLES[table]:
-            kind = next(iter(TABLES[table]))
+        kind = _kind_in(base, change, table)
         faults += read_table(table, content, kind, prefix)[1]
     return faults
 
@@ -58,6 +63,50 @@ def taken_out(given: Flat, change: Flat) -> tuple[Flat, Flat]:
     gone = {key for key, value in change.items() if value is None}
     kept = {key: value for key, value in given.items() if key not in gone}
     return kept, {key: value for key, value in change.items() if key not in gone}
+
+
+def _kind_in(base: Mapping[str, Any], change: Mapping[str, Any], table: str) -> str:
+    kind = kind_of(change, table) if f"{table}.kind" in change else kind_of(base, table)
+    return next(iter(TABLES[table])) if kind == "" and "" not in TABLES[table] else kind
+
+
+def _without_amounts(
+    base: Mapping[str, Any], change: Mapping[str, Any]
+) -> tuple[Flat, list[Fault]]:
+    """Return a change without the numbers it gives by an amount, and what is wrong with those."""
+    rest: Flat = {}
+    faults: list[Fault] = []
+    for dotted, value in change.items():
+        table = dotted.split(".")[0]
+        if amount_in(value) is None or table not in TABLES or "." not in dotted:
+            rest[dotted] = value
+            continue
+        kind = _kind_in(base, change, table)
+        model = TABLES[table].get(kind)
+        if model is None or dotted not in keys_of(model, f"{table}."):
+            rest[dotted] = value  # told of as a key that is not known
+            continue
+        fault = amount_fault(dotted, value, kind)
+        faults += [fault] if fault is not None else []
+    return rest, faults
+
+
+_FOLLOWS_A_MOVE = {
+    "lever.hole": ("lever.nipple_radius", "lever.rest_length", "lever.cable_angle"),
+    "arm.hole": ("arm.radius", "arm.rest_length", "arm.cable_angle"),
+    "arm.turned": ("arm.rest_length", "arm.cable_angle"),
+    "arm.turned_by": ("arm.rest_length", "arm.cable_angle"),
+}
+
+
+def _said_by_the_hand(change: Mapping[str, Any]) -> list[Fault]:
+    """Return a fault for every key of a change that follows from what it moves."""
+    return [
+        Fault(key, "", f"It follows from {move} in the same change.", "Leave one of them out.")
+        for move, keys in _FOLLOWS_A_MOVE.items()
+        for key in keys
+        if move in change and key in change
+    ]
 
 
 def read_changes(content: Any, base: Flat) -> tuple[dict[str, Change], list[Fault]]:
@@ -84,7 +133,7 @@ def read_changes(content: Any, base: Flat) -> tuple[dict[str, Change], list[Faul
         if not isinstance(note, str):
             remedy = f'Write note = "{value_text(note)}".'
             faults.append(Fault(f"changes.{name}.note", value_text(note), "Not text.", remedy))
-        rest = flatten({k: v for k, v in body.items() if k not in ("note", *TERMS)})
+        rest = spelled_out(flatten({k: v for k, v in body.items() if k not in ("note", *TERMS)}))
         faults += change_faults(base, rest, f"changes.{name}.")
         terms, wrong = read_terms(str(name), body)
         faults += wrong

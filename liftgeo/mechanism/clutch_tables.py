@@ -64,9 +64,27 @@ class CoilsTable(_Spring):
     kind: Literal["coils"] = "coils"
     count: f.Count = key("number of springs", "count them", needed=True)
     rate: f.Stiffness = key(
-        "rate of each", "scales under it at two heights: N more over mm shorter", needed=True
+        "rate of each",
+        "scales under it at two heights: N more over mm shorter",
+        needed=True,
+        unless="readings loads",
     )
-    free_length: f.Length = key("free length", "calliper", needed=True)
+    free_length: f.Length = key("free length", "calliper", needed=True, unless="readings loads")
+    readings: f.LoadsAtLengths = key(
+        "loads of one spring at some lengths, each [load, length]; one straight line is laid "
+        "through them",
+        "scales under it, squeezed to two lengths or more, and its free length with no load",
+        instead="rate and free_length",
+    )
+    loads: f.LoadReadings = key(
+        "the loads of readings as a list", "scales", instead="readings", needed_with="lengths"
+    )
+    lengths: f.LengthReadings = key(
+        "the lengths of readings as a list",
+        "calliper",
+        instead="readings",
+        needed_with="loads",
+    )
     installed_length: f.Length = key(
         "length when fitted, at rest",
         "depth gauge, cover bolted down",
@@ -303,7 +321,17 @@ class EngineTable(Table):
         "greatest torque of the engine",
         "see its data sheet or a brake test",
         needed=True,
+        unless="power",
         start="short",
+    )
+    power: f.Power = key(
+        "power, where its torque is not known: the torque is taken at speed",
+        "see its data sheet; the greatest torque, at fewer turns, is somewhat more",
+        instead="torque",
+        needed_with="speed",
+    )
+    speed: f.Speed = key(
+        "engine speed at which it gives that power", "see its data sheet", needed_with="power"
     )
     primary_ratio: f.Grip = key(
         "engine speed over clutch speed",

@@ -14,9 +14,10 @@ import numpy as np
 from liftgeo.chain import Arm, Lever, Parts, Rod, position
 from liftgeo.mechanism.grip import hand_travel_mm
 from liftgeo.mechanism.key_facts import number as number
-from liftgeo.mechanism.laying import hand_angle_rad
+from liftgeo.mechanism.link_points import moved_distances
 from liftgeo.mechanism.release_tables import RELEASE_UNITS
 from liftgeo.mechanism.runouts import pressure_plate_runout_mm
+from liftgeo.mechanism.settling import hand_angle_rad
 from liftgeo.parts.bearing import Bearing
 from liftgeo.parts.cable import PULLING, Cable, wire_area_mm2, wire_modulus_mpa
 from liftgeo.parts.curve import Curve
@@ -91,10 +92,10 @@ def sides(keys: Keys, table: str) -> Sides:
         rest = np.sqrt(_apart(pin, stop) ** 2 + offset**2)
         found = Sides(_apart(pin, pivot), _apart(stop, pivot), rest, offset)
         if table != "lever":
-            return found
+            return _moved(keys, table, found)
         hand = point(keys, "lever.points.hand")
         found = replace(found, hand=_apart(hand, pivot))
-        return _shifted(keys, found, hand_angle_rad(pivot, pin, stop, hand))
+        return _moved(keys, table, found, hand_angle_rad(pivot, pin, stop, hand))
     pin = keys[f"{table}.nipple_radius" if table == "lever" else f"{table}.radius"]
     stop = keys[f"{table}.stop_distance"]
     if f"{table}.rest_length" in keys:
@@ -102,25 +103,17 @@ def sides(keys: Keys, table: str) -> Sides:
     else:
         rest = rest_length_mm(pin, stop, np.radians(keys[f"{table}.cable_angle"]), offset)
     if table != "lever":
-        return Sides(pin, stop, rest, offset)
+        return _moved(keys, table, Sides(pin, stop, rest, offset))
     found = Sides(pin, stop, rest, offset, number(keys, "lever.hand_radius", np.nan))
     angle = keys.get("lever.hand_angle")
-    return _shifted(keys, found, None if angle is None else np.radians(angle))
+    return _moved(keys, table, found, None if angle is None else np.radians(angle))
 
 
-def _shifted(keys: Keys, found: Sides, to_hand_rad: Values | None) -> Sides:
-    """Return the lever's triangle after its pivot has moved; pin, stop and hand stay."""
-    x, y = number(keys, "lever.pivot_shift_x"), number(keys, "lever.pivot_shift_y")
-    if to_hand_rad is None or not (np.any(x) or np.any(y)):
-        return found
-    link = Triangle(found.pin, found.stop, found.rest, found.offset)
-    at = link.rest_angle_rad
-    pin = found.pin * np.cos(at) - x, found.pin * np.sin(at) - y
-    hand_at = at + to_hand_rad
-    hand = found.hand * np.cos(hand_at) - x, found.hand * np.sin(hand_at) - y
-    return Sides(
-        np.hypot(*pin), np.hypot(found.stop - x, y), found.rest, found.offset, np.hypot(*hand)
-    )
+def _moved(keys: Keys, table: str, found: Sides, to_hand_rad: Values | None = None) -> Sides:
+    """Return the triangle after pin, stop or the lever's pivot have moved; the hand stays."""
+    given = found.pin, found.stop, found.rest, found.offset, found.hand
+    distances = moved_distances(keys, table, given, to_hand_rad)
+    return found if distances is given else Sides(*distances)
 
 
 def measured(
@@ -161,7 +154,8 @@ def lever(keys: Keys, found: Sides | None, at_grip_rad: Values | None = None) ->
 def arm(keys: Keys, found: Sides | None) -> Arm:
     """Return the arm; its sides where it is a triangle."""
     link = _link(keys, "arm", -1, found)
-    allowed = np.radians(number(keys, "arm.max_rotation", np.inf))
+    # Turned on its shaft the arm has so much less, or more, of what the casing allows.
+    allowed = np.radians(number(keys, "arm.max_rotation", np.inf) - number(keys, "arm.turned"))
     if not link.dead_centre:
         allowed = np.minimum(allowed, link.last_rotation_rad)
     wind_up = keys.get("arm.shaft_stiffness")

@@ -8,7 +8,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from liftgeo.mechanism import Mechanism, convert
+from liftgeo.mechanism.following import spring_line
 from liftgeo.mechanism.key_facts import number
+from liftgeo.mechanism.link_points import MOVED
 from liftgeo.parts.cable import wire_area_mm2, wire_modulus_mpa
 from liftgeo.parts.spring import ConedDisc
 from liftgeo.parts.values import Values
@@ -64,9 +66,13 @@ def _triangle(mechanism: Mechanism, table: str, pin: str) -> Iterator[Line]:
     if f"{table}.points.pivot" in keys:
         yield f"pivot to {pin}", sides.pin, "length"
         yield "pivot to cable stop", sides.stop, "length"
-    if f"{table}.rest_length" not in keys:
+    moved = any(np.any(np.asarray(keys.get(name, 0.0))) for name in MOVED[table])
+    if moved:
+        yield f"pivot to {pin}, as moved", sides.pin, "length"
+        yield "pivot to cable stop, as moved", sides.stop, "length"
+    if moved or f"{table}.rest_length" not in keys:
         yield f"{pin} to cable stop, at rest", sides.rest, "length"
-    if f"{table}.cable_angle" not in keys:
+    if moved or f"{table}.cable_angle" not in keys:
         yield f"cable angle at {pin}, at rest", sides.cable_angle_deg, "angle"
 
 
@@ -113,6 +119,8 @@ def _arm(mechanism: Mechanism) -> Iterator[Line]:
 
 def _release(mechanism: Mechanism) -> Iterator[Line]:
     unit = mechanism.parts().release
+    if {"release.rise", "release.lead"} <= mechanism.keys.keys():
+        yield "lead, of a whole turn", mechanism.keys["release.lead"], "length"
     yield "rod travel in the first 10 deg", unit.at(np.radians(10.0)).travel_mm, "length"
     if unit.dead_centre:
         yield "rotation to dead centre", np.degrees(unit.last_rotation_rad), "angle"
@@ -127,6 +135,11 @@ def _rod(mechanism: Mechanism) -> Iterator[Line]:
 def _spring(mechanism: Mechanism) -> Iterator[Line]:
     parts, keys = mechanism.parts(), mechanism.keys
     spring, at = parts.spring, parts.installed_deflection_mm
+    line = spring_line(keys)
+    if line is not None:
+        yield "rate of each, by the line through its readings", line.rate_n_per_mm, "rate"
+        yield "free length, by that line", line.free_length_mm, "length"
+        yield "greatest misfit of a reading", np.max(np.abs(line.misfits_n)), "force"
     if "spring.free_length" not in keys:
         yield "free height", spring.free_height_mm, "length"
     if "stack.rim_depth" in keys:
@@ -161,6 +174,8 @@ def _faces(mechanism: Mechanism) -> Iterator[Line]:
 
 def _engine(mechanism: Mechanism) -> Iterator[Line]:
     keys, parts = mechanism.keys, mechanism.parts()
+    if "engine.power" in keys:
+        yield "torque at that power and speed", keys["engine.torque"], "torque"
     asked = keys["engine.torque"] * number(keys, "engine.primary_ratio", 1.0)
     asked = asked * number(keys, "engine.peak_factor", 1.0)
     yield "torque at the clutch", asked, "torque"

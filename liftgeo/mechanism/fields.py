@@ -9,7 +9,7 @@ from typing import Annotated, Any, TypeAlias
 from pydantic import PlainValidator, WithJsonSchema
 from pydantic_core import PydanticCustomError
 
-from liftgeo.as_written import FRACTION_CHARACTERS
+from liftgeo.as_written import FRACTION_CHARACTERS, amount_in
 from liftgeo.errors import QuantityError
 from liftgeo.parts.values import Values
 from liftgeo.quantities import DIMENSIONS, Measured, Ranged, read, shown
@@ -97,6 +97,8 @@ class Number:
             number = read(value, self.dimension)
         except QuantityError as error:
             remedy = "Write a whole number, for example 2." if self.whole else error.remedy
+            if amount_in(value):
+                remedy = "More or less than before stands in [changes.NAME]; here write the value."
             raise PydanticCustomError(
                 "quantity",
                 "{problem}",
@@ -243,6 +245,67 @@ class Readings:
     each: Number
 
 
+@dataclass(frozen=True)
+class Pairs:
+    """A list of readings, each of two numbers."""
+
+    first: Number
+    second: Number
+
+    def columns(self, value: Any) -> tuple[list[Any], list[Any]]:
+        """Return both columns of a list of pairs, checked.
+
+        Raises
+        ------
+        PydanticCustomError
+            With what is wrong and what would be right.
+        """
+        example = 'For example [["0 kgf", "2 1/8 in"], ["68 kgf", "1 3/4 in"]].'
+        if not isinstance(value, list | tuple) or not all(
+            isinstance(pair, list | tuple) and len(pair) == 2 for pair in value
+        ):
+            raise PydanticCustomError(
+                "list",
+                "{problem}",
+                {"problem": "This must be a list of pairs.", "remedy": example},
+            )
+        try:
+            columns = [pair[0] for pair in value], [pair[1] for pair in value]
+            for number, column in zip((self.first, self.second), columns, strict=True):
+                for item in column:
+                    number.check(item)
+        except PydanticCustomError as error:
+            context = dict(error.context or {})
+            if self._other_way_round(value):
+                context["remedy"] = f"The load stands first, then the length. {example}"
+            raise PydanticCustomError("list", "{problem}", context) from None
+        return columns
+
+    def _other_way_round(self, value: Any) -> bool:
+        """Return whether every pair can be read the other way round."""
+        try:
+            for first, second in value:
+                self.second.check(first)
+                self.first.check(second)
+        except PydanticCustomError:
+            return False
+        return True
+
+
+def _pairs(first: Number, second: Number) -> Any:
+    pairs = Pairs(first, second)
+
+    def each(value: Any) -> tuple[tuple[float, float], ...]:
+        loads, lengths = pairs.columns(value)
+        return tuple((first.check(a), second.check(b)) for a, b in zip(loads, lengths, strict=True))
+
+    two = {"type": "array", "items": [_schema(first), _schema(second)], "additionalItems": False}
+    schema = {"type": "array", "items": {**two, "minItems": 2}}
+    return Annotated[
+        tuple[tuple[float, float], ...], PlainValidator(each), WithJsonSchema(schema), pairs
+    ]
+
+
 Length: TypeAlias = _field(Number("length", above=0.0))  # type: ignore[valid-type]
 Play: TypeAlias = _field(Number("length", at_least=0.0))  # type: ignore[valid-type]
 Offset: TypeAlias = _field(Number("length"))  # type: ignore[valid-type]
@@ -272,8 +335,15 @@ Count: TypeAlias = _field(Number("ratio", at_least=1.0, whole=True))  # type: ig
 Temperature: TypeAlias = _field(Number("temperature"))  # type: ignore[valid-type]
 Expansion: TypeAlias = _field(Number("expansion", at_least=0.0))  # type: ignore[valid-type]
 Viscosity: TypeAlias = _field(Number("viscosity", above=0.0))  # type: ignore[valid-type]
+Power: TypeAlias = _field(Number("power", above=0.0))  # type: ignore[valid-type]
+Teeth: TypeAlias = _field(Number("ratio", whole=True))  # type: ignore[valid-type]
 CountOrNone: TypeAlias = _field(Number("ratio", at_least=0.0, whole=True))  # type: ignore[valid-type]
 Lengths: TypeAlias = _list(Number("length"))  # type: ignore[valid-type]
 Angles: TypeAlias = _list(Number("angle"))  # type: ignore[valid-type]
 Loads: TypeAlias = _list(Number("force"))  # type: ignore[valid-type]
 Point: TypeAlias = _list(Number("length"), 2)  # type: ignore[valid-type]
+LoadReadings: TypeAlias = _list(Number("force", at_least=0.0))  # type: ignore[valid-type]
+LengthReadings: TypeAlias = _list(Number("length", above=0.0))  # type: ignore[valid-type]
+LoadsAtLengths: TypeAlias = _pairs(  # type: ignore[valid-type]
+    Number("force", at_least=0.0), Number("length", above=0.0)
+)

@@ -12,6 +12,7 @@ import numpy as np
 from liftgeo.chain import ARM_MOVES, ROD_LOADS, Arm, Lever, Parts
 from liftgeo.mechanism import convert, grip
 from liftgeo.mechanism.convert import Sides
+from liftgeo.mechanism.following import followed
 from liftgeo.mechanism.key_facts import number
 from liftgeo.parts.bearing import Bearing
 from liftgeo.parts.release_form import ReleaseUnit
@@ -39,7 +40,7 @@ class Inward(Mapping[str, Any]):
         carried_cushion_load_n: Values = None,
         taken: Collection[str] = (),
     ) -> None:
-        self._keys = keys
+        self._keys = followed(keys)
         self.taken = frozenset(taken)
         self._carried_cushion_load_n = carried_cushion_load_n
 

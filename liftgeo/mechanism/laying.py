@@ -2,18 +2,20 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Collection, Iterable, Iterator, Mapping
 from typing import Any
 
-import numpy as np
-
 from liftgeo.mechanism.frames import SHAPES_OF, carried
+from liftgeo.mechanism.settling import (
+    ARM_SIDES,
+    LEVER_SIDES,
+    READINGS,
+    of_table,
+    points_to_sides,
+    settle,
+)
+from liftgeo.mechanism.settling import Flat as Flat
 from liftgeo.mechanism.tables import DEFAULT_KIND, TABLES, Table
-from liftgeo.parts.values import Values
-from liftgeo.quantities import read
-
-Flat = dict[str, Any]
 
 STACK_GAP = frozenset(
     f"stack.{name}"
@@ -32,36 +34,32 @@ STACK_GAP = frozenset(
 )
 
 
-def _of(table: str, *names: str) -> frozenset[str]:
-    return frozenset(f"{table}.{name}" for name in names)
-
-
-_LEVER_SIDES = _of(
-    "lever", "nipple_radius", "stop_distance", "rest_length", "cable_angle", "hand_radius"
-)
-_ARM_SIDES = _of("arm", "radius", "stop_distance", "rest_length", "cable_angle")
-
 # Keys that stand for each other: a file gives one option of each group; a change that gives one
 # removes the others. A name also covers the keys below it (lever.points.pivot).
 ALTERNATIVES: tuple[tuple[frozenset[str], ...], ...] = (
-    (_LEVER_SIDES, _of("lever", "points")),
-    (_of("lever", "rest_length"), _of("lever", "cable_angle")),
-    (_of("lever", "hand_travel"), _of("lever", "travel")),
+    (LEVER_SIDES, of_table("lever", "points")),
+    (of_table("lever", "rest_length"), of_table("lever", "cable_angle")),
+    (of_table("lever", "hand_travel"), of_table("lever", "travel")),
     (
-        _of("cable", "free_play"),
-        _of("cable", "free_play_at_hand"),
-        _of("cable", "take_up_at_hand"),
+        of_table("cable", "free_play"),
+        of_table("cable", "free_play_at_hand"),
+        of_table("cable", "take_up_at_hand"),
     ),
-    (_of("cable", "stiffness"), _of("cable", "wire", "housing", "bracket_stiffness")),
-    (_ARM_SIDES, _of("arm", "points")),
-    (_of("arm", "rest_length"), _of("arm", "cable_angle")),
-    (_of("release", "friction"), _of("release", "efficiency")),
-    (_of("rod", "stiffness"), _of("rod", "length", "diameter")),
-    (_of("spring", "installed_deflection", "installed_length"), STACK_GAP),
-    (_of("stack", "friction_plate"), _of("stack", "friction_plate_free")),
+    (of_table("cable", "stiffness"), of_table("cable", "wire", "housing", "bracket_stiffness")),
+    (ARM_SIDES, of_table("arm", "points")),
+    (of_table("arm", "rest_length"), of_table("arm", "cable_angle")),
+    (of_table("release", "friction"), of_table("release", "efficiency")),
+    (of_table("rod", "stiffness"), of_table("rod", "length", "diameter")),
+    (of_table("arm", "turned"), of_table("arm", "turned_by")),
+    (of_table("release", "lead"), of_table("release", "rise", "rise_over")),
+    (of_table("engine", "torque"), of_table("engine", "power", "speed")),
+    (of_table("spring", "rate", "free_length"), READINGS),
+    (of_table("spring", "readings"), of_table("spring", "loads", "lengths")),
+    (of_table("spring", "installed_deflection", "installed_length"), STACK_GAP),
+    (of_table("stack", "friction_plate"), of_table("stack", "friction_plate_free")),
     (
-        _of("faces", "lift_tilt", "lift_tilt_angle"),
-        _of("faces", "rim_heights", "rim_angles", "rim_diameter"),
+        of_table("faces", "lift_tilt", "lift_tilt_angle"),
+        of_table("faces", "rim_heights", "rim_angles", "rim_diameter"),
     ),
 )
 
@@ -145,44 +143,6 @@ def models_of(flat: Mapping[str, Any]) -> Iterator[tuple[str, type[Table]]]:
             yield f"{table}.", model
 
 
-def _points_to_sides(flat: Flat, table: str) -> None:
-    """Replace points by the distances between them, so that one distance can change alone."""
-    names = {"pivot": None, "pin": None, "stop": None, "hand": None}
-    points = {}
-    for name in names:
-        given = flat.get(f"{table}.points.{name}")
-        if given is not None:
-            points[name] = [read(number, "length") for number in given]
-    if not {"pivot", "pin", "stop"} <= points.keys():
-        return
-    offset = read(flat.get(f"{table}.axial_offset", 0.0), "length")
-    radius = "nipple_radius" if table == "lever" else "radius"
-    flat[f"{table}.{radius}"] = math.dist(points["pivot"], points["pin"])
-    flat[f"{table}.stop_distance"] = math.dist(points["pivot"], points["stop"])
-    flat[f"{table}.rest_length"] = math.hypot(math.dist(points["pin"], points["stop"]), offset)
-    if "hand" in points:
-        flat[f"{table}.hand_radius"] = math.dist(points["pivot"], points["hand"])
-        flat[f"{table}.hand_angle"] = float(np.degrees(hand_angle_rad(**points)))
-    for name in names:
-        flat.pop(f"{table}.points.{name}", None)
-
-
-def hand_angle_rad(pivot: Values, pin: Values, stop: Values, hand: Values) -> Values:
-    """Return the angle at the pivot from pin to hand, positive away from the stop [rad].
-
-    Points [x, y] of shape (2,), or (N, 2) for many levers.
-    """
-    pivot = np.asarray(pivot, float)
-
-    def turn(start: Values, end: Values) -> Values:
-        a, b = start - pivot, end - pivot
-        across = a[..., 0] * b[..., 1] - a[..., 1] * b[..., 0]
-        return np.arctan2(across, a[..., 0] * b[..., 0] + a[..., 1] * b[..., 1])
-
-    sense = np.where(turn(stop, pin) >= 0, 1.0, -1.0)
-    return sense * turn(pin, hand)
-
-
 def lay(flat: Mapping[str, Any], change: Mapping[str, Any]) -> Flat:
     """Return the keys of a file with a change laid over them; neither argument is touched."""
     result = dict(flat)
@@ -192,13 +152,11 @@ def lay(flat: Mapping[str, Any], change: Mapping[str, Any]) -> Flat:
             continue
         known = TABLES[table][kind].model_fields
         if f"{table}.points.pivot" in result:
-            _points_to_sides(result, table)  # the hand radius outlives the points
+            points_to_sides(result, table)  # the hand radius outlives the points
         for dotted in [k for k in result if k.startswith(f"{table}.")]:
             if dotted.split(".")[1] not in known:
                 del result[dotted]
-    for table, sides in (("lever", _LEVER_SIDES), ("arm", _ARM_SIDES)):
-        if any(k in sides for k in change) and f"{table}.points.pivot" in result:
-            _points_to_sides(result, table)
+    settle(result, change)
     for options in ALTERNATIVES:
         given = [option for option in options if any(covers(option, k) for k in change)]
         if not given:

@@ -15,13 +15,20 @@ from typing import Any
 import numpy as np
 
 from liftgeo.mechanism.key_facts import number
+from liftgeo.mechanism.settling import MOVES
+from liftgeo.mechanism.settling import OPENING as OPENING
+from liftgeo.parts.moved_link import Moves
 from liftgeo.parts.triangle import Triangle, rest_length_mm
 from liftgeo.parts.values import Values
 
 Keys = Mapping[str, Any]
 
-OPENING = {"lever": 1, "arm": -1}
-"""Whether pulling opens the angle between stop and pin, or closes it."""
+
+MOVED = {
+    "lever": (*MOVES["lever"], "lever.pivot_shift_x", "lever.pivot_shift_y"),
+    "arm": MOVES["arm"],
+}
+"""Every key of lever or arm that moves a point of it."""
 
 
 @dataclass(frozen=True, eq=False, repr=False)
@@ -74,7 +81,8 @@ def link_points(keys: Keys, table: str) -> LinkPoints:
 
     Notes
     -----
-    A pivot that a change moves is moved in the frame of the unchanged lever: pin and stop stay.
+    A pivot that a change moves is moved in the frame of the unchanged lever: pin and stop stay. A
+    moved stop, another hole and a turn on the shaft are laid in the same frame.
     """
     opening = OPENING[table]
     if keys.get(f"{table}.kind", "pin") != "pin":
@@ -85,8 +93,11 @@ def link_points(keys: Keys, table: str) -> LinkPoints:
         )
     else:
         pivot, pin, stop = np.zeros(2), *_from_distances(keys, table)
+    along, up = axes(pivot, stop, pin)
+    moves = moves_of(keys, table)
+    pin, stop = _moved_ends(moves, (along, up), pivot, pin, stop)
     if table == "lever":
-        pivot = _moved(keys, pivot, pin, stop)
+        pivot = _moved(keys, pivot, along, up)
     return LinkPoints(pivot, pin, stop, opening * side(pivot, stop, pin))
 
 
@@ -101,10 +112,81 @@ def _from_distances(keys: Keys, table: str) -> tuple[Values, Values]:
     return stacked(pin * np.cos(at), pin * np.sin(at)), stacked(stop, 0.0)
 
 
-def _moved(keys: Keys, pivot: Values, pin: Values, stop: Values) -> Values:
+def unmoved(keys: Keys, table: str) -> Keys:
+    """Return the keys without what moves a point of lever or arm."""
+    return {key: value for key, value in keys.items() if key not in MOVED[table]}
+
+
+def moves_of(keys: Keys, table: str) -> Moves:
+    """Return what is moved on a lever or an arm, of one mechanism or many."""
+    turned = number(keys, "arm.turned") if table == "arm" else 0.0
+    return Moves(
+        keys.get(f"{table}.hole"),
+        np.radians(turned),
+        number(keys, f"{table}.stop_shift_x"),
+        number(keys, f"{table}.stop_shift_y"),
+        OPENING[table],
+    )
+
+
+Distances = tuple[Values, Values, Values, Values, Values]
+"""Pivot to pin, pivot to stop, pin to stop, axial offset, pivot to hand [mm]."""
+
+
+def moved_distances(
+    keys: Keys, table: str, given: Distances, to_hand_rad: Values | None
+) -> Distances:
+    """Return the distances of lever or arm after pin, stop or the lever's pivot have moved.
+
+    Parameters
+    ----------
+    keys : mapping
+        Flat keys in file units.
+    table : {"lever", "arm"}
+    given : tuple
+        Distances before the moves, returned as they are where nothing is moved [mm].
+    to_hand_rad : float, array or None
+        Angle at the pivot from pin to hand before the moves; None: not known [rad].
+    """
+    moves = moves_of(keys, table)
+    x, y = (number(keys, f"lever.pivot_shift_{axis}") if table == "lever" else 0.0 for axis in "xy")
+    shifted = to_hand_rad is not None and (np.any(x) or np.any(y))
+    if moves.nothing and not shifted:
+        return given
+    radius, distance, rest, offset, hand = given
+    at = Triangle(radius, distance, rest, offset).rest_angle_rad
+    pin, stop = moves.pin_mm(radius, at), moves.stop_mm(distance)
+    if not moves.nothing:
+        rest = np.sqrt((pin[0] - stop[0]) ** 2 + (pin[1] - stop[1]) ** 2 + offset**2)
+    if not shifted:
+        x = y = 0.0
+    else:
+        hand_at = at + to_hand_rad
+        hand = np.hypot(hand * np.cos(hand_at) - x, hand * np.sin(hand_at) - y)
+    pin_mm, stop_mm = np.hypot(pin[0] - x, pin[1] - y), np.hypot(stop[0] - x, stop[1] - y)
+    return pin_mm, stop_mm, rest, offset, hand
+
+
+def _moved_ends(
+    moves: Moves, frame: tuple[Values, Values], pivot: Values, pin: Values, stop: Values
+) -> tuple[Values, Values]:
+    """Return pin and stop where a change has moved them to."""
+    if moves.nothing:
+        return pin, stop
+    along, up = frame
+    inside = ((pin - pivot) * along).sum(axis=-1), ((pin - pivot) * up).sum(axis=-1)
+    distance = ((stop - pivot) * along).sum(axis=-1)
+    found = moves.pin_mm(np.hypot(*inside), np.arctan2(inside[1], inside[0]))
+    ends = [
+        pivot + np.asarray(x)[..., None] * along + np.asarray(y)[..., None] * up
+        for x, y in (found, moves.stop_mm(distance))
+    ]
+    return ends[0], ends[1]
+
+
+def _moved(keys: Keys, pivot: Values, along: Values, up: Values) -> Values:
     """Return the pivot where a change has moved it to."""
     x, y = number(keys, "lever.pivot_shift_x"), number(keys, "lever.pivot_shift_y")
     if not (np.any(x) or np.any(y)):
         return pivot
-    along, up = axes(pivot, stop, pin)
     return pivot + np.asarray(x)[..., None] * along + np.asarray(y)[..., None] * up

@@ -105,6 +105,15 @@ class LeverPin(_LeverCommon):
         "needed to move the pivot",
         "protractor on a photograph taken along the pivot screw",
     )
+    hole: f.Length = key(
+        "nipple moved to another hole on the same line from the pivot, in a change: the angle at "
+        "the pivot stays, rest_length follows",
+        "calliper, pivot to the hole",
+    )
+    stop_shift_x: f.Offset = key("cable stop moved away from the pivot, in a change", default=0.0)
+    stop_shift_y: f.Offset = key(
+        "cable stop moved towards the nipple's side, in a change", default=0.0
+    )
     pivot_shift_x: f.Offset = key("pivot moved towards the cable stop, in a change", default=0.0)
     pivot_shift_y: f.Offset = key("pivot moved towards the nipple's side, in a change", default=0.0)
 
@@ -287,6 +296,26 @@ class ArmPin(_ArmCommon):
         "the hole points farther from the shaft; left out: it points along the cable",
         "protractor on a photograph taken along the shaft",
         default=0.0,
+    )
+    hole: f.Length = key(
+        "cable end moved to another hole on the same line from the shaft, in a change: the angle "
+        "at the shaft stays, rest_length follows",
+        "calliper, shaft to the hole",
+    )
+    turned: f.Direction = key(
+        "arm turned on its shaft at rest, positive the way of pulling, in a change: the unit stays "
+        "at rest, rest_length follows",
+        "protractor",
+    )
+    splines: f.Count = key("splines of the shaft", "count them", needed_with="turned_by")
+    turned_by: f.Teeth = key(
+        "arm turned by so many splines, positive the way of pulling, in a change",
+        "count them",
+        instead="turned",
+    )
+    stop_shift_x: f.Offset = key("cable stop moved away from the shaft, in a change", default=0.0)
+    stop_shift_y: f.Offset = key(
+        "cable stop moved towards the cable end's side, in a change", default=0.0
     )
 
 

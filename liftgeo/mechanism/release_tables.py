@@ -69,8 +69,18 @@ class QuickThreadTable(_Release):
 
     kind: Literal["quick-thread"] = "quick-thread"
     lead: f.Length = key(
-        "advance in one whole turn", "depth gauge; or a quarter turn, times four", needed=True
+        "advance in one whole turn",
+        "depth gauge; or a quarter turn, times four",
+        needed=True,
+        unless="rise",
     )
+    rise: f.Length = key(
+        "advance over part of a turn",
+        "dial gauge on the rod, the unit turned by rise_over",
+        instead="lead",
+        needed_with="rise_over",
+    )
+    rise_over: f.Turn = key("the turn that gives that rise", "protractor", needed_with="rise")
     mean_diameter: f.Length = key(
         "mean diameter of the thread",
         "calliper, half the sum of outside and root diameter",

@@ -18,6 +18,7 @@ from liftgeo.mechanism.outline_rules import OUTLINE_RULES
 from liftgeo.mechanism.reading_rules import profile_rule, rises, rises_text
 from liftgeo.mechanism.rule import Rule, fixed, length
 from liftgeo.mechanism.runouts import readings, rim_read_apart
+from liftgeo.mechanism.spring_reading_rules import SPRING_READING_RULES
 from liftgeo.mechanism.triangle_rules import triangle_rules
 from liftgeo.parts.rim import FEWEST_READINGS
 from liftgeo.parts.values import Values
@@ -27,7 +28,7 @@ def _smaller(less: str, more: str, reason: Reason, words: str) -> Rule:
     return Rule(
         reason,
         (less, more),
-        lambda keys: keys[less] < keys[more],
+        lambda keys: ~np.asarray(keys[less] >= keys[more]),
         fixed(less),
         lambda keys: (
             words.format(length(keys[less]), length(keys[more])),
@@ -227,6 +228,7 @@ RULES: tuple[Rule, ...] = (
         )
         for kind in ("crank", "eccentric")
     ),
+    *SPRING_READING_RULES,
     _smaller("spring.inside_diameter", "spring.outside_diameter", Reason.SPRING_SHAPE, _ROUND),
     _smaller(
         "spring.solid_length",

@@ -20,6 +20,11 @@ WIDTH, SHORT_WIDTH = 96, 100
 STACKED = ("coned-disc",)
 """Springs whose stack a long starter file asks for; for others it stands as comments."""
 NOT_AT_FIRST = {
+    "hole",
+    "turned",
+    "turned_by",
+    "stop_shift_x",
+    "stop_shift_y",
     "pivot_shift_x",
     "pivot_shift_y",
     "basket_face_skim",

@@ -9,6 +9,7 @@ import numpy as np
 from liftgeo.errors import Reason
 from liftgeo.mechanism.inward import Inward
 from liftgeo.mechanism.key_facts import number
+from liftgeo.mechanism.link_points import MOVED, link_points, unmoved
 from liftgeo.mechanism.rule import Rule, Text, length
 from liftgeo.parts.values import Values
 
@@ -111,6 +112,61 @@ def _angle_text(table: str) -> Text:
     return text
 
 
+def _keeps_side(table: str) -> Callable[[Inward], Values]:
+    def holds(keys: Inward) -> Values:
+        if not any(has(keys, name) for name in MOVED[table]):
+            return np.asarray(True)
+        points = link_points(keys, table)
+        before = link_points(unmoved(keys, table), table)
+        return np.asarray(points.turning == before.turning)
+
+    return holds
+
+
+def has(keys: Inward, name: str) -> bool:
+    """Return whether something is moved at all."""
+    return bool(np.any(np.asarray(keys.get(name, 0.0), float)))
+
+
+def _moved_key(table: str) -> Callable[[Inward], str]:
+    def key(keys: Inward) -> str:
+        return next((name for name in MOVED[table] if has(keys, name)), table)
+
+    return key
+
+
+def _side_text(table: str) -> Text:
+    pin, stop, _ = _WORDS[table]
+
+    def text(keys: Inward) -> tuple[str, str]:
+        return (
+            f"Moved so far, {pin} and {stop} change sides about the pivot: pulling would turn the "
+            f"{table} the other way.",
+            "Move it less, or the other way.",
+        )
+
+    return text
+
+
+def _arm_can_turn(keys: Inward) -> Values:
+    return number(keys, "arm.turned") < keys["arm.max_rotation"]
+
+
+_TURNED_TOO_FAR = Rule(
+    Reason.OUT_OF_RANGE,
+    ("arm.turned", "arm.max_rotation"),
+    _arm_can_turn,
+    lambda keys: "arm.turned_by" if "arm.turned_by" in keys else "arm.turned",
+    lambda keys: (
+        f"Turned by {float(keys['arm.turned']):g} deg the arm stands beyond the "
+        f"{float(keys['arm.max_rotation']):g} deg that the casing allows it.",
+        "Turn it less; arm.max_rotation counts from where it rests now.",
+    ),
+    ("arm", "pin"),
+    reads=("arm.turned", "arm.turned_by", "arm.splines", "arm.max_rotation"),
+)
+
+
 def triangle_rules(table: str) -> tuple[Rule, ...]:
     """Return the rules of one triangle: lever or arm."""
     closes, dead = (
@@ -122,7 +178,7 @@ def triangle_rules(table: str) -> tuple[Rule, ...]:
     key = _side_key(table)
     names = ["stop_distance", "rest_length", "cable_angle", "axial_offset", "points"]
     names += ["nipple_radius"] if table == "lever" else ["radius"]
-    reads = tuple(f"{table}.{name}" for name in names)
+    reads = (*(f"{table}.{name}" for name in names), *MOVED[table])
 
     def rule(reason: Reason, holds: Callable[[Inward], Values], text: Text) -> Rule:
         return Rule(reason, (table,), holds, key, text, pin, reads)
@@ -131,4 +187,6 @@ def triangle_rules(table: str) -> tuple[Rule, ...]:
         rule(closes, _angle_fits(table), _angle_text(table)),
         rule(closes, _closes(table), _triangle_text(table)),
         rule(dead, _off_dead_centre(table), _dead_centre_text(table)),
+        Rule(dead, (table,), _keeps_side(table), _moved_key(table), _side_text(table), pin, reads),
+        *((_TURNED_TOO_FAR,) if table == "arm" else ()),
     )

@@ -11,9 +11,11 @@ from typing import TypeAlias
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from liftgeo.as_written import amount_in
 from liftgeo.chain.limits import limit_names
 from liftgeo.errors import QuantityError, Reason, RequestError, nearest
 from liftgeo.mechanism import Mechanism
+from liftgeo.mechanism.amounts import added
 from liftgeo.outcome.analysis import check_positions
 from liftgeo.outcome.outcome import VERDICTS, Outcome, outcome_of
 from liftgeo.outcome.rows import stroke_columns
@@ -205,7 +207,10 @@ def _numbers(mechanism: Mechanism, key: str, values: ArrayLike) -> Array:
         typed = values if isinstance(values, list | tuple) else ()
         if plain.dtype.kind in "fiu" and not any(isinstance(v, bool) for v in typed):
             return np.asarray(plain, float)
-        each = [read(v, dimension) for v in np.asarray(values, object).ravel()]
+        each = [
+            added(mechanism, key, v) if isinstance(v, str) and amount_in(v) else read(v, dimension)
+            for v in np.asarray(values, object).ravel()
+        ]
         return np.array(each, float).reshape(plain.shape)
     except QuantityError as error:
         raise RequestError(f"{key}: {error}") from None
@@ -219,10 +224,26 @@ def _numbers(mechanism: Mechanism, key: str, values: ArrayLike) -> Array:
 _HOME = {"arm.radius_same_angle": "arm.radius"}
 
 
+def _columns(over: Mapping[str, ArrayLike]) -> Mapping[str, ArrayLike]:
+    """Return the values of a batch with pairs of readings, shape (N, K, 2), as two columns."""
+    pairs = over.get("spring.readings")
+    if pairs is None:
+        return over
+    each = np.asarray(pairs, object)
+    if each.ndim not in (2, 3) or each.shape[-1] != 2:
+        raise RequestError(
+            "spring.readings: the values of a batch are pairs of load and length, an array of "
+            "shape (N, K, 2)."
+        )
+    columns = {"spring.loads": each[..., 0].tolist(), "spring.lengths": each[..., 1].tolist()}
+    return {key: value for key, value in over.items() if key != "spring.readings"} | columns
+
+
 def _laid(mechanism: Mechanism, over: Mapping[str, ArrayLike]) -> dict[str, Array]:
     """Return the values of a batch as arrays of one length, checked against the keys."""
     if not over:
         raise RequestError("A batch needs one key at least, with an array of values.")
+    over = _columns(over)
     arrays: dict[str, Array] = {}
     lengths: dict[str, tuple[int, ...]] = {}
     for key, values in over.items():

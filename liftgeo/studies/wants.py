@@ -11,8 +11,10 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from liftgeo.as_written import amount_in
 from liftgeo.errors import GeometryError, QuantityError, RequestError, nearest
 from liftgeo.mechanism import Mechanism, needs
+from liftgeo.mechanism.amounts import added
 from liftgeo.mechanism.fields import plain_digits
 from liftgeo.mechanism.laying import kind_of, lay
 from liftgeo.outcome.batches import Batch
@@ -275,6 +277,16 @@ def _quantity(text: str, dimension: str, option: str) -> float:
     return float(value)
 
 
+def _end(mechanism: Mechanism, key: str, text: str, dimension: str, option: str) -> float:
+    """Return an end of a range: a value, or an amount more or less than the file's."""
+    if amount_in(text) is None or key == SAME_ANGLE:
+        return _quantity(text, dimension, option)
+    try:
+        return float(added(mechanism, key, text))
+    except GeometryError as error:
+        raise RequestError(f"{option}: {error.faults[0].problem}") from None
+
+
 def _unit_of(text: str) -> str:
     """Return what stands after the number of a text: "2 mm" gives "mm"."""
     return re.sub(r"^[-+\d.\s/]*(?:[eE][-+]?\d+)?\s*", "", text.strip())
@@ -296,8 +308,9 @@ def range_from(mechanism: Mechanism, text: str) -> Range:
     number = number_of(mechanism, key)
     if re.fullmatch(r"[-+\d.\s/]*(?:[eE][-+]?\d+)?", low_text) and _unit_of(high_text):
         low_text = f"{low_text} {_unit_of(high_text)}"
-    low = _quantity(low_text, number.dimension, option)
-    high = _quantity(high_text, number.dimension, option)
+    low, high = (
+        _end(mechanism, key, text, number.dimension, option) for text in (low_text, high_text)
+    )
     return checked_range(mechanism, Range(key, low, high, 1.0 if number.whole else 0.0))
 
 

@@ -145,7 +145,7 @@ def _triangle(keys: _Keys, case: Case, table: str) -> dict[Any, Any]:
 
 
 def _hand_angle(keys: _Keys) -> Any:
-    from liftgeo.mechanism.laying import hand_angle_rad
+    from liftgeo.mechanism.settling import hand_angle_rad
 
     pivot, pin, stop, hand = (
         np.array(keys.given[f"lever.points.{n}"], float) for n in ("pivot", "pin", "stop", "hand")
