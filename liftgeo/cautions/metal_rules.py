@@ -9,6 +9,7 @@ from liftgeo.mechanism.key_facts import number
 
 SKIMS = ("stack.basket_face_skim", "stack.rim_skim", "stack.pressure_plate_skim")
 DRILLED = ("arm.radius", "lever.nipple_radius")
+NEW_HOLES = ("arm.hole", "lever.hole")
 GROUND = ("release.ramp_angle", "release.far_ramp_angle")
 
 _SOURCE = (
@@ -25,7 +26,7 @@ def cut_keys(mechanism: Mechanism) -> list[str]:
     for key in (*DRILLED, *GROUND):
         if key in keys and key in before and keys[key] != before[key]:
             found.append(key)
-    return found
+    return found + [key for key in NEW_HOLES if key in keys and keys[key] != before.get(key)]
 
 
 SKIM, GROUND_AWAY, HOLES = "skim", "ground", "drilled"
@@ -48,7 +49,7 @@ def _words(mechanism: Mechanism) -> str:
     cut = cut_keys(mechanism)
     if not cut:
         return ""
-    of = ((SKIMS, SKIM), (GROUND, GROUND_AWAY), (DRILLED, HOLES))
+    of = ((SKIMS, SKIM), (GROUND, GROUND_AWAY), ((*DRILLED, *NEW_HOLES), HOLES))
     said = [CUT_WORDS[how] for keys, how in of if any(key in keys for key in cut)]
     return f"Metal is taken off ({', '.join(cut)}): {'; '.join(said)}."
 

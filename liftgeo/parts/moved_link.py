@@ -52,7 +52,7 @@ class Moves:
         Notes
         -----
         Another hole on the same line keeps the angle at the pivot; a turn on the shaft keeps the
-        radius. Source: derived in docs/theory.md, "Changes named for what a hand does".
+        radius. Source: derived in docs/theory.md, "Triangle".
         """
         radius = radius_mm if self.hole_mm is None else self.hole_mm
         at = rest_angle_rad + self.opening * self.turned_rad

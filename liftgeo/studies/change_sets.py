@@ -16,6 +16,7 @@ from liftgeo.cautions import CAUTIONS
 from liftgeo.cautions.rule import STOP
 from liftgeo.errors import GeometryError, QuantityError
 from liftgeo.mechanism import Mechanism, key_facts
+from liftgeo.mechanism.amounts import resolved
 from liftgeo.mechanism.laying import Flat, kind_of, lay
 from liftgeo.mechanism.left_out import AT_THE_PLATE, left_out
 from liftgeo.outcome.batches import batch
@@ -96,7 +97,11 @@ class ChangeSets:
     _known_tags: dict[tuple[str, str], str] = field(init=False, default_factory=dict)
 
     def __post_init__(self) -> None:
-        self._keys.update({name: self.mechanism.changes[name].keys for name in self.names})
+        for name in self.names:
+            keys = self.mechanism.changes[name].keys
+            with contextlib.suppress(GeometryError):  # told of where the change is laid
+                keys = resolved(keys, self.mechanism)
+            self._keys[name] = keys
 
     @cached_property
     def excluded(self) -> tuple[int, ...]:

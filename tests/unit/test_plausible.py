@@ -31,6 +31,7 @@ LEVER_BY_POINTS = {f"lever.points.{name}": point for name, point in POINTS.items
 PEDAL = {"lever.worked_by": "foot"}
 
 # warning: keys that raise it, keys that stay just this side of its line, words of its message
+WEIGHED = {"spring.kind": "coils", "spring.count": 6, "spring.installed_length": 36.0}
 SLIPS: dict[str, tuple[str, dict[str, Any], dict[str, Any], tuple[str, ...]]] = {
     "hand radius in inches": (
         "odd-lever-swing", {"lever.hand_radius": 29.7}, {"lever.hand_radius": 29.8},
@@ -181,6 +182,11 @@ SLIPS: dict[str, tuple[str, dict[str, Any], dict[str, Any], tuple[str, ...]]] = 
     "readings without a unit": (
         "no-unit", {"faces.rim_heights": ["3 1/64", "3", "3", "3"]},
         {"faces.rim_heights": ["3.01", "3", "3", "3"]}, ("faces.rim_heights = 3 1/64 has no unit",),
+    ),
+    "a spring that is not straight": (
+        "odd-spring-readings", {**WEIGHED, "spring.readings": [[0, 46], [185, 41], [320, 36]]},
+        {**WEIGHED, "spring.readings": [[0, 46], [180, 41], [320, 36]]},
+        ("5 % of the greatest load off a straight line", "up to 3 %"),
     ),
     "a ± as large as the value": (
         "odd-plus-minus", {"lever.hand_radius": "75 ± 40"}, {"lever.hand_radius": "75 ± 37"},
