@@ -299,7 +299,11 @@ def _pairs(first: Number, second: Number) -> Any:
         loads, lengths = pairs.columns(value)
         return tuple((first.check(a), second.check(b)) for a, b in zip(loads, lengths, strict=True))
 
-    two = {"type": "array", "items": [_schema(first), _schema(second)], "additionalItems": False}
+    two = {
+        "type": "array",
+        "items": [number_schema(first), number_schema(second)],
+        "additionalItems": False,
+    }
     schema = {"type": "array", "items": {**two, "minItems": 2}}
     return Annotated[
         tuple[tuple[float, float], ...], PlainValidator(each), WithJsonSchema(schema), pairs
