@@ -18,7 +18,14 @@ from liftgeo.mechanism.laying import ALTERNATIVES, STACK_GAP
 from liftgeo.mechanism.needs import Need, needs, needs_with
 from liftgeo.mechanism.remedy_goals import GOALS
 from liftgeo.mechanism.tables import DEFAULT_KIND, NEEDED_TABLES, TABLES, Table
-from liftgeo.mechanism.usual import CONDITIONS, LEFT_OUT, Usual, UsualFor, sources_of, usual_text
+from liftgeo.mechanism.usual import (
+    CONDITIONS,
+    LEFT_OUT,
+    Usual,
+    UsualFor,
+    sources_of,
+    usual_text,
+)
 
 Schema = dict[str, Any]
 
@@ -62,9 +69,8 @@ def file_schema() -> Schema:
     for table, kinds in TABLES.items():
         for kind, model in kinds.items():
             definitions[_name(table, kind)] = _keys(model, definitions)
-        options = [_whole(table, kind) for kind in kinds]
-        whole[table] = (_one_of if table in NEEDED_TABLES else _any_of)(options)
-        partial[table] = _any_of([{"$ref": _place(_name(table, kind))} for kind in kinds])
+        whole[table] = _by_kind(table, [_whole(table, kind) for kind in kinds], definitions)
+        partial[table] = _of_any_kind(table, definitions)
     definitions["change"] = {
         "type": "object",
         "description": "a partial table of keys, laid over the file by name",
@@ -126,19 +132,91 @@ def _amount(words: str) -> Schema:
 
 
 def _names(words: str) -> Schema:
-    return {"description": words, "anyOf": [{"type": "array", "items": {"type": "string"}}, _BLANK]}
+    return {
+        "description": words,
+        "anyOf": [{"type": "array", "items": {"type": "string"}}, _BLANK],
+    }
 
 
 def _place(name: str) -> str:
     return f"#/definitions/{name}"
 
 
-def _one_of(options: list[Schema]) -> Schema:
-    return options[0] if len(options) == 1 else {"oneOf": options}
-
-
 def _any_of(options: list[Schema]) -> Schema:
     return options[0] if len(options) == 1 else {"anyOf": options}
+
+
+def _by_kind(table: str, options: list[Schema], definitions: Schema) -> Schema:
+    """Return the schema of a table: by its kind, that of the kind, whose keys alone it may hold.
+
+    The first `if` that holds names the wrong key; all keys of all kinds stand beside it, for an
+    editor that offers them before a kind is written.
+    """
+    kinds = list(TABLES[table])
+    if len(kinds) == 1:
+        return options[0]
+    rules = [
+        {"if": _is_kind(table, kind), "then": option}
+        for kind, option in zip(kinds, options, strict=True)
+    ]
+    offered = {
+        key: {"description": schema["description"]}
+        for kind in kinds
+        for key, schema in definitions[_name(table, kind)]["properties"].items()
+    }
+    kind = {"description": _kinds_text(table), "enum": [*kinds, ""]}
+    return {
+        "type": "object",
+        "description": _kinds_text(table),
+        "properties": offered | {"kind": kind},
+        "allOf": rules,
+    }
+
+
+def _is_kind(table: str, kind: str) -> Schema:
+    """Return what holds where a table is of a kind: as written, or, left out, by default."""
+    if DEFAULT_KIND.get(table) == kind:
+        return {"properties": {"kind": {"enum": [kind, ""]}}}
+    return {"properties": {"kind": {"const": kind}}, "required": ["kind"]}
+
+
+def _kinds_text(table: str) -> str:
+    kinds = ", ".join(TABLES[table])
+    default = DEFAULT_KIND.get(table)
+    return f"one of {kinds}" + (f"; left out: {default}" if default else "")
+
+
+def _of_any_kind(table: str, definitions: Schema) -> Schema:
+    """Return a table of a change: its keys, where it names a kind those of that kind alone."""
+    kinds = list(TABLES[table])
+    places = [{"$ref": _place(_name(table, kind))} for kind in kinds]
+    if len(kinds) == 1:
+        return places[0]
+    every: Schema = {}
+    for kind in kinds:
+        for key, schema in definitions[_name(table, kind)]["properties"].items():
+            options = every.setdefault(key, [])
+            if schema not in options:
+                options.append(schema)
+    keys = {
+        key: options[0] if len(options) == 1 else {"anyOf": options}
+        for key, options in every.items()
+        if key != "kind"
+    }
+    keys["kind"] = {"description": _kinds_text(table), "enum": [*kinds, ""]}
+    rules = [
+        {
+            "if": {"properties": {"kind": {"const": kind}}, "required": ["kind"]},
+            "then": place,
+        }
+        for kind, place in zip(kinds, places, strict=True)
+    ]
+    return {
+        "type": "object",
+        "properties": keys,
+        "additionalProperties": False,
+        "allOf": rules,
+    }
 
 
 def _keys(model: type[Table], definitions: Schema) -> Schema:
@@ -254,7 +332,10 @@ def _fitted_height() -> Schema:
     """Return that the spring's fitted height is given by itself, or by the stack round it."""
     gap = sorted(name.split(".")[1] for name in STACK_GAP)
     fitted, stacked = (
-        {"required": [table], "properties": {table: _any_of([_filled(name) for name in names])}}
+        {
+            "required": [table],
+            "properties": {table: _any_of([_filled(name) for name in names])},
+        }
         for table, names in (("spring", FITTED), ("stack", gap))
     )
     return {"not": {"allOf": [fitted, stacked]}}
