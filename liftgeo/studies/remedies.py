@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -256,7 +256,9 @@ def remedies(mechanism: Mechanism, symptom: str | None = None) -> Remedies:
     def rank(each: Remedy) -> tuple[int, float, float]:
         return EFFORTS.index(each.effort), each.miss, -each.clearance_gain_mm
 
-    steps = _together(mechanism, base, [way for way in wanted if way.gives != PLAY])
+    by_name = {way.name: way for way in wanted}
+    pool = {each.name: (by_name[each.name], each.keys) for each in offered if each.gives != PLAY}
+    steps = _together(mechanism, base, pool)
     return Remedies(mechanism, name, base, tuple(sorted(offered, key=rank)), withheld, steps)
 
 
@@ -399,18 +401,20 @@ def _remedy(mechanism: Mechanism, base: State, after: State, way: Way, keys: Key
     )
 
 
-def _together(mechanism: Mechanism, base: State, pool: Sequence[Way]) -> tuple[Step, ...]:
+def _together(
+    mechanism: Mechanism, base: State, pool: Mapping[str, tuple[Way, tuple[str, ...]]]
+) -> tuple[Step, ...]:
     """Return remedies one after the other until nothing is missed, free ones first.
 
     Each must bring the machine nearer to its targets beside those before it. What moves a key that
     has been moved already is left out.
     """
     steps: list[Step] = []
-    now, state, left = mechanism, base, list(pool)
+    now, state, left = mechanism, base, dict(pool)
     for effort in EFFORTS:
         while state.short and len(steps) < _MOST_TOGETHER:
             found: list[tuple[Remedy, Mechanism, State]] = []
-            for way in [way for way in left if way.effort == effort]:
+            for way in [way for way, _ in left.values() if way.effort == effort]:
                 remedy = _tried(now, state, way)
                 if isinstance(remedy, Remedy) and remedy.miss < state.miss - 1e-3:
                     made = now.changed(remedy.change)
@@ -419,6 +423,5 @@ def _together(mechanism: Mechanism, base: State, pool: Sequence[Way]) -> tuple[S
                 break
             remedy, now, state = min(found, key=lambda each: each[2].miss)
             steps.append(Step(remedy, state))
-            moved = {key for step in steps for key in step.remedy.keys}
-            left = [way for way in left if not moved & {k for t in way.tries(now) for k in t}]
+            left = {n: (w, keys) for n, (w, keys) in left.items() if not {*keys} & {*remedy.keys}}
     return tuple(steps)
