@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
@@ -20,7 +20,12 @@ from liftgeo.cli.options import (
     name_of,
     open_mechanism,
 )
-from liftgeo.cli.output import Outputs, emit
+from liftgeo.cli.output import Outputs, emit, say
+from liftgeo.errors import RequestError
+
+if TYPE_CHECKING:
+    from liftgeo.figures import Figure
+    from liftgeo.mechanism import Mechanism
 
 
 def register(app: typer.Typer) -> None:
@@ -30,32 +35,48 @@ def register(app: typer.Typer) -> None:
         short_help="What eats the lift, what bench readings say of it, what to read next.",
         help="What eats the lift; what readings from the bench say of each number, and whether "
         "they agree; what cannot be told apart, and the next reading that would settle most; and "
-        "what can be done, worked out for this machine, free ones first.\n\n"
+        "what can be done, worked out for this machine, free ones first. With --before, --after "
+        "and --change: whether the work did what the sums said.\n\n"
         "Examples: liftgeo diagnose my-clutch.toml --readings bench.csv; "
         "liftgeo diagnose my-clutch.toml --symptom drags",
     )(diagnose)
 
 
+ReadingsPath = Annotated[
+    Path | None,
+    typer.Option("--readings", metavar="CSV", help="Readings from the bench, beside [bench]."),
+]
+FitKeys = Annotated[
+    list[str] | None,
+    typer.Option("--fit", metavar="KEY", help="Let readings move an exact key; repeatable."),
+]
+Save = Annotated[bool, typer.Option("--save", help="Name the readings file in FILE's [bench].")]
+Symptom = Annotated[
+    str | None,
+    typer.Option(
+        "--symptom",
+        metavar="WORD",
+        help="What is felt: heavy, drags, drags-hot, bites-low, bites-high, sticks, slips, "
+        "creeps or judders. Names the measurement that decides; only remedies for that.",
+    ),
+]
+Before = Annotated[
+    Path | None, typer.Option("--before", metavar="CSV", help="Readings before the work.")
+]
+After = Annotated[
+    Path | None, typer.Option("--after", metavar="CSV", help="Readings after --change was made.")
+]
+
+
 def diagnose(
     file: FileOrExample = None,
+    readings: ReadingsPath = None,
+    fit: FitKeys = None,
+    save: Save = False,
+    before: Before = None,
+    after: After = None,
     change: Changes = None,
-    readings: Annotated[
-        Path | None,
-        typer.Option("--readings", metavar="CSV", help="Readings from the bench, beside [bench]."),
-    ] = None,
-    fit: Annotated[
-        list[str] | None,
-        typer.Option("--fit", metavar="KEY", help="Let readings move an exact key; repeatable."),
-    ] = None,
-    symptom: Annotated[
-        str | None,
-        typer.Option(
-            "--symptom",
-            metavar="WORD",
-            help="What is felt: heavy, drags, drags-hot, bites-low, bites-high, sticks, slips, "
-            "creeps or judders. Names the measurement that decides; only remedies for that.",
-        ),
-    ] = None,
+    symptom: Symptom = None,
     left_out: LeftOut = None,
     as_json: AsJson = False,
     csv: CsvPath = None,
@@ -64,20 +85,89 @@ def diagnose(
     force: Force = False,
 ) -> None:
     """Diagnose one mechanism and print what was found."""
-    read_too = (str(readings),) if readings is not None else ()
+    read_too = [str(path) for path in (readings, before, after) if path is not None]
     wanted = Outputs(as_json, csv, figure, units, force, (*given(file), *read_too))
-    from liftgeo.geometry_file import load_readings
+    if before is not None or after is not None:
+        if readings is not None or save or fit or symptom:
+            raise RequestError(
+                "--before and --after go without --readings, --fit, --symptom and --save."
+            )
+        return _after_the_work(wanted, file, before, after, change, left_out)
+    if save:
+        _check_save(file, readings)
+    from liftgeo.bench_file import save_readings
     from liftgeo.studies.diagnose import diagnose as study
     from liftgeo.words.diagnose_page import diagnose_page
 
     mechanism = open_mechanism(file, change, left_out)
     mechanism.need_full("A diagnosis")
     if readings is not None:
-        mechanism = mechanism.with_readings(load_readings(readings), readings.name)
+        mechanism = _with(mechanism, readings)
+    if figure is not None and not mechanism.readings:
+        raise RequestError("A figure of readings needs some: --readings CSV, or [bench].")
     found = study(mechanism, fit=fit or (), symptom=symptom)
+
+    def drawing() -> Figure:
+        from liftgeo.figures.readings_page import readings_page
+
+        return readings_page(found, units)
+
+    if save and file is not None and readings is not None:
+        save_readings(file, readings)
     emit(
         wanted,
         page=lambda: diagnose_page(found, units, name_of(file)),
+        data=found.to_dict,
+        table=found.to_csv,
+        drawing=drawing,
+    )
+    if save:
+        say(f"Written: [bench] of {name_of(file)} names the readings; its numbers are as they were")
+
+
+def _with(mechanism: Mechanism, path: Path) -> Mechanism:
+    """Return a mechanism with the readings of a file, unless [bench] names that file already."""
+    from liftgeo.geometry_file import load_readings
+
+    if mechanism.readings_file and mechanism.readings_file == path.name:
+        return mechanism
+    return mechanism.with_readings(load_readings(path), path.name)
+
+
+def _check_save(file: str | None, readings: Path | None) -> None:
+    from liftgeo.files import is_stdin
+
+    if readings is None:
+        raise RequestError("--save needs --readings CSV: it names that file in FILE's [bench].")
+    if file is None or is_stdin(file):
+        raise RequestError("--save needs FILE, a geometry file of your own to write into.")
+
+
+def _after_the_work(
+    wanted: Outputs,
+    file: str | None,
+    before: Path | None,
+    after: Path | None,
+    change: list[str] | None,
+    left_out: str | None,
+) -> None:
+    """Say whether a change did what the sums said."""
+    if before is None or after is None or not change:
+        raise RequestError(
+            "After the work: --before CSV --after CSV --change NAME, the readings before and after "
+            "and the change that was made."
+        )
+    if wanted.figure is not None:
+        raise RequestError("There is no figure of the work done; leave --figure out.")
+    from liftgeo.geometry_file import load_readings
+    from liftgeo.studies.after_work import after_work
+    from liftgeo.words.after_work_page import after_work_page
+
+    mechanism = open_mechanism(file, None, left_out)
+    found = after_work(mechanism, change, load_readings(before), load_readings(after))
+    emit(
+        wanted,
+        page=lambda: after_work_page(found, wanted.units),
         data=found.to_dict,
         table=found.to_csv,
     )

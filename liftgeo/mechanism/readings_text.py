@@ -309,11 +309,7 @@ def _place_of(condition: str, values: Mapping[str, float]) -> str | None:
         return "arm_rotation" if "arm_rotation" in values else None
     if condition == ARM_HELD:
         return "hand_force" if "hand_force" in values else None
-    order = ("hand_travel", "lever_angle", "arm_rotation")
-    found = [name for name in order if name in values]
-    if found == ["arm_rotation"] and len(values) == 1:
-        return None  # the arm's rotation at full lever is itself the reading
-    return found[0] if found else None
+    return next((name for name in ("hand_travel", "lever_angle") if name in values), None)
 
 
 def readings_of(text: str, source: str = "") -> tuple[Reading, ...]:

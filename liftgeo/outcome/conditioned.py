@@ -198,7 +198,9 @@ def _normals(evidence: Evidence, samples: int, seed: int) -> Array:
 
 
 def weighed(evidence: Evidence, samples: int, seed: int) -> Conditioned | None:
-    """Return samples that agree with readings; None where nothing is uncertain.
+    """Return samples that agree with readings; None where the file alone cannot be built.
+
+    Where nothing is uncertain all samples are alike, and the readings agree with them or do not.
 
     Notes
     -----
@@ -210,8 +212,6 @@ def weighed(evidence: Evidence, samples: int, seed: int) -> Conditioned | None:
     Source: P. Del Moral, A. Doucet, A. Jasra, Sequential Monte Carlo samplers, J. R. Statist. Soc.
     B 68 (2006) 411-436 (from memory).
     """
-    if not evidence.width:
-        return None
     random = np.random.default_rng([seed, zlib.crc32(b"bench")])
     first = _normals(evidence, _FIRST, seed)
     alone = evidence.predicted(first)
@@ -221,7 +221,9 @@ def weighed(evidence: Evidence, samples: int, seed: int) -> Conditioned | None:
     said = np.quantile(alone[:, good], (0.025, 0.5, 0.975), axis=1).T
     chance = evidence.log_chance(first)
     top = evidence.likeliest(first[int(np.argmax(chance))])
-    z = _tempered(evidence, top + _normals(evidence, samples, seed), top, random)
+    z = top + _normals(evidence, samples, seed)
+    if evidence.width:
+        z = _tempered(evidence, z, top, random)
     rest, slopes = evidence.around(top)
     away = np.abs(standardised(rest, slopes))
     worst = sorted(np.flatnonzero(away > CONTRADICTS).tolist(), key=lambda k: -away[k])
@@ -239,8 +241,13 @@ def _unexplained(
     evidence: Evidence, z: Array, against: Sequence[Reading], random: np.random.Generator
 ) -> Array | None:
     """Return what a reading of the lift shows beyond what the samples say; None without one."""
+    end_mm = float(analysed(evidence.mechanism).full.hand_travel_mm) - _ROOM["hand_travel"]
     of_lift = [
-        r for r in against if r.quantity in _LIFTS and r.at is None and r.direction == PULLING
+        r
+        for r in against
+        if r.quantity in _LIFTS
+        and r.direction == PULLING
+        and (r.at is None or (r.place == "hand_travel" and r.at >= end_mm))
     ]
     if not of_lift:
         return None

@@ -15,7 +15,7 @@ from liftgeo.mechanism.bench import LETTING_BACK, PULLING
 from liftgeo.mechanism.inward import Inward
 from liftgeo.outcome.batches import Batch
 from liftgeo.outcome.conditioned import Conditioned, check_reach, conditioned, weighed
-from liftgeo.outcome.evidence import Evidence
+from liftgeo.outcome.evidence import Evidence, as_it_stands
 from liftgeo.outcome.shares import Additive, Dependent, additive
 from liftgeo.outcome.uncertain import Uncertain, drawn, laid_over, uncertain
 
@@ -134,7 +134,7 @@ def worked_out(
         Names of numbers to work out.
     """
     values = dict(values_of(inputs))
-    over = laid_over(mechanism.keys, inputs, values)
+    over = laid_over(mechanism.keys, inputs, values) or as_it_stands(mechanism, samples)
     carried = carried_n(mechanism, values_of, samples)
     reason = np.zeros(samples, np.int64)
     batch = Batch(mechanism, over, reason, 101, threads or multiprocessing.cpu_count(), carried)
@@ -194,7 +194,7 @@ def _drawn(
         names = {each.key for each in inputs}
         others = (each for each in bench.evidence.inputs if each.key not in names)
         inputs = (*inputs, *others)
-    if not inputs:
+    if not inputs and bench is None:
         return None
 
     def values_of(its: Sequence[Uncertain]) -> Mapping[str, Array]:

@@ -31,6 +31,13 @@ _DAMPED = (0.0, 1.0, 30.0)
 _ROUNDS, _CLOSE = 25, 1e-3
 
 
+def as_it_stands(mechanism: Mechanism, count: int) -> dict[str, Array]:
+    """Return a key of a mechanism in which nothing is uncertain, as an array of its own value."""
+    homes = mechanism.numeric_keys()
+    key, value = next((k, v) for k, v in mechanism.keys.items() if k in homes)
+    return {key: np.full(count, float(value))}
+
+
 @dataclass(frozen=True)
 class Evidence:
     """Readings from the bench, and the inputs of the mechanism they were taken from.
@@ -87,13 +94,9 @@ class Evidence:
         return {each.key: each.at(shares_below(z[:, k])) for k, each in enumerate(self.inputs)}
 
     def _worked(self, z: Array, readings: Sequence[Reading]) -> Array:
-        over = laid_over(self.mechanism.keys, self.inputs, self.inputs_at(z))
         count = len(z)
-        if not over:  # nothing but a tool's scale is uncertain
-            key, value = next(
-                (k, v) for k, v in self.mechanism.keys.items() if isinstance(v, float)
-            )
-            over = {key: np.full(count, float(value))}
+        over = laid_over(self.mechanism.keys, self.inputs, self.inputs_at(z))
+        over = over or as_it_stands(self.mechanism, count)
         # The cushion's load is the clamp force of each sample, unless the file gives it.
         carried = None
         if "faces.cushion_load" not in self.mechanism.keys:

@@ -107,14 +107,16 @@ class Readings:
     undetermined : tuple of str
         Keys that the readings do not tell.
     contradicts : tuple of str
-        Readings that neither the file nor the other readings leave possible, the worst first; each
-        is set aside before the next is looked for.
+        Readings that neither the file nor the other readings leave possible, the worst first.
     next : tuple of NextReading
         What to read next, the best first.
     residuals : tuple of Rest
     pairs : tuple of Pair
     alone : tuple of Alone
         Where readings contradict the file: each exact number that would explain them by itself.
+    set_aside : tuple of str
+        The fewest readings to set aside so that the rest agree: the worst, then the worst of the
+        rest.
     """
 
     fitted: Mapping[str, Fitted]
@@ -125,6 +127,7 @@ class Readings:
     residuals: tuple[Rest, ...] = ()
     pairs: tuple[Pair, ...] = ()
     alone: tuple[Alone, ...] = ()
+    set_aside: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, eq=False, repr=False)
@@ -233,8 +236,8 @@ def diagnose(
     evidence = Evidence(origin, inputs, origin.readings)
     drawn = drawn_from(found, evidence, samples, seed)
     if drawn is None:
-        cures = remedies(found, symptom)
-        return Diagnosis(found, result, None, None, _nothing_to_move(evidence), cures)
+        none = Readings({}, None, (), (), ())
+        return Diagnosis(found, result, None, None, none, remedies(found, symptom))
     known, bench = known_from(drawn), drawn.bench
     if bench is None:
         steps = next_readings(drawn, result.full_lever)
@@ -255,25 +258,6 @@ def diagnose(
 def _without(inputs: Sequence[Uncertain], extra: Sequence[Uncertain]) -> tuple[Uncertain, ...]:
     names = {each.key for each in extra}
     return tuple(each for each in inputs if each.key not in names)
-
-
-def _nothing_to_move(evidence: Evidence) -> Readings:
-    """Return what readings say of a file in which every number is exact."""
-    none = Readings({}, None, (), (), ())
-    if not evidence.readings:
-        return none
-    rest = evidence.residuals(np.empty((1, 0)))[:, 0]
-    return Readings(
-        {},
-        float(np.mean(rest**2)),
-        (),
-        tuple(
-            r.name for r, off in zip(evidence.readings, rest, strict=True) if abs(off) > CONTRADICTS
-        ),
-        (),
-        _rests(evidence, np.empty(0), rest),
-        alone=alone(evidence, np.empty(0)),
-    )
 
 
 def fit_of(bench: Conditioned) -> Fit:
@@ -311,7 +295,9 @@ def _readings(drawn: Drawn, bench: Conditioned, fitted: Fit) -> Readings:
         each.key: _fitted(drawn.mechanism, each, fitted.values[k], bench.z[:, k])
         for k, each in enumerate(evidence.inputs)
     }
-    against = contradictions(evidence, bench)
+    worst = sorted(np.flatnonzero(np.abs(away) > CONTRADICTS).tolist(), key=lambda k: -abs(away[k]))
+    against = tuple(evidence.readings[k] for k in worst)
+    apart = set_aside(evidence, bench) if against else ()
     return Readings(
         numbers,
         fitted.squares / len(evidence.readings),
@@ -321,6 +307,7 @@ def _readings(drawn: Drawn, bench: Conditioned, fitted: Fit) -> Readings:
         _rests(evidence, fitted.values, away),
         _pairs(evidence, bench.z, numbers),
         alone(evidence, fitted.values) if against else (),
+        tuple(reading.name for reading in apart),
     )
 
 
@@ -347,8 +334,8 @@ def _rests(evidence: Evidence, z: Array, away: Array) -> tuple[Rest, ...]:
     )
 
 
-def contradictions(evidence: Evidence, bench: Conditioned) -> tuple[Reading, ...]:
-    """Return readings that all else leaves impossible, each set aside before the next is sought."""
+def set_aside(evidence: Evidence, bench: Conditioned) -> tuple[Reading, ...]:
+    """Return readings to set aside, the worst first, until the rest agree."""
     against: list[Reading] = []
     left, top = evidence, bench.likeliest
     while left.readings:

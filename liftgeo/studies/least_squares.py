@@ -81,6 +81,9 @@ def least_squares(
     from scipy.optimize import least_squares as search
 
     known = np.ones(len(readings)) if deviations is None else deviations
+    if not len(start):
+        own = (readings - model(start[None])[:, 0]) / (1.0 if deviations is None else deviations)
+        return Fit(start, np.empty((0, 0)), own, np.empty((len(readings), 0)), float(own @ own))
     count, most = len(start), len(readings) + (len(start) if prior else 0)
 
     def rest(at: Array) -> Array:

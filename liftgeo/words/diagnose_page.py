@@ -14,12 +14,13 @@ from liftgeo.words.certainty import (
     headline_word,
     in_twenty,
     named,
+    next_measure_line,
     reading_words,
     sure_line,
     taken_line,
 )
 from liftgeo.words.foot import lines_as_worked
-from liftgeo.words.lines import columns, headline, noted, page, wrapped
+from liftgeo.words.lines import columns, headline, page, wrapped
 from liftgeo.words.numbers import Shown, fixed
 from liftgeo.words.remedy_lines import (
     deciding_lines,
@@ -37,6 +38,7 @@ if TYPE_CHECKING:
     from liftgeo.studies.suspects import Alone
 
 _MOST_KEYS, _MOST_ROWS, _MOST_PAIRS, _MOST_NEXT, _MOST_REMEDIES = 6, 24, 3, 3, 6
+_GAIN, _AT_FULL_MM = 0.005, 0.5
 
 MEANS = {
     "cable.stiffness": (
@@ -130,25 +132,21 @@ def reading_lines(found: Diagnosis, units: str) -> list[str]:
         return []
     fitted = bool(found.readings.fitted)
     rows = [["Readings", "read", "±", "file says", *(["fitted"] if fitted else []), "off by"]]
-    notes = [""]
     order = sorted(rests, key=lambda r: -abs(r.standardised)) if len(rests) > _MOST_ROWS else rests
-    for rest in order[:_MOST_ROWS]:
-        rows.append(_row(rest, units, fitted))
-        notes.append("  <- contradicts" if rest.reading in found.readings.contradicts else "")
-    lines = noted(columns(rows), notes)
+    against = found.readings.contradicts
+    rows += [_row(rest, units, fitted, rest.reading in against) for rest in order[:_MOST_ROWS]]
+    lines = columns(rows)
     if len(rests) > _MOST_ROWS:
         lines.append(f"... and {len(rests) - _MOST_ROWS} that are nearer; --csv has them all.")
-    return [
-        *lines,
-        *wrapped(
-            "Off by: from what the file and the other readings leave possible, in standard "
-            "deviations; beyond 3 it contradicts them."
-        ),
-    ]
+    text = (
+        "Off by: from what the file and the other readings leave possible, in standard deviations; "
+        "beyond 3 it contradicts them"
+    )
+    return [*lines, *wrapped(f"{text}, marked *." if against else f"{text}.")]
 
 
-def _row(rest: Rest, units: str, fitted: bool) -> list[str]:
-    name = "  " + reading_words(rest.reading)
+def _row(rest: Rest, units: str, fitted: bool, against: bool) -> list[str]:
+    name = "  " + reading_words(rest.reading).split(" (line")[0].replace("letting back", "back")
     dimension = next(d for d in DIMENSIONS.values() if d.unit == rest.unit)
     unit = unit_of(dimension.name, units)
     digits = dimension.digits if units == "metric" else dimension.inch_digits
@@ -156,7 +154,12 @@ def _row(rest: Rest, units: str, fitted: bool) -> list[str]:
     cells = [fixed(converted(x, dimension.name, units), digits) for x in numbers]
     if dimension.name == "force" and units == "metric":
         cells[1] = fixed(rest.plus_minus, 1)
-    return [name, f"{cells[0]} {unit}", *cells[1:], fixed(rest.standardised, 1)]
+    return [
+        name,
+        f"{cells[0]} {unit}",
+        *cells[1:],
+        fixed(rest.standardised, 1) + ("*" if against else " "),
+    ]
 
 
 def fit_lines(found: Diagnosis, units: str) -> list[str]:
@@ -208,8 +211,13 @@ def verdict_lines(found: Diagnosis, units: str) -> list[str]:
     )
     if readings.contradicts:
         names = " and ".join(reading_words(name) for name in readings.contradicts)
+        text += f" Contradicting: {names}."
+        aside = readings.set_aside
+        if 0 < len(aside) < len(readings.contradicts):
+            each = " and ".join(reading_words(name) for name in aside)
+            text += f" Without {each} the rest agree."
         text += (
-            f" Contradicting: {names}. Read again first; if it stays, an exact number of the file "
+            " Read again first; if it stays, an exact number of the file "
             "is wrong, or something gives that the file does not know of."
         )
     lines = wrapped(text)
@@ -252,7 +260,7 @@ def apart_lines(found: Diagnosis) -> list[str]:
     return [line for text in texts for line in wrapped(text)]
 
 
-def place_text(step: NextReading, units: str) -> str:
+def place_text(step: NextReading, full_mm: float, units: str) -> str:
     """Return where a reading is taken: "at full lever", "with the arm held, under 90 N"."""
     if step.reading in AT_REST or step.at is None:
         return ""
@@ -261,22 +269,33 @@ def place_text(step: NextReading, units: str) -> str:
     if step.condition == ARM_HELD:
         return f", the arm held fast, under {shown(step.at, 'force', units, 0)} at the hand"
     back = ", letting back" if step.direction == LETTING_BACK else ""
-    return f" at {shown(step.at, 'length', units, 1 if units == 'metric' else 2)} of the hand{back}"
+    if abs(step.at - full_mm) < _AT_FULL_MM:
+        return f" at full lever{back}"
+    return f" at {shown(step.at, 'length', units, 0 if units == 'metric' else 2)} of travel{back}"
 
 
 def next_lines(found: Diagnosis, units: str) -> list[str]:
     """Return the next readings, the best first."""
-    steps = found.readings.next[:_MOST_NEXT]
+    contradicted, known = bool(found.readings.contradicts), found.known
+    steps = found.readings.next
+    if known is not None and not contradicted:
+        now = max(known.frees, 1 - known.frees)
+        steps = tuple(s for s in steps if s.certainty > now + _GAIN or s.tells)
+        if not steps:
+            text = next_measure_line(known) or (
+                "Whether it frees is settled as it stands; no reading would settle it better."
+            )
+            return wrapped(text)
+    steps, full_mm = steps[:_MOST_NEXT], found.result.full_lever.hand_travel_mm
     if not steps:
         return []
-    contradicted = bool(found.readings.contradicts)
     lines = [
         "Read next, what tells the suspects apart first"
         if contradicted
         else "Read next, the best first"
     ]
     for step in steps:
-        text = f"  {_TITLES[step.reading]}{place_text(step, units)} ({step.how})"
+        text = f"  {_TITLES[step.reading]}{place_text(step, full_mm, units)} ({step.how})"
         if not contradicted:
             text += f": then sure {in_twenty(step.certainty)} times in 20 whether it frees"
         if step.tells:

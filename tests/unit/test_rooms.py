@@ -35,6 +35,7 @@ RANKS: dict[str, float] = {
     "chain": 2,
     "mechanism": 3,
     "files": 4,
+    "bench_file": 4,
     "geometry_file": 4,
     "outline": 4,
     "saving": 4,
@@ -80,7 +81,7 @@ LOADED_LATE = set(LIBRARY_ROOMS) - {"pydantic"}
 """Libraries that `import liftgeo` leaves alone until something asks for what needs them."""
 
 PRINTING_ROOMS = {"cli"}
-FILE_ROOMS = {"files", "geometry_file", "report", "live", "cli"}
+FILE_ROOMS = {"bench_file", "files", "geometry_file", "report", "live", "cli"}
 NAMING_AT_RUN_TIME_ROOMS = {"liftgeo", "cli"}
 
 FILE_MODULES = {"fileinput", "glob", "os", "shutil", "tempfile"}

@@ -1,0 +1,335 @@
+"""Readings from the bench: how they are read, what the chain says of them, and what they change."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from clutches import document
+
+import liftgeo
+from liftgeo.errors import GeometryError
+from liftgeo.mechanism import from_document
+from liftgeo.mechanism.bench import QUANTITIES, Reading
+from liftgeo.mechanism.readings_text import readings_of
+from liftgeo.outcome.conditioned import conditioned
+from liftgeo.outcome.evidence import Evidence
+from liftgeo.outcome.outcome import analysed
+from liftgeo.outcome.predicted import predicted
+from liftgeo.outcome.uncertain import uncertain
+
+SPARSE = {
+    "cable": {"free_play": None, "stiffness": None},
+    "rod": {"end_float": None},
+}
+
+
+def usual(**tables: object) -> liftgeo.Mechanism:
+    return from_document(document(left_out="usual", **tables))
+
+
+def bench(text: str, **changed: object) -> liftgeo.Mechanism:
+    file = document(left_out="usual", **{**SPARSE, **changed})
+    return from_document(file).with_readings(readings_of(text))
+
+
+# ---------------------------------------------------------------- the text
+
+
+def test_columns_units_and_places_are_read() -> None:
+    text = "hand_travel_mm,hand_force_n,separation_mm\n20,61.5,\n,,0.35 ± 0.05\n"
+    first, second = readings_of(text)
+    assert (first.quantity, first.value, first.at, first.line) == ("hand_force", 61.5, 20.0, 2)
+    assert (second.quantity, second.value, second.half_width) == ("separation", 0.35, 0.05)
+    assert second.at is None
+
+
+def test_a_reading_without_plus_minus_takes_the_usual_one() -> None:
+    force, gap = readings_of("hand_travel_mm,hand_force_n,separation_mm\n20,61,0.2\n")
+    assert (force.half_width, gap.half_width) == (1.0, 0.02)
+
+
+@pytest.mark.parametrize(
+    "head", ["± hand_force_n", "hand_force_n ±", "hand_force_plus_minus_n", "hand_force_pm_n",
+             "+/- hand_force_n"],
+)  # fmt: skip
+def test_a_column_of_plus_minus_may_be_named_in_several_ways(head: str) -> None:
+    (only,) = readings_of(f"hand_travel_mm,hand_force_n,{head}\n20,61,2.5\n")
+    assert only.half_width == 2.5
+
+
+@pytest.mark.parametrize(
+    ("head", "cell", "value"),
+    [("hand_force_lbf", "10", 44.4822161526), ("hand_force_kgf", "5", 49.03325),
+     ("hand_force_kg", "5", 49.03325), ("separation_in", "0.01", 0.254),
+     ("separation_thou", "10", 0.254), ("plate_lift_mm", "0.5", 0.5)],
+)  # fmt: skip
+def test_units_of_a_column_are_turned_into_bare_ones(head: str, cell: str, value: float) -> None:
+    (only,) = readings_of(f"{head}\n{cell}\n")
+    assert only.value == pytest.approx(value)
+
+
+def test_a_spreadsheet_of_the_continent_is_understood() -> None:
+    plain = readings_of("hand_travel_mm,separation_mm\n20.5,0.20 ± 0.05\n")
+    bom = readings_of("\ufeffhand_travel_mm;separation_mm\r\n20,5;0,20 ± 0,05\r\n")
+    assert bom == plain
+    quoted = readings_of('hand_travel_mm,separation_mm\n"20,5","0,20 ± 0,05"\n')
+    assert quoted == plain
+
+
+def test_a_scale_row_belongs_to_the_tool() -> None:
+    text = "hand_travel_mm,hand_force_n,separation_mm\n20,61,\n30,70,0.2\nscale,2 %,\n"
+    assert [r.scale for r in readings_of(text)] == [0.02, 0.02, 0.0]
+
+
+def test_conditions_say_where_by_their_own_columns() -> None:
+    text = (
+        "condition,arm_rotation_deg,rod_travel_mm,hand_force_n,hand_travel_mm\n"
+        "cable off,10,0.8,,\narm held,,,90,11\n"
+    )
+    off, held = readings_of(text)
+    assert (off.quantity, off.place, off.at, off.condition) == (
+        "rod_travel", "arm_rotation", 10.0, "cable off",
+    )  # fmt: skip
+    assert (held.quantity, held.place, held.at) == ("hand_travel", "hand_force", 90.0)
+
+
+BAD = {
+    "": "The file is empty",
+    "10,50\n20,60\n": "line 1 = 10, 50",
+    "hand_travel_mm,hand_force_n\n": "Only one row",
+    "hand_travel_mm,hand_force_n\n10,fifty\n": "line 2: hand_force_n = fifty",
+    "hand_travel_mm,hand_force_n\n10,5 lbf\n": "mixed units",
+    "hand_travel_mm,hand_force\n10,5\n": "hand_force_n",
+    "hand_travel_mm,hand_fource_n\n10,5\n": "Did you mean hand_force_n?",
+    "hand_travel_mm,hand_force_n,hand_force_lbf\n10,5,1\n": "the same thing twice",
+    "hand_travel_mm,hand_force_n\n10,5\n10,50\n": "line 3: hand_force",
+    "hand_travel_mm,hand_force_n\n10,5,3\n": "put semicolons between the cells",
+    "hand_travel_mm,hand_force_n\n10,-5\n": "Below zero",
+    "hand_travel_mm,hand_force_n\n10,\n": "holds no reading",
+    "hand_travel_mm,hand_force_n,direction\n10,5,sideways\n": "line 2: direction",
+    "condition,rod_travel_mm\ncable off,1\n": "Fill in arm_rotation_deg",
+    "hand_travel_mm,hand_force_n\n10,5\nscale,60 %\n": "is no tool",
+}
+
+
+@pytest.mark.parametrize("text", BAD)
+def test_what_is_wrong_with_readings_is_said_with_the_line(text: str) -> None:
+    with pytest.raises(GeometryError) as error:
+        readings_of(text, "bench.csv")
+    assert BAD[text] in str(error.value)
+    assert str(error.value).startswith("bench.csv: ")
+
+
+def test_the_same_reading_twice_within_the_plus_minus_is_two_readings() -> None:
+    assert len(readings_of("separation_mm\n0.20\n0.21\n")) == 2
+
+
+def test_a_reading_beyond_the_lever_is_refused_with_its_line() -> None:
+    with pytest.raises(GeometryError, match=r"line 2: hand_force = at 300 mm"):
+        liftgeo.known(bench("hand_travel_mm,hand_force_n\n300,61\n"))
+
+
+# ---------------------------------------------------------------- [bench]
+
+
+def test_bench_keys_become_readings() -> None:
+    file = usual(bench={"separation": "0.35 ± 0.05 mm", "hand_force": "60 ± 2 N",
+                        "hand_force_at": 20, "return_force": 40,
+                        "clamp_force": "2000 ± 50 N"})  # fmt: skip
+    found = {(r.quantity, r.direction): r for r in file.readings}
+    assert found["separation", "pulling"].half_width == 0.05
+    assert found["hand_force", "pulling"].at == 20.0
+    assert found["hand_force", "letting back"].half_width == 1.0
+    assert found["clamp_force", "pulling"].value == 2000.0
+
+
+def test_a_take_up_read_on_the_bench_is_the_cables_play() -> None:
+    file = usual(cable={"free_play": None}, bench={"take_up": "9 ± 0.5 mm"})
+    assert "cable.free_play" not in {item.key for item in file.taken}
+    assert file.keys["cable.take_up_at_hand"] == 9.0
+    assert liftgeo.stroke(file).hand.take_up_mm == pytest.approx(9.0, abs=1e-6)
+
+
+@pytest.mark.parametrize(
+    ("content", "words"),
+    [({"seperation": 0.2}, "Did you mean separation?"),
+     ({"separation": "0.2 N"}, "bench.separation"),
+     ({"clamp_force": 0}, "bench.clamp_force"), ({"hand_force_at": 20}, "hand_force is not given"),
+     (3, "This must be a table"), ({"readings": 4}, "Not text")],
+)  # fmt: skip
+def test_faults_of_the_bench_are_told(content: object, words: str) -> None:
+    with pytest.raises(GeometryError) as error:
+        usual(bench=content)
+    assert words in str(error.value)
+
+
+def test_a_change_cannot_set_readings() -> None:
+    with pytest.raises(GeometryError, match=r"changes\.other\.bench"):
+        usual(changes={"other": {"bench": {"separation": 0.2}}})
+
+
+# ---------------------------------------------------------------- what the chain says
+
+
+def test_predictions_are_those_of_the_stroke_and_of_positions() -> None:
+    file = from_document(document())
+    result = liftgeo.stroke(file)
+    at = liftgeo.position(file, hand_travel_mm=20.0)
+    text = (
+        "hand_travel_mm,hand_force_n,separation_mm,plate_lift_mm,rod_travel_mm,cable_pull_mm,"
+        "arm_rotation_deg\n20,1,1,1,1,1,1\n,1,1,1,1,1,1\n"
+    )
+    readings = readings_of(text)
+    values = predicted(readings)(analysed(file))
+    for reading, value in zip(readings, values, strict=True):
+        name = (
+            reading.quantity + {"length": "_mm", "force": "_n", "angle": "_deg"}[reading.dimension]
+        )
+        where = result.full_lever if reading.at is None else at
+        if reading.quantity == "separation" and reading.at is not None:
+            assert max(value, 0.0) == pytest.approx(at.separation_mm, abs=1e-9)
+        else:
+            assert value == pytest.approx(getattr(where, name), rel=1e-9), reading.name
+
+
+def test_letting_back_is_read_where_the_hand_stands_then() -> None:
+    file = from_document(document())
+    table = liftgeo.stroke(file).stroke
+    for row in (40, 80, 110):
+        travel = table.return_hand_travel_mm[row]
+        reading = Reading("hand_force", 1.0, 1.0, travel, direction="letting back")
+        value = predicted([reading])(analysed(file))[0]
+        assert value == pytest.approx(table.return_hand_force_n[row], rel=1e-6)
+
+
+def test_with_the_cable_off_the_arm_alone_says_where() -> None:
+    file = from_document(document())
+    full = liftgeo.stroke(file).full_lever
+    other = file.changed({"cable.stiffness": 90.0, "cable.free_play": 4.0})
+    reading = Reading("rod_travel", 1.0, 0.02, 0.5 * full.arm_rotation_deg, "arm_rotation",
+                      condition="cable off")  # fmt: skip
+    one, two = (float(predicted([reading])(analysed(m))[0]) for m in (file, other))
+    assert one == pytest.approx(two, rel=1e-9)
+    unit = file.parts().release
+    turned = np.radians(reading.at) - file.parts().arm.shaft_compliance_rad_per_nmm * 0
+    assert one == pytest.approx(float(unit.at(turned).travel_mm), rel=1e-3)
+
+
+def test_with_the_arm_held_the_cable_alone_gives() -> None:
+    """By hand: what the lever pulls is the slack and the stretch, and its own force law holds."""
+    file = from_document(document())
+    parts = file.parts()
+    for force in (20.0, 60.0, 110.0):
+        reading = Reading("hand_travel", 1.0, 0.5, force, "hand_force", condition="arm held")
+        travel = float(predicted([reading])(analysed(file))[0])
+        lever = parts.lever
+        angle = (travel - lever.compliance_mm_per_n * force) / lever.hand_radius_mm
+        link = lever.link.at(angle)
+        at_lever = force * lever.hand_radius_mm * lever.efficiency / link.moment_arm_mm
+        tension = (at_lever - parts.cable.drag_n) / parts.cable.gain(1)
+        pull = parts.cable.slack_mm + parts.cable.stretch_mm(tension, 1)
+        assert link.pull_mm == pytest.approx(pull, rel=1e-9)
+
+
+# ---------------------------------------------------------------- what readings change
+
+
+def brute(file: liftgeo.Mechanism, count: int = 200_000) -> tuple[np.ndarray, np.ndarray]:
+    """Return clearances of very many samples and how much each weighs, by batch alone."""
+    random = np.random.default_rng(77)
+    inputs = uncertain(file)
+    over = {each.key: each.at(random.random(count)) for each in inputs}
+    wanted = ("clearance_per_face_mm", "separation_signed_mm", "hand_force_n")
+    many = liftgeo.batch(file, over, answers=wanted)
+    of = {"separation": many.separation_signed_mm, "hand_force": many.hand_force_n}
+    log = sum(-0.5 * ((r.value - of[r.quantity]) / (r.half_width / 2)) ** 2 for r in file.readings)
+    weight = np.exp(log - np.max(log))
+    return many.clearance_per_face_mm, weight / weight.sum()
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["separation_mm\n0.45 ± 0.1\n", "separation_mm\n0.30 ± 0.06\n",
+     "separation_mm,hand_force_n\n0.25 ± 0.08,\n,125 ± 3\n"],
+)  # fmt: skip
+def test_how_sure_with_readings_is_that_of_weighing_very_many_samples(text: str) -> None:
+    """Within four standard errors of the 2,000 samples and of what the weights are worth."""
+    file = bench(text, faces={"cushion_load": 3400})
+    clearance, weight = brute(file)
+    worth = 1 / np.sum(weight**2)
+    assert worth > 400
+    found = liftgeo.known(file)
+    error = 0.5 * np.sqrt(1 / 1000 + 1 / worth)
+    assert found.frees == pytest.approx(float(weight[clearance >= 0].sum()), abs=4 * error)
+    order = np.argsort(clearance)
+    sums = np.cumsum(weight[order])
+    spread = np.sqrt(weight @ (clearance - weight @ clearance) ** 2)
+    for share, value in ((0.05, found.clearance_per_face_mm.p05),
+                         (0.5, found.clearance_per_face_mm.p50),
+                         (0.95, found.clearance_per_face_mm.p95)):  # fmt: skip
+        expected = float(clearance[order][np.searchsorted(sums, share)])
+        assert value == pytest.approx(expected, abs=6 * spread * np.sqrt(1 / 1000 + 1 / worth))
+
+
+def test_a_feeler_moves_the_answer_to_where_it_reads() -> None:
+    before = liftgeo.known(from_document(document(left_out="usual", **SPARSE)))
+    after = liftgeo.known(bench("separation_mm\n0.30 ± 0.05\n"))
+    assert after.bench is not None
+    assert before.bench is None
+    assert after.bench.separation_mm.p50 == pytest.approx(0.30, abs=0.05)
+    wide, narrow = (k.clearance_per_face_mm.p95 - k.clearance_per_face_mm.p05
+                    for k in (before, after))  # fmt: skip
+    assert narrow < wide
+    assert "bench" in after.to_dict()
+    assert "bench" not in before.to_dict()
+
+
+def test_readings_of_the_unchanged_clutch_count_for_a_change_too() -> None:
+    text = "separation_mm\n0.30 ± 0.05\n"
+    other = {"cable.bend": 100.0}
+    weighed = liftgeo.known(bench(text).changed(other))
+    plain = liftgeo.known(from_document(document(left_out="usual", **SPARSE)).changed(other))
+    own = liftgeo.known(bench(text))
+    assert weighed.clearance_per_face_mm.p50 == pytest.approx(
+        own.clearance_per_face_mm.p50, abs=0.05
+    )
+    assert abs(weighed.clearance_per_face_mm.p50 - plain.clearance_per_face_mm.p50) > 0.02
+
+
+def test_a_reading_that_contradicts_is_not_argued_away() -> None:
+    cable = {"free_play": "1.2 ± 0.05 mm"}
+    apart = liftgeo.stroke(usual(cable=cable)).full_lever.separation_mm
+    wrong = apart - 0.25
+    read = usual(cable=cable, bench={"separation": f"{wrong} ± 0.03 mm"})
+    found = liftgeo.known(read)
+    assert found.bench.contradicts == ("separation",)
+    assert found.bench.taken_alone
+    assert found.bench.separation_mm.p50 == pytest.approx(wrong, abs=0.01)
+    assert found.next == ()
+
+
+def test_with_left_out_as_nothing_readings_move_what_is_usual() -> None:
+    file = from_document(document(left_out="nothing", bench={"separation": "0.3 ± 0.05 mm"}))
+    names = {each.key for each in uncertain(file)}
+    assert names == {"cable.free_play", "cable.stiffness", "cable.friction", "rod.end_float"}
+    assert uncertain(from_document(document(left_out="nothing"))) == ()
+
+
+def test_a_closed_reading_of_nothing_says_only_that_they_do_not_part() -> None:
+    file = bench("separation_mm\n0 ± 0.05\n")
+    evidence = Evidence(file, uncertain(file), file.readings)
+    z = np.zeros((1, evidence.width))
+    z[0, [each.key for each in evidence.inputs].index("cable.free_play")] = 4.0
+    assert evidence.predicted(z)[0, 0] == 0.0
+
+
+def test_the_same_seed_gives_the_same_samples_and_no_readings_none() -> None:
+    one, two = (conditioned(bench("separation_mm\n0.3 ± 0.05\n"), 2000, 1) for _ in range(2))
+    assert np.array_equal(one.z, two.z)
+    assert conditioned(from_document(document()), 2000, 1) is None
+
+
+def test_every_quantity_is_predicted() -> None:
+    file = from_document(document())
+    readings = [Reading(name, 1.0, 1.0) for name in QUANTITIES]
+    assert np.isfinite(predicted(readings)(analysed(file))).all()
