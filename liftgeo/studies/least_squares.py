@@ -73,10 +73,9 @@ def least_squares(
 
     Notes
     -----
-    SciPy's trust-region search; its own differences would ask for one set of parameters at a time,
-    so slopes are taken here, by five places a parameter and all in one call. Bounds need no care:
-    a number counted in standard deviations of its distribution cannot leave the distribution's
-    bounds. That is why SciPy, and not lmfit, whose own bounds would bend the prior.
+    SciPy's trust-region search, with slopes by four places a parameter, all in one call. Bounds
+    need no care: a number counted in standard deviations cannot leave its distribution's bounds;
+    those of lmfit would bend the prior, which is why it is not used.
     """
     from scipy.optimize import least_squares as search
 
@@ -107,8 +106,7 @@ def least_squares(
     )
     at, squares = np.asarray(found.x), float(2.0 * found.cost)
     for _ in range(_POLISHED):  # the search stops where the squares no longer tell places apart
-        bent = slopes(at)
-        there = at - np.linalg.lstsq(bent, rest(at), rcond=None)[0]
+        there = at - np.linalg.lstsq(slopes(at), rest(at), rcond=None)[0]
         again = float(rest(there) @ rest(there))
         if not again <= squares * (1 + 1e-12):
             break

@@ -69,7 +69,7 @@ LIBRARY_ROOMS: dict[str, set[str]] = {
     "scipy": {"studies"},
     "shapely": {"outline", "figures"},
     "sympy": {"formulas"},
-    "tomlkit": {"geometry_file", "saving"},
+    "tomlkit": {"bench_file", "geometry_file", "saving"},
     "typer": {"cli"},
 }
 """Where each library may be imported. numpy may be everywhere, anything else nowhere."""
