@@ -107,8 +107,7 @@ def least_squares(
     at, squares = np.asarray(found.x), float(2.0 * found.cost)
     for _ in range(_POLISHED):  # the search stops where the squares no longer tell places apart
         there = at - np.linalg.lstsq(slopes(at), rest(at), rcond=None)[0]
-        again = float(rest(there) @ rest(there))
-        if not again <= squares * (1 + 1e-12):
+        if not (again := float(rest(there) @ rest(there))) <= squares * (1 + 1e-12):
             break
         at, squares = there, again
     own = _slopes(model, at, scale) / known[:, None]
