@@ -83,6 +83,7 @@ def draw(
     photo = Over(over, marks, part, length, rectangle, moving=animate is not None)
     read = (*given(file), *map(str, photo.inputs))
     wanted = Outputs(as_json, csv, figure, units, force, read, animate)
+    from liftgeo.errors import RequestError
     from liftgeo.studies.drawn import drawn
     from liftgeo.words.draw_page import draw_page
 
@@ -96,8 +97,12 @@ def draw(
         from liftgeo.figures.drawing_sheet import drawing_sheet
         from liftgeo.outcome.analysis import stroke
 
-        before = mechanism.origin
-        stock = None if before is None else drawn(before, at or None)
+        before, stock = mechanism.origin, None
+        if before is not None:
+            try:
+                stock = drawn(before, at or None)
+            except RequestError:  # its stroke ends before the place that is asked for
+                stock = drawn(before)
         return drawing_sheet(found, stroke(mechanism), units=units, stock=stock)
 
     def moving(ending: str) -> bytes:

@@ -36,6 +36,7 @@ _TITLE_PT, _HEAD_PT = 13.0, 9.0
 _LINE_MM = 3.6
 _SIDE_MM = 47.0  # column of numbers beside each end
 _ROW_MM = 68.0
+_WIDEST_ROW_MM = 70.0
 _BLOCK_LINES = 5  # at least
 MOST_POSITIONS = 8
 _MOST_FOOT = 8
@@ -287,7 +288,7 @@ def _cell(
         sheet.columns(x + 1.5, y, numbers, wide - 4.0)
     for key, value in lines:
         sheet.text(x + 1.5, y, key, colour=GREY)
-        sheet.text(x + wide - 2.0, y, value, ha="right")
+        sheet.text(x + min(wide - 2.0, _WIDEST_ROW_MM), y, value, ha="right")
         y -= _LINE_MM
 
 

@@ -109,6 +109,15 @@ def test_what_cannot_be_drawn_is_refused_and_nothing_is_written(
     assert list(tmp_path.iterdir()) == []
 
 
+def test_a_change_is_drawn_where_the_unchanged_stroke_does_not_reach(tmp_path: Path) -> None:
+    text = TRACTOR.read_text(encoding="utf-8")
+    text += "\n[changes.further]\nlever.hand_travel = 45.0\n"
+    (tmp_path / "a.toml").write_text(text, encoding="utf-8")
+    words = ("--change", "further", "--at", "44mm", "-o", "a.svg")
+    assert run("draw", "a.toml", *words, folder=tmp_path).code == 0
+    assert run("draw", "a.toml", "--at", "44mm", folder=tmp_path).code == 2
+
+
 def test_a_sheet_is_not_written_over_one_that_is_there(tmp_path: Path) -> None:
     (tmp_path / "a.svg").write_text("mine")
     assert run("draw", TRACTOR, "-o", "a.svg", folder=tmp_path).code == 2

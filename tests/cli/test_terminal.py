@@ -63,6 +63,7 @@ def test_no_control_character_is_printed(name: str, hostile: Path) -> None:
         ("stroke", ".pdf"),
         ("stroke", ".png"),
         ("wear", ".svg"),
+        ("draw", ".svg"),
         ("compare", ".svg"),
     ],
 )
