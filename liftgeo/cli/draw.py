@@ -33,6 +33,8 @@ from liftgeo.cli.progress import progress
 
 if TYPE_CHECKING:
     from liftgeo.figures import Figure
+    from liftgeo.mechanism import Mechanism
+    from liftgeo.studies.drawn import Drawn
 
 FRAMES = 60
 
@@ -83,7 +85,6 @@ def draw(
     photo = Over(over, marks, part, length, rectangle, moving=animate is not None)
     read = (*given(file), *map(str, photo.inputs))
     wanted = Outputs(as_json, csv, figure, units, force, read, animate)
-    from liftgeo.errors import RequestError
     from liftgeo.studies.drawn import drawn
     from liftgeo.words.draw_page import draw_page
 
@@ -97,12 +98,7 @@ def draw(
         from liftgeo.figures.drawing_sheet import drawing_sheet
         from liftgeo.outcome.analysis import stroke
 
-        before, stock = mechanism.origin, None
-        if before is not None:
-            try:
-                stock = drawn(before, at or None)
-            except RequestError:  # its stroke ends before the place that is asked for
-                stock = drawn(before)
+        stock = before_change(mechanism, at)
         return drawing_sheet(found, stroke(mechanism), units=units, stock=stock)
 
     def moving(ending: str) -> bytes:
@@ -120,3 +116,16 @@ def draw(
         moving=moving,
     )
     return None
+
+
+def before_change(mechanism: Mechanism, at: list[str] | None) -> Drawn | None:
+    """Return the unchanged mechanism where it is asked for; where its stroke ends before, usual."""
+    from liftgeo.errors import RequestError
+    from liftgeo.studies.drawn import drawn
+
+    if mechanism.origin is None:
+        return None
+    try:
+        return drawn(mechanism.origin, at or None)
+    except RequestError:
+        return drawn(mechanism.origin)
