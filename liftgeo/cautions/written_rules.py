@@ -19,12 +19,13 @@ def _weighed(mechanism: Mechanism) -> Iterator[tuple[str, str, str]]:
     """Yield key, text and unit of every number whose unit of mass is read as a weight."""
     for dotted, raw in mechanism.given.items():
         table = dotted.split(".")[0]
-        if table not in TABLES:
+        texts = [x for x in (raw if isinstance(raw, list | tuple) else [raw]) if isinstance(x, str)]
+        if not texts or table not in TABLES:
             continue
         kind = kind_of(mechanism.given, table)
         takes = number_of(dotted, kind) or readings_of(dotted, kind)
-        for text in raw if isinstance(raw, list | tuple) else [raw]:
-            unit = weighed_unit(text, takes.dimension) if takes and isinstance(text, str) else ""
+        for text in texts:
+            unit = weighed_unit(text, takes.dimension) if takes else ""
             if unit:
                 yield dotted, text, unit
                 break

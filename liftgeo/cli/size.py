@@ -35,7 +35,8 @@ def register(app: typer.Typer) -> None:
         help="Values of some inputs that reach what is wanted at the least effort.\n\n"
         'Example: liftgeo size my-clutch.toml --vary arm.radius_same_angle=30..44 --vary "cable.'
         'free_play=0.5 mm..2 mm" --want "clearance>=0.1" --step arm.radius_same_angle=0.5\n\n'
-        "A key varies alone, as in a change; arm.radius_same_angle keeps the angle between arm "
+        "The answer is brought to what can be made: 0.1 mm, 0.5 deg. A key varies alone, as in "
+        "a change; arm.radius_same_angle keeps the angle between arm "
         "and cable. Wants: clearance (per face), separation, slip_margin, peak_hand_force, "
         'hand_force, clamp_force, axial_load, with >= or <=, in quotes; "frees>=0.9" asks that '
         "nine clutches in ten run clear.",
@@ -44,7 +45,11 @@ def register(app: typer.Typer) -> None:
 
 Vary = Annotated[
     list[str] | None,
-    typer.Option("--vary", metavar="KEY=LOW..HIGH", help="An input and its range; repeatable."),
+    typer.Option(
+        "--vary",
+        metavar="KEY=LOW..HIGH",
+        help="An input and its range, or sizes as in KEY=30,33,36; repeatable.",
+    ),
 ]
 Wants = Annotated[
     list[str] | None,
@@ -65,6 +70,15 @@ Steps = Annotated[
         "--step", metavar="KEY=SIZE", help="Only multiples of this are tried; repeatable."
     ),
 ]
+Stock = Annotated[
+    str | None,
+    typer.Option(
+        "--stock",
+        metavar="PATH",
+        help="File of sizes at hand: lines KEY = SIZE, SIZE, ... or a CSV with keys as heads; only "
+        "these are tried.",
+    ),
+]
 SaveName = Annotated[
     str | None,
     typer.Option("--save", metavar="NAME", help="Write the answer into FILE as a change."),
@@ -78,6 +92,7 @@ def size(
     least: Least = None,
     most: Most = None,
     step: Steps = None,
+    stock: Stock = None,
     save: SaveName = None,
     left_out: LeftOut = None,
     as_json: AsJson = False,
@@ -87,10 +102,13 @@ def size(
     force: Force = False,
 ) -> None:
     """Search for values that keep the wants at the best aim, and print what was found."""
-    wanted = Outputs(as_json, csv, figure, units, force, given(file))
+    wanted = Outputs(
+        as_json, csv, figure, units, force, given(file, *([] if stock is None else [stock]))
+    )
     if not vary:
         raise RequestError("Name an input to vary: --vary KEY=LOW..HIGH, as in arm.radius=32..44.")
     mechanism = open_mechanism(file, None, left_out)
+    sizes = None if stock is None else _stock(stock)
     if save is not None:
         _check_save(file, save, force=force)
     from liftgeo.geometry_file import save_change
@@ -106,6 +124,7 @@ def size(
             least=least,
             most=most,
             step=step or (),
+            stock=sizes,
             progress=advance,
         )
     if save is not None:
@@ -131,10 +150,18 @@ def _check_save(file: str, name: str, *, force: bool) -> None:
     check_writable(file, force=True)
 
 
+def _stock(path: str) -> dict[str, list[str]]:
+    from liftgeo.files import read_text
+    from liftgeo.studies.making import stock_from
+
+    return stock_from(read_text(path))
+
+
 def _drawing(found: Sizing, units: str) -> Figure:
-    from liftgeo.figures.study_pages import sizing_page
+    from liftgeo.figures.study_pages import Along, sizing_page
+    from liftgeo.studies.wants import number_of
     from liftgeo.words.names import AS_IT_STANDS
-    from liftgeo.words.size_page import figure_title, front_targets
+    from liftgeo.words.size_page import figure_title, front_targets, input_names
     from liftgeo.words.verdict import unusable, warning_names
 
     def point(result: Result) -> tuple[float, float]:
@@ -144,13 +171,24 @@ def _drawing(found: Sizing, units: str) -> Figure:
         AS_IT_STANDS: warning_names(found.base_result),
         "proposed": warning_names(found.result),
     }
+    answer = None if found.worries or not found.met else point(found.result)
+    along = [
+        Along(
+            name,
+            number_of(found.base, key).dimension,
+            [p.values[key] for p in found.front],
+            found.values[key],
+        )
+        for key, name in input_names(found).items()
+    ]
     return sizing_page(
         figure_title(found),
         [(p.clearance_per_face_mm, p.peak_hand_force_n) for p in found.front],
-        None if found.worries or not found.met else point(found.result),
+        answer,
         point(found.base_result),
         front_targets(found),
         stock_struck=unusable(found.base_result),
+        inputs=along,
         warnings=[f"{name}. {names}" for name, names in told.items() if names],
         units=units,
     )

@@ -14,12 +14,14 @@ if TYPE_CHECKING:
 
     from liftgeo.figures.budget_bars import plot_budget
     from liftgeo.figures.output import render
+    from liftgeo.figures.overlays import plot_beside
     from liftgeo.figures.page import single
     from liftgeo.figures.plan_page import plot_bought
     from liftgeo.figures.spread_plots import plot_clearance_spread, plot_shares
     from liftgeo.figures.spring_curve import plot_spring
     from liftgeo.figures.stroke_curves import plot_advantage, plot_effort, plot_lift
     from liftgeo.figures.studies import (
+        plot_along_front,
         plot_effort_overlay,
         plot_front,
         plot_sensitivity,
@@ -31,6 +33,8 @@ if TYPE_CHECKING:
 __all__ = [
     "Figure",
     "plot_advantage",
+    "plot_along_front",
+    "plot_beside",
     "plot_bought",
     "plot_budget",
     "plot_clearance_spread",
@@ -56,6 +60,7 @@ def __getattr__(name: str) -> Any:
     from liftgeo.figures import (
         budget_bars,
         output,
+        overlays,
         plan_page,
         spread_plots,
         spring_curve,
@@ -68,6 +73,7 @@ def __getattr__(name: str) -> Any:
         budget_bars,
         output,
         pages,
+        overlays,
         plan_page,
         spread_plots,
         spring_curve,

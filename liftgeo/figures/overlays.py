@@ -13,13 +13,14 @@ from liftgeo.figures import style
 from liftgeo.figures.labels import notes_on
 from liftgeo.figures.page import wrapped
 from liftgeo.figures.stroke_curves import broken_at, jumps_of, stroke_of
-from liftgeo.figures.style import axes_for, axis_label, force, length, look, styled, titled
+from liftgeo.figures.style import axes_for, axis_label, force, length, look_of, styled, titled
 from liftgeo.outcome.results import Result
 from liftgeo.words.lines import one_line
 from liftgeo.words.numbers import force_text, lift_text
 
 _LEGEND_IN = 2.4  # width of a name in a legend
 _LEGEND_BELOW_IN = 0.5  # from the axis down: ticks and axis label stand between
+_FIELD_IN = 1.3  # width of a name above a field of many
 _SAME_MM = 1e-9
 
 
@@ -57,6 +58,7 @@ def plot_effort_overlay(
     ax: Axes | None = None,
     units: str = "metric",
     target_n: float | None = 90.0,
+    legend: bool = True,
 ) -> Axes:
     """Draw the hand force, pulling, of several variants over each other.
 
@@ -70,6 +72,8 @@ def plot_effort_overlay(
         Units of the axes and labels.
     target_n : float, optional
         Hand force aimed at [N]; None draws no line.
+    legend : bool
+        Whether the names stand below; not where other Axes on the page bear them.
 
     Raises
     ------
@@ -84,7 +88,7 @@ def plot_effort_overlay(
         table = stroke_of(result)
         rows = jumps_of(table)
         out, pull = length(table.hand_travel_mm, units), force(table.hand_force_n, units)
-        ax.plot(broken_at(rows, out), broken_at(rows, pull), label=named(label), **look(index))
+        ax.plot(broken_at(rows, out), broken_at(rows, pull), label=named(label), **look_of(index))
         highest, furthest = max(highest, float(pull.max())), max(furthest, float(out.max()))
     ax.set_xlim(0.0, 1.02 * furthest or 1.0)
     ax.set_ylim(0.0, 1.12 * highest or 1.0)
@@ -94,13 +98,17 @@ def plot_effort_overlay(
         notes_on(ax).add(text, along, 0 * along + force(target_n, units), ("n", "s"))
     across = axis_label("hand travel", "length", units)
     titled(ax, "Force at the hand, pulling", across, axis_label("hand force", "force", units))
-    _legend(ax, len(results))
+    _legend(ax, len(results) if legend else 0)
     return ax
 
 
 @styled
 def plot_separation_overlay(
-    results: Mapping[str, Result], *, ax: Axes | None = None, units: str = "metric"
+    results: Mapping[str, Result],
+    *,
+    ax: Axes | None = None,
+    units: str = "metric",
+    legend: bool = True,
 ) -> Axes:
     """Draw how far the faces part over the hand's travel, of several variants over each other.
 
@@ -112,6 +120,8 @@ def plot_separation_overlay(
         Where to draw; without it on a new figure. The legend stands under the Axes.
     units : {"metric", "inch"}
         Units of the axes and labels.
+    legend : bool
+        Whether the names stand below; not where other Axes on the page bear them.
 
     Raises
     ------
@@ -132,7 +142,7 @@ def plot_separation_overlay(
         table, clear = stroke_of(result), result.event("running-clear")
         rows = jumps_of(table)
         out, apart = length(table.hand_travel_mm, units), length(table.separation_mm, units)
-        ax.plot(broken_at(rows, out), broken_at(rows, apart), label=named(label), **look(index))
+        ax.plot(broken_at(rows, out), broken_at(rows, apart), label=named(label), **look_of(index))
         highest, furthest = max(highest, float(apart.max())), max(furthest, float(out.max()))
         if not one_need and clear.reached:
             at = length(clear.hand_travel_mm, units), length(result.full_lever.needed_mm, units)
@@ -155,5 +165,57 @@ def plot_separation_overlay(
         axis_label("separation", "length", units),
     )
     titled(ax, "How far the faces part", across, up)
-    _legend(ax, len(results))
+    _legend(ax, len(results) if legend else 0)
+    return ax
+
+
+@styled
+def plot_beside(
+    name: str,
+    result: Result,
+    stock: Result,
+    *,
+    ax: Axes | None = None,
+    units: str = "metric",
+    target_n: float | None = 90.0,
+    width_in: float = _FIELD_IN,
+) -> Axes:
+    """Draw the hand force, pulling, of one variant over that of the stock one, which is heavier.
+
+    Parameters
+    ----------
+    name : str
+        What the variant is called; it stands above.
+    result, stock : Result
+        With their strokes.
+    ax : Axes, optional
+        Where to draw; without it on a new figure.
+    units : {"metric", "inch"}
+        Units of the axes and labels.
+    target_n : float, optional
+        Hand force aimed at [N]; None draws no line.
+    width_in : float
+        Width that the name may take, where Axes are given [in].
+
+    Raises
+    ------
+    RequestError
+        A result was computed without its stroke.
+    """
+    width_in = style.SINGLE_IN[0] if ax is None else width_in
+    ax = axes_for(ax)
+    highest, furthest = 0.0 if target_n is None else force(target_n, units), 0.0
+    if target_n is not None:
+        ax.axhline(highest, **style.TARGET)
+    for index, (label, each) in enumerate((("as it stands", stock), (name, result))):
+        table = stroke_of(each)
+        rows = jumps_of(table)
+        out, pull = length(table.hand_travel_mm, units), force(table.hand_force_n, units)
+        looks = {"color": "#8c8c8c", "linewidth": 3.2} if index == 0 else style.PULLING
+        ax.plot(broken_at(rows, out), broken_at(rows, pull), label=named(label), **looks)
+        highest, furthest = max(highest, float(pull.max())), max(furthest, float(out.max()))
+    ax.set_xlim(0.0, 1.02 * furthest or 1.0)
+    ax.set_ylim(0.0, 1.12 * highest or 1.0)
+    across = axis_label("hand travel", "length", units)
+    titled(ax, named(name, width_in), across, axis_label("hand force", "force", units))
     return ax

@@ -18,6 +18,7 @@ from liftgeo.words.numbers import force_text, lift_text, said
 
 __all__ = [
     "Targets",
+    "plot_along_front",
     "plot_effort_overlay",
     "plot_front",
     "plot_sensitivity",
@@ -25,6 +26,9 @@ __all__ = [
     "plot_trade_map",
     "plot_wear",
 ]
+
+BAR_NAME_IN = 1.9
+"""Width of a name beside a bar [in]."""
 
 Targets = tuple[float, float]
 """Clearance wanted per face [mm], and hand force wanted [N]."""
@@ -202,11 +206,61 @@ def plot_front(
 
 
 @styled
+def plot_along_front(
+    points: Sequence[tuple[float, float]],
+    *,
+    name: str,
+    dimension: str,
+    chosen: tuple[float, float] | None = None,
+    ax: Axes | None = None,
+    units: str = "metric",
+) -> Axes:
+    """Draw which value of an input reaches each clearance at the least effort.
+
+    Parameters
+    ----------
+    points : sequence of (clearance_mm, value)
+        Of the trade-off curve, the value in the bare unit of its dimension; any order.
+    name : str
+        The input in words; it stands above.
+    dimension : str
+        Its dimension, a key of `quantities.DIMENSIONS`.
+    chosen : (clearance_mm, value), optional
+        The variant proposed.
+    ax : Axes, optional
+        Where to draw; without it on a new figure.
+    units : {"metric", "inch"}
+        Units of the axes and labels.
+    """
+    ax = axes_for(ax)
+    rows = np.array(sorted(points), float).reshape(-1, 2)
+    x, y = length(rows[:, 0], units), converted(rows[:, 1], dimension, units)
+    ax.plot(x, y, label="least effort", marker="o", markersize=3.5, **style.PULLING)
+    if chosen is not None:
+        ax.plot(
+            [length(chosen[0], units)],
+            [converted(chosen[1], dimension, units)],
+            marker="D",
+            color=style.RUST,
+            markeredgecolor="black",
+            ls="None",
+            markersize=8.0,
+            zorder=4,
+            label="proposed",
+        )
+    ax.margins(y=0.2)
+    across = axis_label("clearance per face", "length", units)
+    titled(ax, named(name, 5.5), across, axis_label("value", dimension, units))
+    return ax
+
+
+@styled
 def plot_sensitivity(
     rows: Sequence[tuple[str, float]],
     *,
     quantity: str = "clearance per face",
     dimension: str = "length",
+    ranked: bool = True,
     ax: Axes | None = None,
     units: str = "metric",
 ) -> Axes:
@@ -221,6 +275,8 @@ def plot_sensitivity(
         What changes.
     dimension : str
         Its dimension, a key of `quantities.DIMENSIONS`: "length", "force", "ratio" ...
+    ranked : bool
+        Whether the greatest comes first; else they stand in the order given.
     ax : Axes, optional
         Where to draw; without it on a new figure.
     units : {"metric", "inch"}
@@ -230,7 +286,8 @@ def plot_sensitivity(
     -----
     A rise is filled, a fall is hatched.
     """
-    kept = sorted((row for row in rows if np.isfinite(row[1])), key=lambda row: -abs(row[1]))
+    kept = [row for row in rows if np.isfinite(row[1])]
+    kept = sorted(kept, key=lambda row: -abs(row[1])) if ranked else kept
     ax = axes_for(ax, (style.SINGLE_IN[0], 1.1 + 0.3 * max(len(kept), 1)))
     effects = [converted(float(effect), dimension, units) for _, effect in kept]
     reach = max((abs(effect) for effect in effects), default=0.0) or 1.0
@@ -244,7 +301,7 @@ def plot_sensitivity(
         gap, side = (0.02 * reach, "left") if width >= 0 else (-0.02 * reach, "right")
         ax.text(width + gap, row, text, va="center", ha=side, fontsize=style.SMALL_PT)
     ax.axvline(0.0, **style.ZERO)
-    ax.set_yticks(range(len(kept)), [named(label, 1.9) for label, _ in kept])
+    ax.set_yticks(range(len(kept)), [named(label, BAR_NAME_IN) for label, _ in kept])
     ax.set_ylim(max(len(kept), 1) - 0.4, -0.6)
     low, high = min([0.0, *effects]), max([0.0, *effects])
     low, high = low - 0.5 * reach * (low < 0), high + 0.5 * reach * (high > 0)

@@ -3,14 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from typing import Any, NamedTuple
 
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.layout_engine import ConstrainedLayoutEngine
+from matplotlib.ticker import MaxNLocator
 
+from liftgeo.figures import style
+from liftgeo.figures.overlays import named, plot_beside
 from liftgeo.figures.page import wrapped
 from liftgeo.figures.studies import (
+    BAR_NAME_IN,
     Targets,
+    plot_along_front,
     plot_effort_overlay,
     plot_front,
     plot_sensitivity,
@@ -19,6 +25,7 @@ from liftgeo.figures.studies import (
 )
 from liftgeo.figures.style import styled
 from liftgeo.outcome.results import Result
+from liftgeo.quantities import unit_of
 from liftgeo.safety import WORK_SAFELY_IN_BRIEF
 from liftgeo.words.lines import one_line
 from liftgeo.words.verdict import unusable, warning_names
@@ -28,6 +35,21 @@ _MARGIN_IN = 0.45
 _FOOT_PT = 8.0
 _TITLE_PT = 11.0
 _LEGEND_ROW_IN = 0.2
+
+
+class Along(NamedTuple):
+    """An input along a trade-off front: its name in words, its values there, and the one found."""
+
+    name: str
+    dimension: str
+    values: Sequence[float]
+    chosen: float | None
+
+
+_MOST_INPUTS = 4
+MOST_OVERLAID = 4
+"""Variants, the stock one left out, whose curves are drawn over each other."""
+_ABREAST = 5
 _SHOWN_MM, _SHOWN_N = 0.0005, 0.05
 
 
@@ -83,15 +105,9 @@ def comparison_page(
     units : {"metric", "inch"}
         Units of the axes and labels.
     """
-    legend = _LEGEND_ROW_IN * ((len(results) + 1) // 2)
-    curves, trades = 2.4 + legend, 3.4
-    height = 2 * curves + trades + 2 * _MARGIN_IN + 0.7
-    figure = Figure(figsize=(_WIDTH_IN, height), layout="constrained")
-    axes = figure.subplots(3, 1, height_ratios=[curves, curves, trades])
-    told = {f"{n}: {unusable(r).upper()}" if unusable(r) else n: r for n, r in results.items()}
-    plot_effort_overlay(told, ax=axes[0], units=units, target_n=targets[1])
-    plot_separation_overlay(told, ax=axes[1], units=units)
-    _trades(axes[2], results, targets, units)
+    many = len(results) - 1 > MOST_OVERLAID
+    figure, ax = (_side_by_side if many else _overlaid)(results, targets, units)
+    _trades(ax, results, targets, units)
     return headed(figure, title, _named_warnings(results))
 
 
@@ -129,6 +145,88 @@ def _trades(ax: Axes, results: Mapping[str, Result], targets: Targets, units: st
     ]
     struck = {name: reason for name, r in results.items() if (reason := unusable(r))}
     plot_trade_map(points, targets, struck=struck, ax=ax, units=units)
+
+
+def _told(results: Mapping[str, Result]) -> dict[str, Result]:
+    """Return the variants under their names, with why one is not to be taken."""
+    return {f"{n}: {unusable(r).upper()}" if unusable(r) else n: r for n, r in results.items()}
+
+
+def _overlaid(results: Mapping[str, Result], targets: Targets, units: str) -> tuple[Figure, Axes]:
+    """Return a page with the curves of a few variants over each other, and room for the trades."""
+    legend = _LEGEND_ROW_IN * ((len(results) + 1) // 2)
+    heights = [2.4, 2.4 + legend, 3.4]
+    figure = Figure(figsize=(_WIDTH_IN, sum(heights) + 2 * _MARGIN_IN + 0.7), layout="constrained")
+    axes = figure.subplots(3, 1, height_ratios=heights)
+    told = _told(results)
+    plot_effort_overlay(told, ax=axes[0], units=units, target_n=targets[1], legend=False)
+    plot_separation_overlay(told, ax=axes[1], units=units)
+    return figure, axes[2]
+
+
+def _clearance_mm(result: Result) -> float:
+    return result.full_lever.clearance_per_face_mm
+
+
+def _peak_n(result: Result) -> float:
+    return result.peak.hand_force_n
+
+
+def _side_by_side(
+    results: Mapping[str, Result], targets: Targets, units: str
+) -> tuple[Figure, Axes]:
+    """Return a page with many variants, each beside the stock one, and room for the trades.
+
+    What each changes is drawn as bars; its effort in a small field of its own.
+    """
+    (_, stock), *others = _told(results).items()
+    rows = -(-len(others) // _ABREAST)
+    deepest = max(named(name, BAR_NAME_IN).count("\n") + 1 for name, _ in others)
+    heights = [0.75 + (0.04 + 0.14 * deepest) * len(others), 0.1, 0.35 + 1.25 * rows, 3.1]
+    figure = Figure(figsize=(_WIDTH_IN, sum(heights) + 2 * _MARGIN_IN + 0.7), layout="constrained")
+    grid = figure.add_gridspec(4, 1, height_ratios=heights)
+    pair: Any = grid[0].subgridspec(1, 2).subplots()
+    left, right = pair
+    for ax, quantity, dimension, of in (
+        (left, "clearance per face", "length", _clearance_mm),
+        (right, "peak hand force", "force", _peak_n),
+    ):
+        bars = [(name, of(r) - of(stock)) for name, r in others]
+        plot_sensitivity(
+            bars, quantity=quantity, dimension=dimension, ranked=False, ax=ax, units=units
+        )
+        low, high = ax.get_xlim()  # half as wide as the page: the numbers need more room
+        room = 0.2 * (high - low)
+        ax.set_xlim(low - room * (low < 0), high + room * (high > 0))
+        ax.xaxis.set_major_locator(MaxNLocator(4, prune="both"))
+        ax.set_title(f"{quantity[0].upper()}{quantity[1:]}", loc="left")
+    right.tick_params(axis="y", labelleft=False)
+    head = figure.add_subplot(grid[1])
+    head.set_axis_off()
+    head.set(xticks=[], yticks=[])
+    words = "Force at the hand over its travel: grey and heavy as it stands, dark with the change"
+    head.set_title(words, loc="left", fontsize=style.STYLE["axes.titlesize"], fontweight="bold")
+    fields = (
+        grid[2]
+        .subgridspec(rows, _ABREAST)
+        .subplots(sharex=True, sharey=True, squeeze=False)
+        .ravel()
+    )
+    limits: list[tuple[float, float]] = []
+    for place, ax in enumerate(fields):
+        if place >= len(others):
+            ax.set_axis_off()
+            continue
+        name, result = others[place]
+        plot_beside(name, result, stock, ax=ax, units=units, target_n=targets[1])
+        ax.set_title(ax.get_title(loc="left"), loc="left", fontsize=style.SMALL_PT)
+        last, first = place + _ABREAST >= len(others), place % _ABREAST == 0
+        ax.set_xlabel(unit_of("length", units) if last else "", fontsize=style.SMALL_PT)
+        ax.set_ylabel(unit_of("force", units) if first else "", fontsize=style.SMALL_PT)
+        ax.tick_params(labelbottom=last, labelleft=first, labelsize=style.SMALL_PT)
+        limits.append((ax.get_xlim()[1], ax.get_ylim()[1]))
+    fields[0].set(xlim=(0.0, max(x for x, _ in limits)), ylim=(0.0, max(y for _, y in limits)))
+    return figure, figure.add_subplot(grid[3])
 
 
 @styled
@@ -179,10 +277,11 @@ def sizing_page(
     *,
     tried: Sequence[Targets] = (),
     stock_struck: str = "",
+    inputs: Sequence[Along] = (),
     warnings: Sequence[str] = (),
     units: str = "metric",
 ) -> Figure:
-    """Return the trade-off front of a sizing on one page.
+    """Return the trade-off front of a sizing on one page, and what reaches each point of it.
 
     Parameters
     ----------
@@ -198,12 +297,19 @@ def sizing_page(
         Drawn as lines.
     stock_struck : str
         Why the mechanism as it stands must not be taken for good; "" where nothing does.
+    inputs : sequence of Along
+        Inputs along the front, in fields below it; the first four.
     warnings : sequence of str
         What the proposed and the present mechanism are warned of, written below.
     units : {"metric", "inch"}
         Units of the axes and labels.
     """
-    figure = Figure(figsize=(_WIDTH_IN, 6.6), layout="constrained")
+    shown = inputs[:_MOST_INPUTS]
+    heights = [5.2 if shown else 5.7, *(1.25 for _ in shown)]
+    figure = Figure(figsize=(_WIDTH_IN, sum(heights) + 2 * _MARGIN_IN), layout="constrained")
+    above, *fields = figure.subplots(
+        len(heights), 1, height_ratios=heights, sharex=True, squeeze=False
+    )[:, 0]
     plot_front(
         front,
         tried=tried,
@@ -211,7 +317,16 @@ def sizing_page(
         stock=stock,
         stock_struck=stock_struck,
         targets=targets,
-        ax=figure.add_subplot(),
+        ax=above,
         units=units,
     )
+    above.tick_params(labelbottom=True)
+    for place, (ax, each) in enumerate(zip(fields, shown, strict=True)):
+        along = [(point[0], value) for point, value in zip(front, each.values, strict=True)]
+        own = None if chosen is None or each.chosen is None else (chosen[0], each.chosen)
+        plot_along_front(
+            along, name=each.name, dimension=each.dimension, chosen=own, ax=ax, units=units
+        )
+        if place < len(shown) - 1:
+            ax.set_xlabel("")
     return headed(figure, title, warnings)

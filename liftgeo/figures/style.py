@@ -149,6 +149,12 @@ def look(index: int) -> dict[str, Any]:
     }
 
 
+def look_of(index: int) -> dict[str, Any]:
+    """Return the line of the n-th of several variants; the first, the stock one, lies over all."""
+    over: dict[str, Any] = {"linewidth": 3.2, "zorder": 3.5} if index == 0 else {}
+    return look(index) | over
+
+
 def axes_for(ax: Axes | None, size_in: tuple[float, float] = SINGLE_IN) -> Axes:
     """Return the given Axes, or those of a new figure, dressed in the style."""
     if ax is None:

@@ -184,6 +184,8 @@ def greatest_drag_torque_nmm(
         volume = overlap_volume_mm3(approach, tilt, *sizes)
         return approach + others * volume / area_ - closed
 
+    if not np.any(touches):
+        return np.where(elastic, 0.0, _rigid_nmm(faces, clamp_n, apart))
     # The touching gap alone takes the whole way at most, and none where it just touches.
     low = np.minimum(-tilt, closed)
     approach = bracketed_root(miss, low, np.maximum(closed, low))

@@ -97,25 +97,26 @@ def front_of(
     answer : Table or None
         The answer; where nothing beats it, it is among the points.
     settled : Variants, optional
-        With more samples of each variant: what is shown is judged by them.
+        With more samples of each variant, or makeable values only: what is shown is judged by them.
     """
+    sampled = variants.chances is not None
     random = np.random.default_rng(SEED)
     edge = _edge(_kept(joined(variants.seen), wants))
     for width in WIDTHS:
         parents = _thinned(edge, PARENTS).shares
-        children = CHILDREN if settled is None else FEWER_CHILDREN
+        children = FEWER_CHILDREN if sampled else CHILDREN
         shape = (len(parents), children, parents.shape[1])
         cloud = parents[:, None, :] + random.normal(0.0, width, shape)
         still = random.uniform(size=shape) < (1 / 3 if shape[2] > 1 else 0.0)
         cloud = np.clip(np.where(still, parents[:, None, :], cloud), 0.0, 1.0)
         born = variants.evaluate(cloud.reshape(-1, shape[2]))
         edge = _edge(joined([edge, _kept(born, wants)]) if born.ok.any() else edge)
-    shown = _thinned(edge, MOST_POINTS if settled is None else MOST_SAMPLED)
+    shown = _thinned(edge, MOST_SAMPLED if sampled else MOST_POINTS)
     if settled is not None:
         shown = _edge(_kept(settled.evaluate(shown.shares, keep=False), wants))
     if answer is not None:
         shown = _edge(joined([shown, answer]))
-    values = variants.inputs(shown.shares)
+    values = (settled or variants).inputs(shown.shares)
     clearance, peak = (shown.values[name] for name in FRONT_MEASURES)
     frees = shown.values.get(FREES)
     return [

@@ -185,7 +185,7 @@ def search(variants: Variants, goal: Goal, start: Array) -> Array | None:
         centres = np.unique(np.concatenate([champion[None], nearest]), axis=0)[: far.centres + 1]
         width *= SHRINK
     # A share of samples has a corner at every sample: slopes lead nowhere there.
-    if variants.chances is None and any(not r.step for r in variants.ranges):
+    if variants.chances is None and any(not r.counted for r in variants.ranges):
         for place in _best(near, score, POLISHED, 1e-6):
             champion, best = _polished(variants, goal, champion, best, place)
         champion, best = _polished(variants, goal, champion, best, champion)
@@ -291,7 +291,7 @@ def polish(variants: Variants, goal: Goal, start: Array) -> Array:
     """
     from scipy.optimize import minimize
 
-    free = [k for k, r in enumerate(variants.ranges) if not r.step and r.high > r.low]
+    free = [k for k, r in enumerate(variants.ranges) if not r.counted and r.high > r.low]
     if not free:
         return start
     table = variants.evaluate(start[None])

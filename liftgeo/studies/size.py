@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -21,6 +21,7 @@ from liftgeo.outcome.results import Result, plain
 from liftgeo.studies.chances import Chances
 from liftgeo.studies.compare import dangers_of, worries_of
 from liftgeo.studies.front import OFFSPRING, SAMPLED_OFFSPRING, FrontPoint, front_of
+from liftgeo.studies.making import in_stock, rounded
 from liftgeo.studies.obstacles import Obstacle, obstacles
 from liftgeo.studies.search import Goal, most_points, polish, search
 from liftgeo.studies.sensitivity import numbers_in
@@ -222,6 +223,8 @@ def size(
     least: str | None = None,
     most: str | None = None,
     step: Sequence[str] = (),
+    stock: Mapping[str, Sequence[str]] | None = None,
+    exact: bool = False,
     progress: Progress | None = None,
 ) -> Sizing:
     """Return the values of some inputs that keep the wants at the best aim.
@@ -230,13 +233,18 @@ def size(
     ----------
     mechanism : Mechanism
     vary : sequence of str or Range
-        Ranges, as in "arm.radius=32..44".
+        Ranges, as in "arm.radius=32..44", or sizes, as in "arm.radius=30,33,36".
     want : sequence of str
         As in "clearance>=0.15".
     least, most : str or None
         What to bring down or up; neither: the peak effort, down.
     step : sequence of str
         Workshop steps, as in "arm.radius=0.5"; only multiples are tried.
+    stock : mapping, optional
+        Sizes by key, as texts; of the varied keys that it names only these are tried.
+    exact : bool
+        Leaves the answer at any value. Otherwise it is brought to what can be made: 0.1 mm, 0.5
+        deg, finer in a narrow range, three figures of what has no size.
     progress : callable, optional
         Called with the number of variants after every chunk.
 
@@ -262,6 +270,7 @@ def size(
         raise RequestError("Name an input to vary: --vary KEY=LOW..HIGH.")
     ranges = [v if isinstance(v, Range) else range_from(mechanism, v) for v in vary]
     ranges = stepped(mechanism, ranges, step)
+    ranges = ranges if stock is None else in_stock(mechanism, ranges, stock)
     check_together(mechanism, ranges)
     keys = [r.key for r in ranges]
     goal = goal_of(mechanism, want, least, most, keys)
@@ -277,13 +286,16 @@ def size(
             f"None of the {variants.dropped} variants can be built: {told}. "
             "Choose ranges around what the file has."
         )
-    judge = None
+    judge = variants
     if chances is not None:
         found, judge = settled(variants, goal, found)
-    answer = (judge or variants).evaluate(found[None], keep=False)
-    front = front_of(variants, goal.wants, answer, judge)
-    values = {k: float(v[0]) for k, v in variants.inputs(found[None]).items()}
-    return _sizing(mechanism, variants, goal, found, values, front, judge)
+    binding = _binding(judge, goal, found)
+    if not exact:
+        judge, found = rounded(judge, goal, found)
+    answer = judge.evaluate(found[None], keep=False)
+    front = front_of(variants, goal.wants, answer, None if judge is variants else judge)
+    values = {k: float(v[0]) for k, v in judge.inputs(found[None]).items()}
+    return _sizing(variants, judge, goal, values, front, binding)
 
 
 def most_variants(inputs: int, want: Sequence[str] = ()) -> int:
@@ -347,14 +359,14 @@ def _zipped(smooth: Sequence[Range], variants: Variants, place: Array) -> Any:
 
 
 def _sizing(
-    mechanism: Mechanism,
     variants: Variants,
+    judge: Variants,
     goal: Goal,
-    place: Array,
     values: dict[str, float],
     front: list[FrontPoint],
-    judge: Variants | None,
+    binding: set[Want],
 ) -> Sizing:
+    mechanism = variants.mechanism
     made = mechanism.changed(as_change(mechanism, values))
     made = replace(made, change=", ".join(f"{k} = {v:.6g}" for k, v in values.items()))
     with np.errstate(all="ignore"):
@@ -362,14 +374,13 @@ def _sizing(
         result = result_at(outcome, (), made, None)
         base_result = result_at(before, (), mechanism, None)
         signed = outcome.picked(outcome.separation_signed_mm, ())
-    binding = _binding(judge or variants, goal, place)
     sure = how_sure(made, seed=SEED)
     wants = tuple(
         Kept(w, reached(w.measure, result, signed, sure), w in binding) for w in goal.wants
     )
     wants = tuple(replace(k, binds=k.binds or k.margin < 0) for k in wants)
     met = all(k.margin >= 0 for k in wants)
-    ends = [(r, (values[r.key] - r.first, r.last - values[r.key])) for r in variants.ranges]
+    ends = [(r, (values[r.key] - r.first, r.last - values[r.key])) for r in judge.ranges]
     near = [(r.key, gap, AT_END * max(r.high - r.low, 1e-12)) for r, gap in ends]
     missed = [k.want for k in wants if k.margin < 0]
     return Sizing(
@@ -380,7 +391,7 @@ def _sizing(
         base_result=base_result,
         result=result,
         goal=goal,
-        ranges=tuple(variants.ranges),
+        ranges=tuple(judge.ranges),
         wants=wants,
         at_low=tuple(key for key, (low, _), tiny in near if low <= tiny),
         at_high=tuple(key for key, (_, high), tiny in near if high <= tiny),

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -174,7 +174,7 @@ def want_from(text: str) -> Want:
             f"quotes, so that the shell leaves > alone).{sign}"
         )
     name = measure_named(found[1])
-    limit = _quantity(found[3], MEASURES[name].dimension, f"--want {text!r}")
+    limit = quantity(found[3], MEASURES[name].dimension, f"--want {text!r}")
     want = Want(name, _SIGNS[found[2]], limit)
     if name == FREES and (want.sign < 0 or not 0 < want.limit < 1):
         raise RequestError(
@@ -212,12 +212,20 @@ class Range:
         Ends, in the file's bare unit.
     step : float
         Workshop step: only its multiples are tried; 0 for any value.
+    sizes : tuple of float
+        Only these are tried, in rising order; none for any value, or those of the step.
     """
 
     key: str
     low: float
     high: float
     step: float = 0.0
+    sizes: tuple[float, ...] = ()
+
+    @property
+    def counted(self) -> bool:
+        """Whether only some values of it are tried."""
+        return bool(self.step or self.sizes)
 
     @property
     def first(self) -> float:
@@ -233,6 +241,10 @@ class Range:
         """Return values at shares 0..1 of the range, on the workshop's steps."""
         value: Array = self.low + np.clip(share, 0.0, 1.0) * (self.high - self.low)
         value = np.where(share >= 1.0 - 1e-12, self.high, value)
+        if self.sizes:
+            sizes = np.array(self.sizes)
+            nearest_size: Array = sizes[np.abs(value[..., None] - sizes).argmin(axis=-1)]
+            return nearest_size
         if not self.step:
             inside: Array = np.clip(value, self.low, self.high)
             return inside
@@ -267,7 +279,14 @@ def number_of(mechanism: Mechanism, key: str) -> Any:
     return mechanism.number("arm.radius")
 
 
-def _quantity(text: str, dimension: str, option: str) -> float:
+def quantity(text: str, dimension: str, option: str) -> float:
+    """Return the number in a text of an option, in the bare unit of a dimension.
+
+    Raises
+    ------
+    RequestError
+        No number, or one with a ±.
+    """
     try:
         value = read(text.strip(), dimension)
     except QuantityError as error:
@@ -280,7 +299,7 @@ def _quantity(text: str, dimension: str, option: str) -> float:
 def _end(mechanism: Mechanism, key: str, text: str, dimension: str, option: str) -> float:
     """Return an end of a range: a value, or an amount more or less than the file's."""
     if amount_in(text) is None or key == SAME_ANGLE:
-        return _quantity(text, dimension, option)
+        return quantity(text, dimension, option)
     try:
         return float(added(mechanism, key, text))
     except GeometryError as error:
@@ -295,6 +314,8 @@ def _unit_of(text: str) -> str:
 def range_from(mechanism: Mechanism, text: str) -> Range:
     """Return the range in a text such as "arm.radius=32..44" or "cable.free_play=0.5 mm..2 mm".
 
+    "arm.radius=30,33,36" tries these sizes only.
+
     Raises
     ------
     RequestError
@@ -303,8 +324,13 @@ def range_from(mechanism: Mechanism, text: str) -> Range:
     key, sign, ends = (part.strip() for part in text.partition("="))
     low_text, dots, high_text = (part.strip() for part in ends.partition(".."))
     option = f"--vary {text!r}"
+    if key and sign and not dots and "," in ends:
+        return _range_of_sizes(mechanism, key, ends, option)
     if not (key and sign and dots and low_text and high_text):
-        raise RequestError(f"{option}: write KEY=LOW..HIGH, as in arm.radius=32..44.")
+        raise RequestError(
+            f"{option}: write KEY=LOW..HIGH, as in arm.radius=32..44, or sizes, as in "
+            "arm.radius=30,33,36."
+        )
     number = number_of(mechanism, key)
     if re.fullmatch(r"[-+\d.\s/]*(?:[eE][-+]?\d+)?", low_text) and _unit_of(high_text):
         low_text = f"{low_text} {_unit_of(high_text)}"
@@ -312,6 +338,22 @@ def range_from(mechanism: Mechanism, text: str) -> Range:
         _end(mechanism, key, text, number.dimension, option) for text in (low_text, high_text)
     )
     return checked_range(mechanism, Range(key, low, high, 1.0 if number.whole else 0.0))
+
+
+def _range_of_sizes(mechanism: Mechanism, key: str, text: str, option: str) -> Range:
+    """Return the range of sizes such as "30,33,36 mm"; the last unit is that of bare numbers."""
+    number, items = number_of(mechanism, key), [item.strip() for item in text.split(",")]
+    if not all(items):
+        raise RequestError(f"{option}: write a size between any two commas.")
+    unit = _unit_of(items[-1])
+    bare = re.compile(r"[-+\d.\s/]*(?:[eE][-+]?\d+)?")
+    items = [f"{item} {unit}".strip() if bare.fullmatch(item) else item for item in items]
+    sizes = tuple(sorted({quantity(item, number.dimension, option) for item in items}))
+    bad = next((s for s in sizes if not np.all(number.within(np.array([s])))), None)
+    if bad is not None:
+        told = shown(bad, number.dimension, digits=plain_digits(bad))
+        raise RequestError(f"{option}: {told} is not possible; {number.bounds_text()}.")
+    return Range(key, sizes[0], sizes[-1], 0.0, sizes)
 
 
 def checked_range(mechanism: Mechanism, wanted: Range) -> Range:
@@ -356,11 +398,13 @@ def stepped(mechanism: Mechanism, ranges: Sequence[Range], texts: Sequence[str])
             raise RequestError(f"--step {text!r}: {key} is not varied.{hint}")
         if key in steps:
             raise RequestError(f"--step {text!r}: {key} has a step already. Give it one.")
+        if next(r.sizes for r in ranges if r.key == key):
+            raise RequestError(f"--step {text!r}: {key} has sizes already; a step has no use.")
         number = number_of(mechanism, key)
-        steps[key] = _quantity(size, number.dimension, f"--step {text!r}")
+        steps[key] = quantity(size, number.dimension, f"--step {text!r}")
         if steps[key] <= 0:
             raise RequestError(f"--step {text!r}: a step must be above zero.")
-    found = [Range(r.key, r.low, r.high, steps.get(r.key, r.step)) for r in ranges]
+    found = [replace(r, step=steps.get(r.key, r.step)) for r in ranges]
     for r in found:
         if r.step and r.first > r.last + 1e-9 * r.step:
             raise RequestError(

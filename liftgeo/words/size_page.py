@@ -7,7 +7,9 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from liftgeo.mechanism import key_facts
 from liftgeo.mechanism.fields import plain_digits
+from liftgeo.mechanism.laying import kind_of
 from liftgeo.quantities import converted, shown
 from liftgeo.safety import WORK_SAFELY
 from liftgeo.studies.compare import DELTAS
@@ -53,6 +55,18 @@ def figure_title(found: Sizing) -> str:
     return f"{one_line(found.base.title) or UNTITLED}: what can be had by {', '.join(found.values)}"
 
 
+def input_names(found: Sizing) -> dict[str, str]:
+    """Return the varied inputs in words, by key: "Arm, shaft to cable end (arm.radius)"."""
+    names: dict[str, str] = {}
+    for key in found.values:
+        home = "arm.radius" if key == SAME_ANGLE else key
+        table = home.split(".")[0]
+        what, _ = key_facts.describe(home, kind_of(found.base.keys, table))
+        same = ", cable at the same angle" if key == SAME_ANGLE else ""
+        names[key] = f"{table.capitalize()}, {what}{same} ({home})"
+    return names
+
+
 def save_note(found: Sizing) -> str:
     """Return the note of a saved answer."""
     wants = ", ".join(k.want.text() for k in found.wants)
@@ -88,9 +102,9 @@ def _number(found: Sizing, key: str, value: float, units: str) -> str:
     dimension = number_of(found.base, key).dimension
     digits = 4 if dimension == "length" and units == "inch" else 2
     digits = max(digits, 3) if abs(value) < 1 else digits
-    step = next(r.step for r in found.ranges if r.key == key)
-    if step and units == "metric":
-        digits = plain_digits(step)
+    limits = next(r for r in found.ranges if r.key == key)
+    if limits.counted and units == "metric":
+        digits = max(plain_digits(x) for x in (limits.step, *limits.sizes) if x)
     return shown(value, dimension, units, digits)
 
 
@@ -247,8 +261,8 @@ def next_lines(found: Sizing, name: str, saved: str | None) -> list[str]:
         text += "as it stands; "
         text += "read them before you cut metal. A tighter --want or another range may avoid them."
     elif saved is None:
-        text = "Next: --step KEY=SIZE for what the workshop can make; --save NAME writes the "
-        text += "answer into the file as a change."
+        text = "Next: --vary KEY=30,33,36 or --stock FILE keeps to sizes you have; --save NAME "
+        text += "writes the answer into the file as a change."
     else:
         text = ""
     if saved is not None:

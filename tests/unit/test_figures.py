@@ -39,6 +39,7 @@ from liftgeo.figures import (
 )
 from liftgeo.figures.page import page, single
 from liftgeo.figures.registry import FIGURES
+from liftgeo.figures.study_pages import comparison_page
 from liftgeo.figures.style import STYLE, drawing, look
 from liftgeo.mechanism import Mechanism
 from liftgeo.outcome.results import Result
@@ -193,6 +194,13 @@ PLOTS: dict[str, tuple[Drawer, str | None, str | None]] = {
         "mm",
         "mm",
     ),
+    "plot_beside": (
+        lambda **k: figures.plot_beside(
+            "longer arm", case("longer-arm")[1], case("as-it-stands")[1], **k
+        ),
+        "mm",
+        "N",
+    ),
     "plot_trade_map": (lambda **k: figures.plot_trade_map(POINTS, (0.1, 90.0), **k), "mm", "N"),
     "plot_front": (
         lambda **k: figures.plot_front(
@@ -217,6 +225,17 @@ PLOTS: dict[str, tuple[Drawer, str | None, str | None]] = {
             **k,
         ),
         None,
+        "mm",
+    ),
+    "plot_along_front": (
+        lambda **k: figures.plot_along_front(
+            [(0.02, 38.0), (0.05, 34.0), (0.08, 31.0)],
+            name="Arm, shaft to cable end (arm.radius)",
+            dimension="length",
+            chosen=(0.05, 34.0),
+            **k,
+        ),
+        "mm",
         "mm",
     ),
     "plot_sensitivity": (lambda **k: figures.plot_sensitivity(ROWS, **k), "mm", None),
@@ -650,6 +669,38 @@ def test_spring_says_on_which_side_of_its_peak_it_sits() -> None:
 
 
 # --- figures of studies ---
+
+
+@pytest.mark.parametrize("count", [2, 5, 9, 14])
+@both_units
+def test_a_page_of_many_changes_is_whole_and_names_each_once_at_least(
+    count: int, units: str
+) -> None:
+    names = ["as it stands", *(f"change-{k}-of-several" for k in range(count))]
+    kinds = [case(n)[1] for n in ("longer-arm", "thick-plate", "falling", "never-releases")]
+    results = {
+        name: case("as-it-stands")[1] if k == 0 else kinds[k % 4] for k, name in enumerate(names)
+    }
+    page = comparison_page("Many (invented)", results, (0.1, 90.0), units=units)
+    check_texts(page)
+    said = "\n".join(text.get_text() for text, _ in shown_texts(page))
+    for name in names[1:]:
+        assert name in said
+    legends = [ax.get_legend() for ax in page.axes if ax.get_legend() is not None]
+    assert len(legends) == (count <= 4)
+    if count > 4:
+        fields = [ax for ax in page.axes if ax.get_title(loc="left") in names]
+        assert len(fields) >= count - 4  # what does not release bears that behind its name
+        tallest = max(np.nanmax(line.get_ydata()) for ax in fields for line in ax.lines)
+        assert all(ax.get_ylim()[1] >= tallest for ax in fields)
+
+
+def test_the_stock_one_lies_over_the_others_and_is_the_heaviest() -> None:
+    for draw in (figures.plot_effort_overlay, figures.plot_separation_overlay):
+        ax = draw(variants())
+        stock, *others = (line_of(ax, name) for name in variants())
+        assert all(stock.get_linewidth() > line.get_linewidth() for line in others)
+        assert all(stock.get_zorder() > line.get_zorder() for line in others)
 
 
 def test_overlays_draw_every_variant_in_its_order() -> None:

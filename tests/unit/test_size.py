@@ -23,7 +23,7 @@ from liftgeo.studies.wants import Range, Want, want_from
 @pytest.fixture(scope="module")
 def found() -> Sizing:
     ranges = ["arm.radius_same_angle=32..44", "release.ramp_angle=12..18"]
-    return size(mechanism(), ranges, ["clearance>=0.04"])
+    return size(mechanism(), ranges, ["clearance>=0.04"], exact=True)
 
 
 # --- the answer ---
@@ -103,7 +103,13 @@ def test_counts_are_tried_as_whole_numbers() -> None:
 
 @pytest.mark.parametrize("measure", ["clearance", "separation"])
 def test_most_brings_a_measure_up_under_a_limit_of_effort(measure: str) -> None:
-    up = size(mechanism(), ["release.ramp_angle=11..18"], ["peak_hand_force<=130"], most=measure)
+    up = size(
+        mechanism(),
+        ["release.ramp_angle=11..18"],
+        ["peak_hand_force<=130"],
+        most=measure,
+        exact=True,
+    )
     assert up.result.peak.hand_force_n == pytest.approx(130.0, rel=1e-6)
     assert up.result.peak.hand_force_n <= 130.0
     assert up.binding == ["peak_hand_force"]
@@ -246,6 +252,7 @@ def test_the_front_keeps_the_wants_on_other_things() -> None:
         mechanism(),
         ["stack.friction_plate=7.9..8.4", "release.ramp_angle=12..18"],
         ["slip_margin>=1.78", "clearance>=0.02"],
+        exact=True,
     )
     over = {k: np.array([p.values[k] for p in other.front]) for k in other.values}
     many = liftgeo.batch(mechanism(), over)
@@ -316,7 +323,9 @@ def test_variants_that_cannot_be_built_drop_out_and_are_counted() -> None:
 
 def test_progress_counts_every_variant() -> None:
     counts: list[int] = []
-    done = size(mechanism(), ["arm.radius=32..40"], ["clearance>=0"], progress=counts.append)
+    done = size(
+        mechanism(), ["arm.radius=32..40"], ["clearance>=0"], exact=True, progress=counts.append
+    )
     assert sum(counts) >= done.evaluated + done.dropped
     assert sum(counts) <= done.evaluated + done.dropped + 10
 
