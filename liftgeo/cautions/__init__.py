@@ -69,7 +69,7 @@ def found(case: Case, mechanism: Mechanism | None = None) -> tuple[Warning, ...]
     said = [*(written(mechanism) if mechanism is not None else ())]
     said += [
         Warning(rule.key, rule.severity, rule.says(case))
-        for rule, applies in case.outcome.raised.items()
+        for rule, applies in case.outcome.raised_somewhere
         if case(applies)
     ]
     return tuple(sorted(said, key=lambda w: SEVERITIES.index(w.severity)))

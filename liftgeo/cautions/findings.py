@@ -155,6 +155,9 @@ class Findings(Protocol):
     def raised(self) -> Mapping[Caution, Values]: ...
 
     @property
+    def raised_somewhere(self) -> Sequence[tuple[Caution, Values]]: ...
+
+    @property
     def separation_signed_mm(self) -> Values: ...
 
     @property

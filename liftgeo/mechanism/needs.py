@@ -96,10 +96,10 @@ def missing(keys: Keys, tables: frozenset[str], blank: Collection[str] = ()) -> 
     wanted += _installed(keys, tables)
     wanted += _travel(keys, tables)
     for need in wanted:
+        if need.key in keys or not names.isdisjoint(need.unless):
+            continue
         kind = kind_of(keys, need.key.split(".")[0])
         if need.kind and need.kind != kind:
-            continue
-        if need.key in keys or not names.isdisjoint(need.unless):
             continue
         rubbing = _RUBS_WITH.get(need.key)
         if rubbing is not None and not keys.get(rubbing):

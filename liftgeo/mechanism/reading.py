@@ -188,8 +188,7 @@ def numbers(table: str, model: Table) -> Flat:
     found: Flat = {}
 
     def walk(item: Table, prefix: str) -> None:
-        for name in type(item).model_fields:
-            value = getattr(item, name)
+        for name, value in item:
             if isinstance(value, Table):
                 walk(value, f"{prefix}{name}.")
             elif value is not None:

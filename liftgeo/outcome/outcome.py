@@ -228,6 +228,17 @@ class Outcome:
         """Where each warning applies."""
         return raised(self)
 
+    @cached_property
+    def raised_somewhere(self) -> tuple[tuple[Caution, Values], ...]:
+        """The warnings that apply to any element, and where."""
+        some = np.any if self.shape else bool
+        return tuple((rule, where) for rule, where in self.raised.items() if some(where))
+
+    @cached_property
+    def groups(self) -> dict[int, dict[str, Values]]:
+        """Numbers of many mechanisms by group, worked out once for all of them."""
+        return {}
+
     def picked(self, value: Values, index: Index) -> float:
         """Return one element of a value that broadcasts to the batch's shape, as a float."""
         if self.shape and np.ndim(value):

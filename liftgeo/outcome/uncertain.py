@@ -135,14 +135,14 @@ def uncertain(mechanism: Mechanism) -> tuple[Uncertain, ...]:
     """
     found: list[Uncertain] = []
     for dotted, value in mechanism.keys.items():
-        if idle(mechanism.keys, dotted):
+        if not isinstance(value, tuple | Measured) or idle(mechanism.keys, dotted):
             continue
         kind = kind_of(mechanism.keys, dotted.split(".")[0])
         if isinstance(value, tuple):
             each = key_facts.readings_of(dotted, kind)
             for k, item in enumerate(value):
                 found += _measured(f"{dotted}[{k}]", dotted, k, item, each)
-        elif isinstance(value, Measured):
+        else:
             found += _measured(dotted, dotted, None, value, key_facts.number_of(dotted, kind))
     known = {each.key for each in found}
     for taken in (*mechanism.taken, *_fitted_alone(mechanism, known)):

@@ -112,4 +112,9 @@ HOME: Mapping[str, str] = {name: group for group, names in GROUPS.items() for na
 
 def picked(group: Group, outcome: Outcome, index: Index) -> dict[str, float]:
     """Return the numbers of a group for one element of an outcome."""
-    return {name: outcome.picked(of(outcome), index) for name, of in group.items()}
+    if not outcome.shape:
+        return {name: float(of(outcome)) for name, of in group.items()}
+    whole = outcome.groups.get(id(group))
+    if whole is None:
+        whole = outcome.groups[id(group)] = {name: of(outcome) for name, of in group.items()}
+    return {name: outcome.picked(value, index) for name, value in whole.items()}
