@@ -10,6 +10,7 @@ from liftgeo.quantities import converted
 from liftgeo.safety import WORK_SAFELY
 from liftgeo.studies.compare import FREES
 from liftgeo.words.certainty import headline_word
+from liftgeo.words.lead_on_lines import lead_on_lines
 from liftgeo.words.lines import columns, headline, one_line, page, wrapped
 from liftgeo.words.names import AS_IT_STANDS, UNTITLED
 from liftgeo.words.nearest_lines import nearest_lines
@@ -384,5 +385,8 @@ def compare_page(
         sensitivity_lines(base.mechanism, ranking, show) if ranking is not None else [],
         warning_lines(found),
         next_lines(found, show, name),
+        lead_on_lines(base.mechanism, shown_rows(base.mechanism, ranking), name)
+        if ranking is not None
+        else [],
         wrapped(WORK_SAFELY),
     )

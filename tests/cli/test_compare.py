@@ -334,3 +334,16 @@ def test_a_stop_stands_on_the_figure_of_the_ranking_too(tmp_path: Path) -> None:
     path = edited(tmp_path / "slips.toml", [("torque = 58.0", "torque = 158.0")])
     run("compare", path, "--sensitivity", "--figure", tmp_path / "ranks.svg")
     assert "STOP: slips" in (tmp_path / "ranks.svg").read_text(encoding="utf-8")
+
+
+@pytest.mark.parametrize("path", EXAMPLES, ids=lambda path: path.stem)
+def test_the_ranking_leads_on_to_a_search_that_runs(path: Path) -> None:
+    """Somebody copies the command from the page as it stands."""
+    page = " ".join(run("compare", path, "--sensitivity").out.split())
+    found = re.search(r"Of what can be made anew .* Next: `liftgeo (size [^`]*)`", page)
+    assert found is not None
+    words = found[1].split()
+    assert words.count("--vary") in (1, 2)
+    done = run(*words, "--json")
+    assert done.code == 0, done.err
+    assert set(done.data["values"]) == {w.split("=")[0] for w in words[3::2]}
