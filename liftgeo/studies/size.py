@@ -265,13 +265,7 @@ def size(
     the last candidates are settled by 2,000, half a standard error of the share to spare. What is
     reported comes from 2,000 samples of another seed, that of `liftgeo.known`.
     """
-    mechanism.need_full("Sizing")
-    if not vary:
-        raise RequestError("Name an input to vary: --vary KEY=LOW..HIGH.")
-    ranges = [v if isinstance(v, Range) else range_from(mechanism, v) for v in vary]
-    ranges = stepped(mechanism, ranges, step)
-    ranges = ranges if stock is None else in_stock(mechanism, ranges, stock)
-    check_together(mechanism, ranges)
+    ranges = _ranges(mechanism, vary, step, stock)
     keys = [r.key for r in ranges]
     goal = goal_of(mechanism, want, least, most, keys)
     share = next((w.limit for w in goal.wants if w.measure == FREES), None)
@@ -279,13 +273,8 @@ def size(
     holds = ("slip_margin",) if "engine.torque" in mechanism.keys else ()
     variants = Variants(mechanism, ranges, (*goal.measures, *holds), progress, chances=chances)
     found = search(variants, goal, _start(mechanism, ranges))
-    reasons = _reasons(variants)
     if found is None:
-        told = ", ".join(f"{name} ({count})" for name, count in reasons.items())
-        raise RequestError(
-            f"None of the {variants.dropped} variants can be built: {told}. "
-            "Choose ranges around what the file has."
-        )
+        raise _none_built(variants)
     judge = variants
     if chances is not None:
         found, judge = settled(variants, goal, found)
@@ -296,6 +285,32 @@ def size(
     front = front_of(variants, goal.wants, answer, None if judge is variants else judge)
     values = {k: float(v[0]) for k, v in judge.inputs(found[None]).items()}
     return _sizing(variants, judge, goal, values, front, binding)
+
+
+def _ranges(
+    mechanism: Mechanism,
+    vary: Sequence[str | Range],
+    step: Sequence[str],
+    stock: Mapping[str, Sequence[str]] | None,
+) -> list[Range]:
+    """Return the ranges that are asked for, once it is known that they can be varied together."""
+    mechanism.need_full("Sizing")
+    if not vary:
+        raise RequestError("Name an input to vary: --vary KEY=LOW..HIGH.")
+    ranges = [v if isinstance(v, Range) else range_from(mechanism, v) for v in vary]
+    ranges = stepped(mechanism, ranges, step)
+    ranges = ranges if stock is None else in_stock(mechanism, ranges, stock)
+    check_together(mechanism, ranges)
+    return ranges
+
+
+def _none_built(variants: Variants) -> RequestError:
+    """Return the error of a search in which no variant can be built, with why."""
+    told = ", ".join(f"{name} ({count})" for name, count in _reasons(variants).items())
+    return RequestError(
+        f"None of the {variants.dropped} variants can be built: {told}. "
+        "Choose ranges around what the file has."
+    )
 
 
 def most_variants(inputs: int, want: Sequence[str] = ()) -> int:
