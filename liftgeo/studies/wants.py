@@ -348,7 +348,7 @@ def _range_of_sizes(mechanism: Mechanism, key: str, text: str, option: str) -> R
     unit = _unit_of(items[-1])
     bare = re.compile(r"[-+\d.\s/]*(?:[eE][-+]?\d+)?")
     items = [f"{item} {unit}".strip() if bare.fullmatch(item) else item for item in items]
-    sizes = tuple(sorted({quantity(item, number.dimension, option) for item in items}))
+    sizes = tuple(sorted({_end(mechanism, key, item, number.dimension, option) for item in items}))
     bad = next((s for s in sizes if not np.all(number.within(np.array([s])))), None)
     if bad is not None:
         told = shown(bad, number.dimension, digits=plain_digits(bad))
