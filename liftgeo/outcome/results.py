@@ -12,6 +12,7 @@ import numpy as np
 from liftgeo.cautions.warning import Warning
 from liftgeo.geometry_file import write_whole
 from liftgeo.outcome.csv_text import csv_text
+from liftgeo.outcome.html_chart import Curve, html_chart
 from liftgeo.outcome.html_table import html_table
 from liftgeo.plain_text import one_line
 
@@ -317,7 +318,24 @@ class Result:
 
     def _repr_html_(self) -> str:
         name = one_line(self.title) + (f" with {one_line(self.change)}" if self.change else "")
-        return html_table(name, self._lines())
+        return html_table(name, self._lines()) + self._charts()
+
+    def _charts(self) -> str:
+        """Return effort and separation through the stroke, where it was computed."""
+        if self.stroke is None:
+            return ""
+        table = self.stroke
+        travel = table.hand_travel_mm.tolist()
+        back = table.return_hand_travel_mm.tolist()
+        effort = [
+            Curve("pulling", travel, table.hand_force_n.tolist()),
+            Curve("letting back", back, table.return_hand_force_n.tolist()),
+        ]
+        apart = [Curve("faces parted", travel, table.separation_mm.tolist())]
+        across = "hand travel, mm"
+        return html_chart("Force at the hand", across, "N", effort) + html_chart(
+            "How far the faces part", across, "mm", apart
+        )
 
 
 @dataclass(frozen=True)

@@ -19,6 +19,7 @@ from liftgeo.outcome.html_table import html_table
 from liftgeo.outcome.outcome import EVENTS, Outcome, analysed
 from liftgeo.outcome.results import plain
 from liftgeo.outline import Gap, Outline, Point, Stand, StopAngle, View, outline, views
+from liftgeo.outline.svg import svg_of
 from liftgeo.quantities import read
 
 REST, FACES_PART, FULL_LEVER, ASKED = "rest", "faces-part", "full-lever", "asked"
@@ -146,14 +147,19 @@ class Drawn:
         return csv_text(head, rows)
 
     def _repr_html_(self) -> str:
-        names = list(self.positions[0].points)
+        points = list(self.positions[0].points)
         rows = [
-            (p.name, p.hand_travel_mm, *(_pair(p.points[name]) for name in names))
+            (p.name, p.hand_travel_mm, *(_pair(p.points[point]) for point in points))
             for p in self.positions
         ]
-        name = self.mechanism.title
-        name += f" with {self.mechanism.change}" if self.mechanism.change else ""
-        return html_table(name, rows, ("position", "hand_travel_mm", *names))
+        title = self.mechanism.title
+        title += f" with {self.mechanism.change}" if self.mechanism.change else ""
+        every = [self.views(position) for position in self.positions]
+        # Plates at two places would lie over one another: the last alone.
+        shown = {name: every[-1:] if name == "plates" else every for name in every[0]}
+        drawings = [svg_of(name, [v[name] for v in places]) for name, places in shown.items()]
+        table = html_table(title, rows, ("position", "hand_travel_mm", *points))
+        return table + "".join(drawings)
 
 
 def _pair(point: Point | None) -> str | None:

@@ -15,6 +15,7 @@ from liftgeo.mechanism import Mechanism
 from liftgeo.outcome.analysis import result_at
 from liftgeo.outcome.csv_text import csv_text
 from liftgeo.outcome.drawing import SEED
+from liftgeo.outcome.html_chart import Curve, html_chart
 from liftgeo.outcome.html_table import html_table
 from liftgeo.outcome.outcome import analysed
 from liftgeo.outcome.results import Result, plain
@@ -179,7 +180,10 @@ class Sizing:
             ("peak_hand_force_n", self.result.peak.hand_force_n),
             ("stop", "; ".join(self.dangers)),
         ]
-        return html_table(self.base.title, rows)
+        front = sorted((p.clearance_per_face_mm, p.peak_hand_force_n) for p in self.front)
+        curve = Curve("best of each", [x for x, _ in front], [y for _, y in front])
+        chart = html_chart("Peak over clearance", "clearance per face, mm", "N", [curve])
+        return html_table(self.base.title, rows) + chart
 
 
 def goal_of(

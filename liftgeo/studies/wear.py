@@ -19,6 +19,7 @@ from liftgeo.mechanism import Mechanism
 from liftgeo.mechanism.convert import NMM_PER_NM
 from liftgeo.outcome.csv_text import csv_text
 from liftgeo.outcome.drawing import draw
+from liftgeo.outcome.html_chart import Curve, html_chart
 from liftgeo.outcome.html_table import html_table
 from liftgeo.outcome.outcome import TOLERANCE_MM, VERDICTS, Outcome, analysed
 from liftgeo.outcome.results import plain
@@ -138,7 +139,15 @@ class WearStudy:
             (c.name, c.severity, "when new" if c.when_new else c.wear_mm) for c in self.crossings
         ]
         name = self.title + (f" with {self.change}" if self.change else "")
-        return html_table(name, rows, ("line", "severity", "wear_mm"))
+        worn = self.columns["wear_mm"].tolist()
+        charts = [
+            html_chart(title, "wear of each face, mm", unit, [Curve(title, worn, values.tolist())])
+            for title, unit, values in (
+                ("clearance per face", "mm", self.columns["clearance_per_face_mm"]),
+                ("peak hand force", "N", self.columns["peak_hand_force_n"]),
+            )
+        ]
+        return html_table(name, rows, ("line", "severity", "wear_mm")) + "".join(charts)
 
 
 LINES: tuple[Line, ...] = (
