@@ -23,12 +23,14 @@ if TYPE_CHECKING:
     from liftgeo.formulas import formula
     from liftgeo.geometry_file import load, load_readings, loads
     from liftgeo.mechanism import Mechanism
+    from liftgeo.mechanism.bench import Reading
     from liftgeo.outcome.analysis import stroke
     from liftgeo.outcome.at_hand import position
     from liftgeo.outcome.batches import Batch, batch
     from liftgeo.outcome.known import Known, known
     from liftgeo.outcome.results import Result
     from liftgeo.report import WriteUp, write_up
+    from liftgeo.studies.after_work import after_work
     from liftgeo.studies.compare import compare
     from liftgeo.studies.diagnose import diagnose
     from liftgeo.studies.drawn import drawn
@@ -50,10 +52,12 @@ _HOMES = {
     "LiftgeoError": "errors",
     "Mechanism": "mechanism",
     "QuantityError": "errors",
+    "Reading": "mechanism.bench",
     "Reason": "errors",
     "RequestError": "errors",
     "Result": "outcome.results",
     "WriteUp": "report",
+    "after_work": "studies.after_work",
     "batch": "outcome.batches",
     "compare": "studies.compare",
     "drawn": "studies.drawn",
@@ -85,11 +89,13 @@ __all__ = [
     "LiftgeoError",
     "Mechanism",
     "QuantityError",
+    "Reading",
     "Reason",
     "RequestError",
     "Result",
     "WriteUp",
     "__version__",
+    "after_work",
     "batch",
     "compare",
     "diagnose",
