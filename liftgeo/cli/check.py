@@ -194,7 +194,7 @@ def _as_data(
         ],
         "level": mechanism.level,
         "lacking": lacking,
-        "next": [] if sure is None else plain(sure.next),
+        "next": [] if sure is None else sure.to_dict()["next"],
         "warnings": plain(warnings),
         "changes": {name: c.note for name, c in mechanism.changes.items()},
     }

@@ -251,6 +251,7 @@ def diagnose(
     if said.alone:  # as if none of them were exact: which of them it is, is the question
         wider = replace(evidence, inputs=(*inputs, *loosened(origin, apart)))
         drawn = drawn_from(found, wider, samples, seed) or drawn
+    apart = apart or list(said.undetermined)
     steps = next_readings(drawn, result.full_lever, tuple(dict.fromkeys(apart)))
     return Diagnosis(found, result, after, known, replace(said, next=steps), cures)
 

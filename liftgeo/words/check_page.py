@@ -165,7 +165,8 @@ def _next_lines(mechanism: Mechanism, sure: Known | None) -> list[str]:
         return [*lines, *wrapped(f"{said} No single reading would make it surer.")]
     lines += wrapped(f"{said} To measure next, the best first:")
     for before, step in zip(["", *["and "] * len(sure.next)], sure.next, strict=False):
-        how = f"  {before}{step.key} ({step.how}): then the answer is sure "
+        what = step.key or f"bench.{step.reading}"
+        how = f"  {before}{what} ({step.how}): then the answer is sure "
         lines += wrapped(f"{how}{in_twenty(step.certainty)} times in 20", indent="    ")
     return lines
 

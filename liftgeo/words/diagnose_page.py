@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from liftgeo.mechanism.bench import ARM_HELD, AT_REST, CABLE_OFF, LETTING_BACK
 from liftgeo.mechanism.key_facts import dimension_of
 from liftgeo.mechanism.laying import kind_of
+from liftgeo.outcome.known import SURE
 from liftgeo.quantities import DIMENSIONS, converted, shown, unit_of
 from liftgeo.safety import WORK_SAFELY
 from liftgeo.words.certainty import (
@@ -277,26 +278,26 @@ def place_text(step: NextReading, full_mm: float, units: str) -> str:
 def next_lines(found: Diagnosis, units: str) -> list[str]:
     """Return the next readings, the best first."""
     contradicted, known = bool(found.readings.contradicts), found.known
-    steps = found.readings.next
+    steps, settled = found.readings.next, False
     if known is not None and not contradicted:
         now = max(known.frees, 1 - known.frees)
-        steps = tuple(s for s in steps if s.certainty > now + _GAIN or s.tells)
+        settled = now >= SURE
+        steps = tuple(s for s in steps if s.certainty > now + _GAIN or settled)
         if not steps:
-            text = next_measure_line(known) or (
-                "Whether it frees is settled as it stands; no reading would settle it better."
-            )
-            return wrapped(text)
+            return wrapped(next_measure_line(known))
     steps, full_mm = steps[:_MOST_NEXT], found.result.full_lever.hand_travel_mm
     if not steps:
         return []
     lines = [
         "Read next, what tells the suspects apart first"
         if contradicted
+        else "Whether it frees is settled; what tells the losses apart best, to read next"
+        if settled
         else "Read next, the best first"
     ]
     for step in steps:
         text = f"  {_TITLES[step.reading]}{place_text(step, full_mm, units)} ({step.how})"
-        if not contradicted:
+        if not contradicted and not settled:
             text += f": then sure {in_twenty(step.certainty)} times in 20 whether it frees"
         if step.tells:
             text += f"; tells {', '.join(named(key) for key in step.tells)}"
@@ -344,13 +345,17 @@ def diagnose_page(found: Diagnosis, units: str, name: str) -> list[str]:
             taken_line(mechanism, known, units),
         ):
             sure += wrapped(text.strip())
+    against = found.readings.contradicts
+    shown_result = result if found.after is None or against else found.after
+    fitted = shown_result is not result
+    as_fitted = ["At the numbers that agree best with the readings:"] if fitted else []
     blocks = (
         [
             *headline(answer_line(result, units, word, known)),
             *sure,
-            *wrapped(reason_line(result, show)),
+            *wrapped(reason_line(shown_result, show)),
         ],
-        budget_lines(result, show, float(faces.target_mm)),
+        [*as_fitted, *budget_lines(shown_result, show, float(faces.target_mm))],
         reading_lines(found, units),
         verdict_lines(found, units),
         fit_lines(found, units),

@@ -249,7 +249,8 @@ def test_what_to_measure_next_is_named_with_what_it_gains(tmp_path: Path) -> Non
     for step in steps:
         count = round(20 * step["certainty"])
         times = f"about {count}" if count < 20 else "at least 19"
-        assert f"{step['key']} ({step['how']}): then the answer is sure {times} times in 20" in page
+        name = step.get("key") or f"bench.{step['reading']}"
+        assert f"{name} ({step['how']}): then the answer is sure {times} times in 20" in page
     assert [s["certainty"] for s in steps] == sorted(s["certainty"] for s in steps)
     assert f"To measure next, the best first: {steps[0]['key']}" in page
 

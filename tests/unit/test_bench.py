@@ -333,3 +333,17 @@ def test_every_quantity_is_predicted() -> None:
     file = from_document(document())
     readings = [Reading(name, 1.0, 1.0) for name in QUANTITIES]
     assert np.isfinite(predicted(readings)(analysed(file))).all()
+
+
+def test_check_names_a_reading_as_the_file_would_hold_it() -> None:
+    from liftgeo.outcome.known import Next
+    from liftgeo.words.certainty import READ_WORDS, next_measure_line
+
+    known = liftgeo.known(usual(**SPARSE, lever={"hand_travel": 43.0}))
+    assert known is not None
+    readings = [step.reading for step in known.next if step.reading]
+    assert all(name in READ_WORDS for name in readings)
+    for step in known.next:
+        assert isinstance(step, Next)
+        assert (step.key is None) != (step.reading is None)
+    assert "None" not in next_measure_line(known)
