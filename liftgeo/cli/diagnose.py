@@ -8,24 +8,27 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from liftgeo.cli.options import (
+    After,
     AsJson,
+    Before,
     Changes,
     CsvPath,
     FigurePath,
     FileOrExample,
     Force,
     LeftOut,
+    ReadingsPath,
     Units,
     given,
     name_of,
     open_mechanism,
+    with_readings,
 )
 from liftgeo.cli.output import Outputs, emit, say
 from liftgeo.errors import RequestError
 
 if TYPE_CHECKING:
     from liftgeo.figures import Figure
-    from liftgeo.mechanism import Mechanism
 
 
 def register(app: typer.Typer) -> None:
@@ -42,10 +45,6 @@ def register(app: typer.Typer) -> None:
     )(diagnose)
 
 
-ReadingsPath = Annotated[
-    Path | None,
-    typer.Option("--readings", metavar="CSV", help="Readings from the bench, beside [bench]."),
-]
 FitKeys = Annotated[
     list[str] | None,
     typer.Option("--fit", metavar="KEY", help="Let readings move an exact key; repeatable."),
@@ -59,12 +58,6 @@ Symptom = Annotated[
         help="What is felt: heavy, drags, drags-hot, bites-low, bites-high, sticks, slips, "
         "creeps or judders. Names the measurement that decides; only remedies for that.",
     ),
-]
-Before = Annotated[
-    Path | None, typer.Option("--before", metavar="CSV", help="Readings before the work.")
-]
-After = Annotated[
-    Path | None, typer.Option("--after", metavar="CSV", help="Readings after --change was made.")
 ]
 
 
@@ -102,7 +95,7 @@ def diagnose(
     mechanism = open_mechanism(file, change, left_out)
     mechanism.need_full("A diagnosis")
     if readings is not None:
-        mechanism = _with(mechanism, readings)
+        mechanism = with_readings(mechanism, readings)
     if figure is not None and not mechanism.readings:
         raise RequestError("A figure of readings needs some: --readings CSV, or [bench].")
     found = study(mechanism, fit=fit or (), symptom=symptom)
@@ -123,15 +116,6 @@ def diagnose(
     )
     if save:
         say(f"Written: [bench] of {name_of(file)} names the readings; its numbers are as they were")
-
-
-def _with(mechanism: Mechanism, path: Path) -> Mechanism:
-    """Return a mechanism with the readings of a file, unless [bench] names that file already."""
-    from liftgeo.geometry_file import load_readings
-
-    if mechanism.readings_file and mechanism.readings_file == path.name:
-        return mechanism
-    return mechanism.with_readings(load_readings(path), path.name)
 
 
 def _check_save(file: str | None, readings: Path | None) -> None:

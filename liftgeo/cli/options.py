@@ -46,6 +46,17 @@ Positions = Annotated[
     int, typer.Option("--positions", metavar="N", help="Rows through the stroke, at least 100.")
 ]
 
+ReadingsPath = Annotated[
+    Path | None,
+    typer.Option("--readings", metavar="CSV", help="Readings from the bench, beside [bench]."),
+]
+Before = Annotated[
+    Path | None, typer.Option("--before", metavar="CSV", help="Readings before the work.")
+]
+After = Annotated[
+    Path | None, typer.Option("--after", metavar="CSV", help="Readings after --change was made.")
+]
+
 
 def standard_input() -> str:
     """Return what stands on stdin, for FILE given as a dash.
@@ -135,3 +146,12 @@ def open_mechanism(
     else:
         mechanism = load(file, left_out=left_out)
     return mechanism.changed(*changes) if changes else mechanism
+
+
+def with_readings(mechanism: Mechanism, path: Path) -> Mechanism:
+    """Return a mechanism with the readings of a file, unless [bench] names that file already."""
+    from liftgeo.geometry_file import load_readings
+
+    if mechanism.readings_file and mechanism.readings_file == path.name:
+        return mechanism
+    return mechanism.with_readings(load_readings(path), path.name)

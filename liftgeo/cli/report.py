@@ -9,14 +9,18 @@ import typer
 
 from liftgeo.cli.options import (
     BUILT_IN,
+    After,
+    Before,
     Changes,
     FileOrExample,
     Force,
     LeftOut,
+    ReadingsPath,
     Units,
     given,
     name_of,
     open_mechanism,
+    with_readings,
 )
 from liftgeo.cli.output import Outputs, as_typed, put, say
 from liftgeo.errors import RequestError
@@ -52,6 +56,9 @@ def report(
             "Left out: FILE's name with .html, in this folder.",
         ),
     ] = None,
+    readings: ReadingsPath = None,
+    before: Before = None,
+    after: After = None,
     units: Units = "metric",
     force: Force = False,
 ) -> None:
@@ -59,11 +66,17 @@ def report(
     from liftgeo.files import check_outputs, is_stdout, shown, write_whole
 
     Outputs(units=units)
+    if (before is None) != (after is None) or (before is not None and not change):
+        raise RequestError(
+            "After the work: --before CSV --after CSV --change NAME, the readings before and after "
+            "and the change that was made."
+        )
+    read = [str(path) for path in (readings, before, after) if path is not None]
     place = _place(file) if output is None else output
     kind = _kind(place)
     if not is_stdout(place):
-        check_outputs([("--output", place)], given(file), force=force)
-    told = _told(file, change, left_out, output, units, force)
+        check_outputs([("--output", place)], (*given(file), *read), force=force)
+    told = _told(file, change, left_out, output, readings, before, after, units, force)
     if is_stdout(place):
         put(told.html().removesuffix("\n"))
         return
@@ -74,7 +87,7 @@ def report(
     stem = place.stem
     pictures = told.files(stem)
     beside = [("a picture of --output", place.with_name(name)) for name in pictures]
-    check_outputs([("--output", place), *beside], given(file), force=force)
+    check_outputs([("--output", place), *beside], (*given(file), *read), force=force)
     for name, content in pictures.items():
         write_whole(place.with_name(name), content, force=force)
     write_whole(place, told.markdown(stem), force=force)
@@ -86,23 +99,34 @@ def _told(
     change: list[str] | None,
     left_out: str | None,
     output: Path | None,
+    readings: Path | None,
+    before: Path | None,
+    after: Path | None,
     units: str,
     force: bool,
 ) -> WriteUp:
     """Return the write-up of what was asked for."""
     import datetime
 
+    from liftgeo.geometry_file import load_readings
     from liftgeo.report import write_up
 
     words = ["liftgeo", "report", name_of(file)]
     words += [w for name in change or [] for w in ("--change", as_typed(name))]
     words += [] if left_out is None else ["--left-out", left_out]
+    for option, path in (("--readings", readings), ("--before", before), ("--after", after)):
+        words += [] if path is None else [option, as_typed(str(path))]
     words += [] if output is None else ["-o", as_typed(str(output))]
     words += ["--units", units] if units != "metric" else []
     words += ["--force"] if force else []
+    mechanism = open_mechanism(file, None, left_out)
+    if readings is not None:
+        mechanism = with_readings(mechanism, readings)
     return write_up(
-        open_mechanism(file, None, left_out),
+        mechanism,
         change or [],
+        before=() if before is None else load_readings(before),
+        after=() if after is None else load_readings(after),
         units=units,
         command=" ".join(words),
         date=datetime.date.today().isoformat(),

@@ -164,7 +164,7 @@ def plot_rests(found: Diagnosis, *, ax: Axes | None = None) -> Axes:
 
 
 @styled
-def readings_page(found: Diagnosis, units: str = "metric") -> Figure:
+def readings_page(found: Diagnosis, units: str = "metric", *, bare: bool = False) -> Figure:
     """Return the readings over the curves before and after, and what is left over, on one page.
 
     Parameters
@@ -173,14 +173,20 @@ def readings_page(found: Diagnosis, units: str = "metric") -> Figure:
         With readings.
     units : {"metric", "inch"}
         Units of the axes and labels.
+    bare : bool
+        Without title and cautions, for a page that says them beside it.
     """
     panels = list(on_curves(found.mechanism.readings))
     rows = -(-len(panels) // 2)
     rest_in = _REST_IN + _ROW_IN * len(found.readings.residuals)
-    figure = Figure(figsize=(_WIDTH_IN, _CURVE_IN * rows + rest_in + 1.8), layout="constrained")
+    around_in = 0.6 if bare else 1.8
+    size_in = (_WIDTH_IN, _CURVE_IN * rows + rest_in + around_in)
+    figure = Figure(figsize=size_in, layout="constrained")
     title = full_title(found.result) or UNTITLED_FIGURE
     if not panels:
         plot_rests(found, ax=figure.add_subplot())
+        if bare:
+            return figure
         return headed(figure, f"{title}: readings from the bench", warning_texts(found.result))
     parts = figure.subfigures(2, 1, height_ratios=[_CURVE_IN * rows + 0.5, rest_in], squeeze=False)
     above, below = parts[:, 0]
@@ -196,4 +202,6 @@ def readings_page(found: Diagnosis, units: str = "metric") -> Figure:
             lines.setdefault(label, line)
     above.legend(lines.values(), lines.keys(), loc="outside upper left", ncols=3)
     plot_rests(found, ax=below.add_subplot())
+    if bare:
+        return figure
     return headed(figure, f"{title}: readings from the bench", warning_texts(found.result))

@@ -84,6 +84,8 @@ def _column(head: str, place: str) -> _Column | str | Fault:
     names = [f"{each}_{UNITS[_Column('', each, '', False).dimension][0]}" for each in known]
     near = nearest(bare, [*names, *_WORDS])
     hint = f"Did you mean {near}?" if near else f"Known: {', '.join([*names, *_WORDS])}."
+    if width:
+        hint += " A ± is named for its column, as in separation_plus_minus_mm."
     return Fault(place, head, "Not a known column.", hint)
 
 

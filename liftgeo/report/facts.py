@@ -11,12 +11,15 @@ from liftgeo.outcome.analysis import stroke
 from liftgeo.outcome.bands import Bands, bands_of
 from liftgeo.outcome.known import Known, known
 from liftgeo.outcome.results import Result
+from liftgeo.studies.after_work import AfterWork, after_work
 from liftgeo.studies.compare import Comparison, compare
+from liftgeo.studies.diagnose import Diagnosis, diagnose
 from liftgeo.studies.wear import WearStudy, wear
 from liftgeo.web import Scene, scene
 
 if TYPE_CHECKING:
     from liftgeo.formulas import Formula
+    from liftgeo.mechanism.bench import Reading
 
 _ROWS = 121
 
@@ -40,6 +43,10 @@ class Facts:
         None where a part has no formula.
     scene : Scene
         The mechanism as it moves.
+    bench : Diagnosis or None
+        What readings from the bench say; None without readings.
+    after : AfterWork or None
+        Whether the changes did what the sums said; None without readings before and after.
     units : {"metric", "inch"}
     command, date : str
         What made the page, and when.
@@ -54,6 +61,8 @@ class Facts:
     worn: WearStudy | None
     working: Formula | None
     scene: Scene
+    bench: Diagnosis | None
+    after: AfterWork | None
     units: str
     command: str
     date: str
@@ -63,11 +72,13 @@ def facts_of(
     stock: Mechanism,
     changes: Sequence[str] = (),
     *,
+    before: Sequence[Reading] = (),
+    after: Sequence[Reading] = (),
     units: str = "metric",
     command: str = "",
     date: str = "",
 ) -> Facts:
-    """Return everything that a write-up says.
+    """Return everything that a write-up says; arguments as of `write_up`.
 
     Raises
     ------
@@ -92,6 +103,8 @@ def facts_of(
         wear(mechanism),
         _working(mechanism),
         scene(mechanism, units),
+        diagnose(mechanism) if mechanism.readings else None,
+        after_work(stock, changes, tuple(before), tuple(after)) if before or after else None,
         units,
         command,
         date,

@@ -150,6 +150,23 @@ def trade_map(facts: Facts) -> Picture:
     )
 
 
+def bench_readings(facts: Facts) -> Picture:
+    """Return the readings over the curves before and after, and what is left over."""
+    from liftgeo.figures.readings_page import readings_page
+
+    found = facts.bench
+    assert found is not None
+
+    told = words.bench_caption(found)
+    return Picture(
+        "bench",
+        told,
+        told,
+        lambda: readings_page(found, facts.units, bare=True),
+        lambda: readings_page(found, facts.units),
+    )
+
+
 def wear_curves(facts: Facts) -> Picture:
     """Return what wear does to clearance, effort, grip and play."""
     from liftgeo.figures.wear_page import wear_page

@@ -7,14 +7,17 @@ from typing import TYPE_CHECKING
 
 from liftgeo.mechanism.derived import derived
 from liftgeo.report.blocks import Block, Grid, More, Paragraph, Points, Row, Section
-from liftgeo.report.pictures import curve, mechanism_drawn, trade_map, wear_curves
+from liftgeo.report.pictures import bench_readings, curve, mechanism_drawn, trade_map, wear_curves
 from liftgeo.safety import WORK_SAFELY, cautions
 from liftgeo.version import __version__
 from liftgeo.words import report_page as words
+from liftgeo.words.after_work_page import answer as after_answer
+from liftgeo.words.after_work_page import row_cells
 from liftgeo.words.certainty import headline_word, named, sure_line, taken_line, taken_text
 from liftgeo.words.check_page import input_rows
 from liftgeo.words.clutch_end import clutch_end_texts
 from liftgeo.words.compare_page import short_name
+from liftgeo.words.diagnose_page import fit_texts, reading_rows, verdict_texts
 from liftgeo.words.foot import as_worked
 from liftgeo.words.laws import laws
 from liftgeo.words.lines import one_line
@@ -45,6 +48,8 @@ def story(facts: Facts) -> list[Section]:
         Section("How sure this is", tuple(_certainty(facts))),
         Section("The spring and the grip", tuple(_clutch_end(facts))),
     ]
+    if facts.bench is not None or facts.after is not None:
+        found.append(Section("On the bench", tuple(_bench(facts))))
     if facts.comparison is not None:
         found.append(Section("What a change would do", tuple(_comparison(facts))))
     if facts.worn is not None:
@@ -134,6 +139,32 @@ def _certainty(facts: Facts) -> Iterator[Block]:
 def _clutch_end(facts: Facts) -> Iterator[Block]:
     for text in clutch_end_texts(facts.result, Shown(facts.units)):
         yield Paragraph(_worked(text, facts))
+
+
+def _bench(facts: Facts) -> Iterator[Block]:
+    found, units = facts.bench, facts.units
+    if found is not None:
+        yield bench_readings(facts)
+        head, *rows = reading_rows(found, units)
+        yield Grid(
+            "Each reading beside what the file says, and what agrees best with all",
+            tuple(head),
+            tuple(tuple(row) for row in rows),
+            tuple(range(1, len(head))),
+        )
+        for text in verdict_texts(found, units):
+            yield Paragraph(_worked(text, facts))
+        if texts := fit_texts(found, units):
+            yield Points(tuple(_worked(text, facts) for text in texts))
+    if facts.after is not None:
+        yield Paragraph(_worked(after_answer(facts.after), facts), "strong")
+        rows = [[cell.strip() for cell in row_cells(row, units)] for row in facts.after.rows]
+        yield Grid(
+            "Readings before and after the work",
+            ("reading", "before", "after", "changed by", "sums said"),
+            tuple(tuple(row) for row in rows),
+            (1, 2, 3, 4),
+        )
 
 
 def _comparison(facts: Facts) -> Iterator[Block]:

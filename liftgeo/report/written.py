@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from liftgeo.mechanism import Mechanism
+    from liftgeo.mechanism.bench import Reading
 
 
 @dataclass(frozen=True, eq=False)
@@ -86,6 +87,8 @@ def write_up(
     mechanism: Mechanism,
     changes: Sequence[str] = (),
     *,
+    before: Sequence[Reading] = (),
+    after: Sequence[Reading] = (),
     units: str = "metric",
     command: str = "",
     date: str = "",
@@ -98,6 +101,9 @@ def write_up(
         From `liftgeo.load`.
     changes : sequence of str
         Changes of its file that are laid over it; the write-up is then of the changed mechanism.
+    before, after : sequence of Reading
+        Readings from the bench before and after the changes were made, from
+        `liftgeo.geometry_file.load_readings`; both or none.
     units : {"metric", "inch"}
         Units of texts, tables and figures.
     command, date : str
@@ -110,7 +116,15 @@ def write_up(
     GeometryError
         A change that cannot be analysed.
     """
-    facts = facts_of(mechanism, changes, units=units, command=command, date=date)
+    facts = facts_of(
+        mechanism,
+        changes,
+        before=before,
+        after=after,
+        units=units,
+        command=command,
+        date=date,
+    )
     title = titled(one_line(facts.result.title) or UNTITLED_REPORT, facts.result.change)
     return WriteUp(title, tuple(story(facts)), facts)
 

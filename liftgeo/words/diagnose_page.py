@@ -131,12 +131,8 @@ def reading_lines(found: Diagnosis, units: str) -> list[str]:
     rests = found.readings.residuals
     if not rests:
         return []
-    fitted = bool(found.readings.fitted)
-    rows = [["Readings", "read", "±", "file says", *(["fitted"] if fitted else []), "off by"]]
-    order = sorted(rests, key=lambda r: -abs(r.standardised)) if len(rests) > _MOST_ROWS else rests
     against = found.readings.contradicts
-    rows += [_row(rest, units, fitted, rest.reading in against) for rest in order[:_MOST_ROWS]]
-    lines = columns(rows)
+    lines = columns(reading_rows(found, units))
     if len(rests) > _MOST_ROWS:
         lines.append(f"... and {len(rests) - _MOST_ROWS} that are nearer; --csv has them all.")
     text = (
@@ -144,6 +140,19 @@ def reading_lines(found: Diagnosis, units: str) -> list[str]:
         "beyond 3 it contradicts them"
     )
     return [*lines, *wrapped(f"{text}, marked *." if against else f"{text}.")]
+
+
+def reading_rows(found: Diagnosis, units: str) -> list[list[str]]:
+    """Return heads, and each reading as cells; of very many those that are off the most."""
+    rests = found.readings.residuals
+    fitted = bool(found.readings.fitted)
+    heads = ["Readings", "read", "±", "file says", *(["fitted"] if fitted else []), "off by"]
+    order = sorted(rests, key=lambda r: -abs(r.standardised)) if len(rests) > _MOST_ROWS else rests
+    against = found.readings.contradicts
+    return [
+        heads,
+        *(_row(rest, units, fitted, rest.reading in against) for rest in order[:_MOST_ROWS]),
+    ]
 
 
 def _row(rest: Rest, units: str, fitted: bool, against: bool) -> list[str]:
@@ -165,7 +174,7 @@ def _row(rest: Rest, units: str, fitted: bool, against: bool) -> list[str]:
 
 def fit_lines(found: Diagnosis, units: str) -> list[str]:
     """Return what the readings make of each number that they tell, in plain words."""
-    readings, mechanism = found.readings, found.mechanism
+    readings = found.readings
     told = {k: v for k, v in readings.fitted.items() if k not in readings.undetermined}
     if not readings.fitted:
         return []
@@ -174,13 +183,20 @@ def fit_lines(found: Diagnosis, units: str) -> list[str]:
             "No single number is told by these readings: each may still be nearly anything it "
             "could be before."
         )
-    order = sorted(told, key=lambda k: told[k].stderr / (told[k].prior_stderr or 1.0))
     lines = ["What the readings say of the numbers in the file"]
-    for key in order[:_MOST_KEYS]:
-        lines += wrapped("  " + fit_text(mechanism, key, told[key], units), indent="    ")
-    if len(order) > _MOST_KEYS:
-        lines.append(f"  ... and {len(order) - _MOST_KEYS} more; --json has them all.")
+    for text in fit_texts(found, units):
+        lines += wrapped("  " + text, indent="    ")
+    if len(told) > _MOST_KEYS:
+        lines.append(f"  ... and {len(told) - _MOST_KEYS} more; --json has them all.")
     return lines
+
+
+def fit_texts(found: Diagnosis, units: str) -> list[str]:
+    """Return what the readings make of the numbers that they tell best, a text each."""
+    readings = found.readings
+    told = {k: v for k, v in readings.fitted.items() if k not in readings.undetermined}
+    order = sorted(told, key=lambda k: told[k].stderr / (told[k].prior_stderr or 1.0))
+    return [fit_text(found.mechanism, key, told[key], units) for key in order[:_MOST_KEYS]]
 
 
 def fit_text(mechanism: Mechanism, key: str, item: Fitted, units: str) -> str:
@@ -200,12 +216,12 @@ def fit_text(mechanism: Mechanism, key: str, item: Fitted, units: str) -> str:
     return f"{text}: {higher if item.value > given else lower}"
 
 
-def verdict_lines(found: Diagnosis, units: str) -> list[str]:
-    """Return how well it all agrees, and what contradicts."""
+def agreement_text(found: Diagnosis) -> str:
+    """Return how well readings and file agree, and what contradicts; empty without readings."""
     readings = found.readings
     chi = readings.reduced_chi_square
     if chi is None:
-        return []
+        return ""
     fits = "agree" if not readings.contradicts else "do not agree"
     text = (
         f"Readings and file {fits}: chi-square {fixed(chi, 1)} for each reading (about 1 is usual)."
@@ -221,7 +237,20 @@ def verdict_lines(found: Diagnosis, units: str) -> list[str]:
             " Read again first; if it stays, an exact number of the file "
             "is wrong, or something gives that the file does not know of."
         )
-    lines = wrapped(text)
+    return text
+
+
+def verdict_texts(found: Diagnosis, units: str) -> list[str]:
+    """Return how well it all agrees, and each number that would explain what does not."""
+    alone = [alone_text(found.mechanism, item, units) for item in found.readings.alone]
+    explained = [f"By itself this would explain it: {text}" for text in alone]
+    return [text for text in (agreement_text(found), *explained) if text]
+
+
+def verdict_lines(found: Diagnosis, units: str) -> list[str]:
+    """Return the same as lines of a printed page."""
+    readings = found.readings
+    lines = wrapped(agreement_text(found))
     if readings.alone:
         lines += wrapped("By itself each of these would explain it:")
         for item in readings.alone:

@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from liftgeo.mechanism import Mechanism
     from liftgeo.outcome.known import Known
     from liftgeo.outcome.results import Result
+    from liftgeo.studies.diagnose import Diagnosis
     from liftgeo.studies.wear import WearStudy
 
 UNTITLED_REPORT = "A clutch and how it is released"
@@ -170,6 +171,16 @@ def trade_caption(struck: list[str]) -> str:
         "Better is to the right and below; hatched is where both wants are met."
     )
     return text + (f" Struck through: {'; '.join(struck)}." if struck else "")
+
+
+def bench_caption(found: Diagnosis) -> str:
+    """Return the caption of the readings' figure."""
+    count = len(found.readings.residuals)
+    each = "reading" if count == 1 else "readings"
+    return (
+        f"{count} {each} from the bench with their ±, over what the file says and what agrees best "
+        "with all; below, how far each is off."
+    )
 
 
 def wear_caption(study: WearStudy) -> str:

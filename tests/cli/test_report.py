@@ -61,3 +61,19 @@ def test_what_it_cannot_do_it_says(tmp_path: Path) -> None:
         assert done.code == 2
         assert said in done.err
         assert list(tmp_path.iterdir()) == []
+
+
+def test_readings_before_want_those_after_and_a_change(tmp_path: Path) -> None:
+    (tmp_path / "r.csv").write_text("hand_travel_mm,separation_mm\n38,0.2\n", "utf-8")
+    for words in (["--before", "r.csv"], ["--before", "r.csv", "--after", "r.csv"]):
+        done = run("report", TRACTOR, *words, folder=tmp_path)
+        assert done.code == 2
+        assert "After the work: --before CSV --after CSV --change NAME" in done.err
+
+
+def test_readings_stand_in_what_made_the_page(tmp_path: Path) -> None:
+    (tmp_path / "r.csv").write_text("hand_travel_mm,separation_mm\n38,0.2\n", "utf-8")
+    done = run("report", TRACTOR, "--readings", "r.csv", "-o", "-", folder=tmp_path)
+    assert done.code == 0
+    assert "--readings r.csv" in done.out
+    assert "On the bench" in done.out
