@@ -6,6 +6,11 @@ Sources stand with each caution. Local codes and licensed practice come before a
 from __future__ import annotations
 
 WORK_SAFELY = (
+    "Work safely: unload springs evenly, weigh them; treat old dust as asbestos; mind fingers; try "
+    "slip blocked, nobody in line; local codes, licensed practice first."
+)
+"""Two lines, at the foot of every page; `liftgeo safety` says it in full."""
+WORK_SAFELY_AT_LENGTH = (
     "Work safely: unload the spring evenly before the cover comes off, and keep your face out of "
     "line with it. Treat dust from old facings as asbestos: never blow or dry-brush it. Keep "
     "fingers out of running parts. Weigh the spring. A wheel in the air has no load: check for "
@@ -78,7 +83,7 @@ CAUTIONS: tuple[tuple[str, str, str], ...] = (
         "Keep the maker's least thickness. A thinned or cracked flywheel, basket or plate can "
         "burst at speed and heat: a cracked one is scrap, one that was machined is balanced "
         "again. A skim or a ground ramp may go through a hardened layer. A hole drilled into an "
-        "arm weakens it: 1.2 times its diameter from its centre to every edge is a floor from "
+        "arm weakens it: 1.2 times its diameter from its centre to every edge is the least from "
         "building steel under steady load, not made for parts that tire.",
         "no accepted figure for metal that may go: a flywheel maker's page (read); EN 1993-1-8, "
         "Table 3.3 (read on a copy); the rest common practice, no source",

@@ -34,7 +34,7 @@ CUT_WORDS = {
     SKIM: "keep the maker's least thickness: a thinned plate or basket can burst at speed and "
     "heat, and must be balanced again",
     GROUND_AWAY: "grinding may cut through the hardened layer of a ramp",
-    HOLES: "from a hole's centre 1.2 times its diameter to every edge is a floor from building "
+    HOLES: "from a hole's centre 1.2 times its diameter to every edge is the least from building "
     "steel, not made for parts that tire; a second hole weakens the arm between them",
 }
 """What to mind where metal is cut, by how."""

@@ -12,6 +12,7 @@ from liftgeo.cli.options import (
     FigurePath,
     FileGiven,
     Force,
+    Full,
     LeftOut,
     Units,
     given,
@@ -67,6 +68,7 @@ def compare(
     as_json: AsJson = False,
     csv: CsvPath = None,
     figure: FigurePath = None,
+    full: Full = False,
     units: Units = "metric",
     positions: Annotated[
         int | None,
@@ -98,7 +100,7 @@ def compare(
     ranking = rank(mechanism) if sensitivity else None
     emit(
         wanted,
-        page=lambda: compare_page(found, ranking, units, file, known(mechanism)),
+        page=lambda: compare_page(found, ranking, units, file, known(mechanism), full=full),
         data=lambda: _data(found, ranking, strokes=positions is not None),
         table=(found if ranking is None else ranking).to_csv,
         drawing=lambda: _drawing(found, ranking, units),
@@ -123,6 +125,7 @@ def _data(found: Comparison, ranking: Sensitivities | None, *, strokes: bool) ->
 
 
 def _drawing(found: Comparison, ranking: Sensitivities | None, units: str) -> Figure:
+    from liftgeo.figures.page import say_as_worked
     from liftgeo.figures.study_pages import comparison_page, sensitivity_page
     from liftgeo.words.compare_page import bar_rows, figure_title, targets_of
     from liftgeo.words.names import AS_IT_STANDS
@@ -130,6 +133,10 @@ def _drawing(found: Comparison, ranking: Sensitivities | None, units: str) -> Fi
     title = figure_title(found, ranked=ranking is not None)
     if ranking is not None:
         rows = bar_rows(found.base.mechanism, ranking, units)
-        return sensitivity_page(title, rows, found.base.result, units=units)
+        figure = sensitivity_page(title, rows, found.base.result, units=units)
+        say_as_worked(figure.axes, found.base.mechanism)
+        return figure
     results = {c.label or AS_IT_STANDS: c.result for c in found.all}
-    return comparison_page(title, results, targets_of(found), units=units)
+    figure = comparison_page(title, results, targets_of(found), units=units)
+    say_as_worked(figure.axes, found.base.mechanism, results.keys())
+    return figure

@@ -40,6 +40,7 @@ LeftOut = Annotated[
         help="Take what the file leaves out as usual, or as nothing (0 or rigid).",
     ),
 ]
+Full = Annotated[bool, typer.Option("--full", help="Print the whole page, not one screen.")]
 Units = Annotated[str, typer.Option("--units", metavar="metric|inch", help="Units shown.")]
 Force = Annotated[bool, typer.Option("--force", help="Write over files that exist.")]
 Positions = Annotated[

@@ -12,6 +12,7 @@ from liftgeo.cli.options import (
     FigurePath,
     FileGiven,
     Force,
+    Full,
     LeftOut,
     Units,
     given,
@@ -20,6 +21,7 @@ from liftgeo.cli.options import (
 from liftgeo.cli.output import Outputs, emit, say
 from liftgeo.cli.progress import progress
 from liftgeo.errors import RequestError
+from liftgeo.words.names import TOLD_APART
 
 if TYPE_CHECKING:
     from liftgeo.figures import Figure
@@ -36,10 +38,10 @@ def register(app: typer.Typer) -> None:
         'Example: liftgeo size my-clutch.toml --vary arm.radius_same_angle=30..44 --vary "cable.'
         'free_play=0.5 mm..2 mm" --want "clearance>=0.1" --step arm.radius_same_angle=0.5\n\n'
         "The answer is brought to what can be made: 0.1 mm, 0.5 deg. A key varies alone, as in "
-        "a change; arm.radius_same_angle keeps the angle between arm "
-        "and cable. Wants: clearance (per face), separation, slip_margin, peak_hand_force, "
-        'hand_force, clamp_force, axial_load, with >= or <=, in quotes; "frees>=0.9" asks that '
-        "nine clutches in ten run clear.",
+        "a change; arm.radius_same_angle keeps the angle between arm and cable. Wants: lift, "
+        "separation, clearance (per face), slip_margin, peak_hand_force, hand_force, clamp_force, "
+        'axial_load, with >= or <=, in quotes; "frees>=0.9" asks that nine clutches in ten run '
+        "clear.\n\n" + TOLD_APART,
     )(size)
 
 
@@ -98,6 +100,7 @@ def size(
     as_json: AsJson = False,
     csv: CsvPath = None,
     figure: FigurePath = None,
+    full: Full = False,
     units: Units = "metric",
     force: Force = False,
 ) -> None:
@@ -131,7 +134,7 @@ def size(
         save_change(file, save, found.change, save_note(found), force=force)
     emit(
         wanted,
-        page=lambda: size_page(found, units, file, save),
+        page=lambda: size_page(found, units, file, save, full=full),
         data=found.to_dict,
         table=found.to_csv,
         drawing=lambda: _drawing(found, units),
@@ -158,6 +161,7 @@ def _stock(path: str) -> dict[str, list[str]]:
 
 
 def _drawing(found: Sizing, units: str) -> Figure:
+    from liftgeo.figures.page import say_as_worked
     from liftgeo.figures.study_pages import Along, sizing_page
     from liftgeo.studies.wants import number_of
     from liftgeo.words.names import AS_IT_STANDS
@@ -181,7 +185,7 @@ def _drawing(found: Sizing, units: str) -> Figure:
         )
         for key, name in input_names(found).items()
     ]
-    return sizing_page(
+    figure = sizing_page(
         figure_title(found),
         [(p.clearance_per_face_mm, p.peak_hand_force_n) for p in found.front],
         answer,
@@ -192,3 +196,5 @@ def _drawing(found: Sizing, units: str) -> Figure:
         warnings=[f"{name}. {names}" for name, names in told.items() if names],
         units=units,
     )
+    say_as_worked(figure.axes, found.base)
+    return figure

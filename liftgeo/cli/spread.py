@@ -41,7 +41,10 @@ def spread(
     file: FileOrExample = None,
     change: Changes = None,
     full: Annotated[
-        bool, typer.Option("--full", help="Also the total share of each number; takes longer.")
+        bool,
+        typer.Option(
+            "--full", help="The whole page, and the total share of each number; takes longer."
+        ),
     ] = False,
     samples: Annotated[
         int, typer.Option("--samples", metavar="N", help="Mechanisms to draw.")
@@ -81,7 +84,7 @@ def spread(
 
     emit(
         wanted,
-        page=lambda: spread_page(found, units, name),
+        page=lambda: spread_page(found, units, name, full=full),
         data=found.to_dict,
         table=found.to_csv,
         drawing=drawing,

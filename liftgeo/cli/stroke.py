@@ -13,6 +13,7 @@ from liftgeo.cli.options import (
     FigurePath,
     FileOrExample,
     Force,
+    Full,
     LeftOut,
     Positions,
     Units,
@@ -51,6 +52,7 @@ def stroke(
         str | None,
         typer.Option("--figure-only", metavar="|".join(FIGURES), help="One figure, not the page."),
     ] = None,
+    full: Full = False,
     units: Units = "metric",
     positions: Positions = 121,
     check_targets: Annotated[
@@ -84,7 +86,7 @@ def stroke(
         from liftgeo.studies.offers import offers
 
         tries = () if mechanism.changes else offers(mechanism)
-        return whole_page(result, mechanism, units, name_of(file), sure, tries)
+        return whole_page(result, mechanism, units, name_of(file), sure, tries, full=full)
 
     def drawing() -> Figure:
         from liftgeo.figures.page import page, single

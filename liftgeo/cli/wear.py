@@ -13,6 +13,7 @@ from liftgeo.cli.options import (
     FigurePath,
     FileOrExample,
     Force,
+    Full,
     LeftOut,
     Units,
     given,
@@ -45,6 +46,7 @@ def wear(
     as_json: AsJson = False,
     csv: CsvPath = None,
     figure: FigurePath = None,
+    full: Full = False,
     units: Units = "metric",
     force: Force = False,
 ) -> None:
@@ -63,7 +65,7 @@ def wear(
 
     emit(
         wanted,
-        page=lambda: wear_page(study, units, name),
+        page=lambda: wear_page(study, units, name, full=full),
         data=study.to_dict,
         table=study.to_csv,
         drawing=drawing,

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from bisect import bisect_right
+from collections.abc import Collection, Iterable
 from functools import cache
 from typing import Any
 
@@ -113,7 +114,7 @@ def page(
     RequestError
         The result was computed without its stroke.
     """
-    head, foot = _head_lines(result, mechanism, units, known), _foot_lines(result)
+    head, foot = _head_lines(result, mechanism, units, known), _foot_lines(result, mechanism, units)
     head_in = sum(_line_in(size) for _, size, _ in head) + 0.12
     foot_in = sum(_line_in(size) for _, size, _ in foot) + 0.28
     body_in = A4_IN[1] - 2 * END_IN - head_in - foot_in
@@ -145,9 +146,14 @@ def _draw(
 ) -> None:
     """Draw a figure, its words those of what works the clutch."""
     FIGURES[name](result, mechanism, ax, units, bands)
-    for text in ax.findobj(Text):
+    say_as_worked([ax], mechanism)
+
+
+def say_as_worked(axes: Iterable[Axes], mechanism: Mechanism, names: Collection[str] = ()) -> None:
+    """Put the words of what works the clutch in place of ours; `names` are somebody's own."""
+    for text in (text for ax in axes for text in ax.findobj(Text)):
         said = text.get_text()
-        if (ours := as_worked(said, mechanism)) != said:
+        if said not in names and (ours := as_worked(said, mechanism)) != said:
             text.set_text(ours)
 
 
@@ -188,8 +194,9 @@ def _shortened(lines: list[str]) -> list[str]:
     return [*lines[: _MOST_TITLE_LINES - 1], lines[_MOST_TITLE_LINES - 1][:-1] + "…"]
 
 
-def _foot_lines(result: Result) -> list[Line]:
-    lines = [line for text in words.warning_texts(result) for line in wrapped(text, WIDTH_IN)]
+def _foot_lines(result: Result, mechanism: Mechanism, units: str) -> list[Line]:
+    texts = words.warning_texts(result, mechanism, units)
+    lines = [line for text in texts for line in wrapped(text, WIDTH_IN)]
     if len(lines) > _MOST_WARNING_LINES:
         names = wrapped(f"{words.warning_names(result)} See what liftgeo stroke prints.", WIDTH_IN)
         lines = [*lines[: max(_MOST_WARNING_LINES - len(names) - 1, 0)], "…", *names]

@@ -183,11 +183,12 @@ def readings_page(found: Diagnosis, units: str = "metric", *, bare: bool = False
     size_in = (_WIDTH_IN, _CURVE_IN * rows + rest_in + around_in)
     figure = Figure(figsize=size_in, layout="constrained")
     title = full_title(found.result) or UNTITLED_FIGURE
+    warned = [] if bare else warning_texts(found.result, found.mechanism, units)
     if not panels:
         plot_rests(found, ax=figure.add_subplot())
         if bare:
             return figure
-        return headed(figure, f"{title}: readings from the bench", warning_texts(found.result))
+        return headed(figure, f"{title}: readings from the bench", warned)
     parts = figure.subfigures(2, 1, height_ratios=[_CURVE_IN * rows + 0.5, rest_in], squeeze=False)
     above, below = parts[:, 0]
     grid = above.add_gridspec(rows, 2)
@@ -204,4 +205,4 @@ def readings_page(found: Diagnosis, units: str = "metric", *, bare: bool = False
     plot_rests(found, ax=below.add_subplot())
     if bare:
         return figure
-    return headed(figure, f"{title}: readings from the bench", warning_texts(found.result))
+    return headed(figure, f"{title}: readings from the bench", warned)

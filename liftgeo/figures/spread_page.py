@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from matplotlib.figure import Figure
 
+from liftgeo.figures.page import say_as_worked
 from liftgeo.figures.spread_plots import plot_clearance_spread, plot_shares
 from liftgeo.figures.study_pages import headed
 from liftgeo.figures.style import styled
@@ -50,10 +51,14 @@ def spread_page(spread: Spread, units: str = "metric") -> Figure:
         share,
         target_mm=target_mm,
         zones=spread.zones,
+        slips=0.0 if known is None else known.odds.slips,
         measured_mm=full.clearance_per_face_mm,
         ax=above,
         units=units,
     )
     plot_shares(rows, ax=below, units=units)
+    say_as_worked(figure.axes, spread.mechanism)
     title = whole_title(spread) or UNTITLED_FIGURE
-    return headed(figure, f"{title}: what the ± does", warning_texts(spread.result))
+    return headed(
+        figure, f"{title}: what the ± does", warning_texts(spread.result, spread.mechanism, units)
+    )

@@ -62,6 +62,7 @@ def plot_clearance_spread(
     *,
     target_mm: float = 0.0,
     zones: Sequence[float] | None = None,
+    slips: float = 0.0,
     measured_mm: float | None = None,
     ax: Axes | None = None,
     units: str = "metric",
@@ -77,7 +78,9 @@ def plot_clearance_spread(
     target_mm : float
         Clearance per face wanted [mm]; below it, and above 0, it is marginal.
     zones : sequence of 3 floats, optional
-        Share of the clutches that drag, are marginal, and run clear.
+        Share of the clutches that hold the engine and drag, are marginal, or run clear.
+    slips : float
+        Share of the clutches that slip, wherever their clearance lies; said above the zones.
     measured_mm : float, optional
         The clearance at given and usual values [mm], marked.
     ax : Axes, optional
@@ -111,7 +114,10 @@ def plot_clearance_spread(
     ax.set_yticks([])
     ax.spines["left"].set_visible(False)
     across = axis_label("clearance per face", "length", units)
-    titled(ax, "Where the clearance may lie; the higher, the more clutches", across, "")
+    title = "Where the clearance may lie; the higher, the more clutches"
+    if slips > 0:
+        title += f"\nSLIPS, wherever it lies: {_in_hundred(slips)}; of the others:"
+    titled(ax, title, across, "")
     return ax
 
 

@@ -7,12 +7,13 @@ import math
 import numpy as np
 from matplotlib.figure import Figure
 
+from liftgeo.figures.page import say_as_worked
 from liftgeo.figures.studies import plot_wear
 from liftgeo.figures.study_pages import headed
 from liftgeo.figures.style import styled
 from liftgeo.studies.wear import WearStudy
-from liftgeo.words.names import CROSSING_WORDS
 from liftgeo.words.verdict import titled
+from liftgeo.words.wear_page import crossing_words
 
 _SIZE_IN = (8.27, 10.0)
 
@@ -38,7 +39,7 @@ def wear_page(
     plots = (
         grip if known else ("clamp_force_n", "clamp force", "force", None),
         ("peak_hand_force_n", "peak hand force", "force", None),
-        ("take_up_mm", "take-up at the lever", "length", None),
+        ("take_up_mm", "play at the lever", "length", None),
         ("clearance_per_face_mm", "clearance per face", "length", None),
     )
     faces = study.friction_faces
@@ -64,6 +65,10 @@ def wear_page(
     if bare_in is not None:
         return figure
     state = "play set again as it wears" if study.readjusted else "play never set again"
-    met = dict.fromkeys(f"{c.severity.upper()}: {CROSSING_WORDS[c.name]}." for c in study.crossings)
+    say_as_worked(figure.axes, study.mechanism)
+    met = dict.fromkeys(
+        f"{c.severity.upper()}: {crossing_words(study, c, units)}."
+        for c in sorted(study.crossings, key=lambda c: c.severity != "stop")
+    )
     title = f"{titled(study.title, study.change)}: {state}"
     return headed(figure, title, [f"Met on the way. {' '.join(met)}"] if met else [])

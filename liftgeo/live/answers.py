@@ -43,8 +43,8 @@ def first_look(mechanism: Mechanism, units: str, place: float) -> dict[str, Any]
     stand = scene_of(drawn(mechanism, [f"{100 * min(max(place, 0.0), 1.0):.4f}%"]), units)
     found: dict[str, Any] = {"level": mechanism.level, "scene": stand}
     warned = [
-        {"severity": text.split(":")[0].lower(), "text": as_worked(text, mechanism)}
-        for text in warning_texts(result)
+        {"severity": text.split(":")[0].lower(), "text": text}
+        for text in warning_texts(result, mechanism, units)
     ]
     found["warnings"] = warned
     if mechanism.level != "full":

@@ -13,7 +13,7 @@ from liftgeo.mechanism.needs import needs
 from liftgeo.mechanism.tables import DEFAULT_KIND, REQUIRED_TABLES, TABLES, Table
 from liftgeo.mechanism.usual import usual_text
 from liftgeo.quantities import DIMENSIONS
-from liftgeo.safety import WORK_SAFELY
+from liftgeo.safety import WORK_SAFELY_AT_LENGTH
 
 WIDTH, SHORT_WIDTH = 96, 100
 
@@ -88,7 +88,7 @@ def starter(title: str, file: str, kinds: Mapping[str, str], *, everything: bool
         file=file,
         quoted=quoted,
         more="" if everything else MORE,
-        safely="\n".join(_comment(WORK_SAFELY)),
+        safely="\n".join(_comment(WORK_SAFELY_AT_LENGTH)),
     )
     blocks = _long(kinds) if everything else _short(kinds)
     text = "\n\n".join(block.strip("\n") for block in (head, *blocks)) + "\n"

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from liftgeo.mechanism.derived import derived
 from liftgeo.report.blocks import Block, Grid, More, Paragraph, Points, Row, Section
 from liftgeo.report.pictures import bench_readings, curve, mechanism_drawn, trade_map, wear_curves
-from liftgeo.safety import WORK_SAFELY, cautions
+from liftgeo.safety import WORK_SAFELY_AT_LENGTH, cautions
 from liftgeo.version import __version__
 from liftgeo.words import report_page as words
 from liftgeo.words.after_work_page import answer as after_answer
@@ -74,9 +74,9 @@ def _summary(facts: Facts) -> Iterator[Block]:
     yield Paragraph(_worked(answer_line(result, units, word), facts), "strong")
     if facts.sure is not None:
         yield Paragraph(_worked(sure_line(result, facts.sure, units), facts))
-    for text in warning_texts(result):
+    for text in warning_texts(result, facts.mechanism, units):
         tone = "stop" if text.startswith("STOP") else "caution"
-        yield Paragraph(_worked(text, facts), tone)
+        yield Paragraph(text, tone)
 
 
 def _key_numbers(facts: Facts) -> Grid:
@@ -249,7 +249,7 @@ def _laws(facts: Facts) -> Iterator[Block]:
 
 
 def _safety() -> Iterator[Block]:
-    yield Paragraph(WORK_SAFELY, "strong")
+    yield Paragraph(WORK_SAFELY_AT_LENGTH, "strong")
     yield More("The cautions in full", (Points(tuple(cautions())),))
 
 

@@ -27,6 +27,7 @@ SAMPLED_WEIGHT = 40
 """How many sets the progress counts for one whose samples are worked out."""
 
 _ANSWERS: Mapping[str, str] = {
+    "lift": "plate_lift_mm",
     "clearance": "clearance_per_face_mm",
     "separation": "separation_signed_mm",
     "slip_margin": "slip_margin",

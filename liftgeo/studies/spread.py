@@ -16,6 +16,7 @@ from liftgeo.outcome.analysis import stroke
 from liftgeo.outcome.csv_text import csv_text
 from liftgeo.outcome.drawing import SEED, Drawn, draw, worked_out
 from liftgeo.outcome.known import SURE, Known, Range, how_measured, known_from, range_of
+from liftgeo.outcome.outcome import VERDICTS
 from liftgeo.outcome.results import Result, plain
 from liftgeo.outcome.shares import Additive, Dependent, totals
 from liftgeo.outcome.uncertain import Uncertain, shares_of
@@ -123,7 +124,8 @@ class Spread:
     distribution : Distribution or None
         Of the clearance per face.
     zones : tuple of 3 floats, or None
-        Shares with a clearance below zero, below the target, and from there on.
+        Shares that hold the engine, or whose grip is not judged, with a clearance below zero, below
+        the target, and from there on. What is missing to 1 slips: `known.odds.slips`.
     total : mapping of str to float, or None
         Total share of each key; None where it was not asked for.
     total_runs : int
@@ -221,11 +223,12 @@ def _distribution(clearance_mm: Array) -> Distribution:
     return Distribution(edges, counts / len(clearance_mm))
 
 
-def _zones(mechanism: Mechanism, clearance_mm: Array) -> tuple[float, float, float]:
-    """Return the shares with a clearance below 0, below the target, and from there on."""
-    target_mm = float(mechanism.parts().faces.target_mm)
-    drags, below = (float(np.mean(clearance_mm < x)) for x in (0.0, max(target_mm, 0.0)))
-    return drags, below - drags, 1.0 - below
+def _zones(mechanism: Mechanism, clearance_mm: Array, slips: Array) -> tuple[float, float, float]:
+    """Return the shares that do not slip by clearance: below 0, below the target, from there on."""
+    target_mm = max(float(mechanism.parts().faces.target_mm), 0.0)
+    zone = (clearance_mm >= 0).astype(int) + (clearance_mm >= target_mm)
+    drags, marginal, clear = (float(np.mean(np.logical_not(slips) & (zone == k))) for k in range(3))
+    return drags, marginal, clear
 
 
 def _corner(found: Drawn, clearance: Additive | Dependent) -> Corner:
@@ -396,7 +399,7 @@ def spread(
         _corner(found, fitted),
         repeats(found, fitted),
         _distribution(clearance_mm),
-        _zones(mechanism, clearance_mm),
+        _zones(mechanism, clearance_mm, found.of("verdict_code") == VERDICTS.index("slips")),
         total,
         runs,
     )

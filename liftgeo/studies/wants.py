@@ -60,6 +60,9 @@ class Measure:
 
 
 MEASURES: dict[str, Measure] = {
+    "lift": Measure(
+        "length", 1.0, lambda b: b.plate_lift_mm, lambda r, _: r.full_lever.plate_lift_mm
+    ),
     "clearance": Measure(
         "length",
         0.1,

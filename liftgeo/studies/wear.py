@@ -85,6 +85,8 @@ class WearStudy:
         Verdict of each row, empty past riding.
     crossings : tuple of Crossing
         Every limit and line met, in the order of wear.
+    mechanism : Mechanism
+        What wears.
     """
 
     title: str
@@ -97,6 +99,7 @@ class WearStudy:
     columns: dict[str, Column]
     verdicts: tuple[str, ...]
     crossings: tuple[Crossing, ...]
+    mechanism: Mechanism
 
     @property
     def first_limit(self) -> Crossing | None:
@@ -235,9 +238,13 @@ def _frees(mechanism: Mechanism, wear_mm: Column, *, readjusted: bool) -> Column
     return freed
 
 
+FOLLOWED_TO = ("faces.wear_limit", "faces.facing_thickness")
+"""Keys that say how far a facing may wear, the first that is given counts."""
+
+
 def _range_mm(mechanism: Mechanism, ends: list[float]) -> float:
     """Return how far to go: to the wear limit, the facing's thickness, or what ends it first."""
-    for name in ("faces.wear_limit", "faces.facing_thickness"):
+    for name in FOLLOWED_TO:
         if name in mechanism.keys:
             return float(mechanism.keys[name])
     return min(end for end in ends if not math.isnan(end))
@@ -311,4 +318,5 @@ def wear(mechanism: Mechanism, *, readjusted: bool = False, rows: int = 61) -> W
         columns,
         tuple(VERDICTS[int(c)] if good else "" for c, good in zip(codes, sound, strict=True)),
         tuple(crossings),
+        mechanism,
     )

@@ -22,8 +22,10 @@ def whole_page(
     name: str,
     known: Known | None,
     offers: Sequence[Offer] = (),
+    *,
+    full: bool = False,
 ) -> list[str]:
-    """Return the page of an answer; `name` is the file as a next command would name it."""
+    """Return the page of an answer, one screen or in full; `name` as a next command takes it."""
     if mechanism.level == "full":
-        return stroke_page(result, mechanism, units, name, known, offers)
+        return stroke_page(result, mechanism, units, name, known, offers, full=full)
     return partial_page(result, mechanism, units, name)

@@ -8,9 +8,10 @@ from typing import TYPE_CHECKING
 from liftgeo.mechanism.key_facts import dimension_of
 from liftgeo.mechanism.laying import kind_of
 from liftgeo.mechanism.usual import Taken
-from liftgeo.quantities import DIMENSIONS, converted, shown
+from liftgeo.quantities import DIMENSIONS, shown
+from liftgeo.words.in_units import in_units
 from liftgeo.words.lines import wrapped
-from liftgeo.words.numbers import fixed
+from liftgeo.words.numbers import fixed, lift_text
 
 if TYPE_CHECKING:
     from liftgeo.mechanism import Mechanism
@@ -19,6 +20,7 @@ if TYPE_CHECKING:
 
 SURE, UNSURE_LOW, UNSURE_HIGH = 0.95, 0.2, 0.8
 MOST_TAKEN = 3
+_COARSE = 100.0
 
 
 def rests_on_usual_friction(mechanism: Mechanism) -> bool:
@@ -59,17 +61,12 @@ def in_twenty(share: float) -> str:
 
 def _spread(known: Known, units: str) -> str:
     """Return the range of clearance in words."""
-    low, high = (
-        converted(x, "length", units)
-        for x in (known.clearance_per_face_mm.p05, known.clearance_per_face_mm.p95)
-    )
-    digits = 2 if units == "metric" else 4
-    unit = "mm" if units == "metric" else "in"
-    low_text, high_text = fixed(abs(low), digits), fixed(abs(high), digits)
+    low, high = known.clearance_per_face_mm.p05, known.clearance_per_face_mm.p95
+    low_text, high_text = (lift_text(abs(x), units) for x in (low, high))
     if low < 0 <= high:
-        return f"between {low_text} {unit} short and {high_text} {unit} clear on each face"
+        return f"between {low_text} short and {high_text} clear on each face"
     word = "short" if high < 0 else "clear"
-    return f"between {low_text} and {high_text} {unit} {word} on each face"
+    return f"between {low_text.split()[0]} and {high_text} {word} on each face"
 
 
 def sure_line(result: Result, known: Known, units: str) -> str:
@@ -121,8 +118,9 @@ def named(dotted: str) -> str:
 def taken_text(mechanism: Mechanism, item: Taken, units: str) -> str:
     """Return a number that was taken, with its range."""
     dimension = dimension_of(item.key, kind_of(mechanism.keys, item.key.split(".")[0]))
-    value = shown(item.value, dimension, units)
-    low, high = (shown(x, dimension, units).split(" ")[0] for x in (item.low, item.high))
+    digits = 0 if abs(item.value) >= _COARSE else None
+    value = shown(item.value, dimension, units, digits)
+    low, high = (shown(x, dimension, units, digits).split(" ")[0] for x in (item.low, item.high))
     return f"{named(item.key)} {value} ({low} to {high})"
 
 
@@ -222,6 +220,6 @@ def certainty_lines(
         sure_line(result, known, units),
         bench_line(known, units),
         taken_line(mechanism, known, units),
-        next_measure_line(known),
+        in_units(next_measure_line(known), units),
     ]
     return [line for text in texts if text for line in wrapped(text)]

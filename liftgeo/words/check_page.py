@@ -24,8 +24,9 @@ from liftgeo.mechanism.to_add import to_add
 from liftgeo.outcome.known import SURE
 from liftgeo.plain_text import cut
 from liftgeo.quantities import DIMENSIONS, Measured, Ranged, converted, shown
-from liftgeo.safety import WORK_SAFELY
 from liftgeo.words.certainty import in_twenty
+from liftgeo.words.foot import as_worked
+from liftgeo.words.last import last_lines
 from liftgeo.words.lines import columns, headline, one_line, page, wrapped
 from liftgeo.words.verdict import titled, warning_lines
 
@@ -104,8 +105,8 @@ def check_page(
     return page(
         [*([title] if title else []), *headline(head), *_taken_lines(mechanism)],
         *_tables(mechanism, follows),
-        warning_lines(warnings) or ["No warnings."],
-        [*_next_lines(mechanism, sure), *wrapped(following), *wrapped(WORK_SAFELY)],
+        warning_lines(warnings, mechanism, "metric") or ["No warnings."],
+        [*_next_lines(mechanism, sure), *wrapped(following), *last_lines(full=True)],
     )
 
 
@@ -219,7 +220,7 @@ def _rows(mechanism: Mechanism, follows: Sequence[Derived]) -> list[tuple[str, l
                 digits = 2 if line.dimension == "area" else digits
                 metric = shown(line.value, line.dimension, "metric", digits)
                 cells = [metric, _inch(line.value, line.dimension)]
-                rows.append((table, [f"  = {line.name}", *cells]))
+                rows.append((table, [f"  = {as_worked(line.name, mechanism)}", *cells]))
     return rows
 
 

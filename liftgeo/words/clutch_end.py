@@ -8,10 +8,10 @@ import numpy as np
 
 from liftgeo.parts.disc_limits import SLOT_ROOT_RATIO
 from liftgeo.parts.drag import RUBS_BELOW
-from liftgeo.quantities import shown
+from liftgeo.quantities import converted, shown
 from liftgeo.words.lines import wrapped
 from liftgeo.words.names import VERDICT_WORDS
-from liftgeo.words.numbers import Shown
+from liftgeo.words.numbers import Shown, digits_to_see
 
 if TYPE_CHECKING:
     from liftgeo.outcome.results import Result
@@ -25,7 +25,7 @@ _LONGEST_LIFE_H = 20_000.0
 def _clear(clearance_mm: float, show: Shown) -> str:
     """Return a clearance in words, "clear by" or "short by"."""
     word = "short" if clearance_mm < 0 else "clear"
-    return f"{word} by {show.length(abs(clearance_mm))}"
+    return f"{word} by {show.small(abs(clearance_mm))}"
 
 
 def spring_words(result: Result, show: Shown) -> str:
@@ -112,9 +112,10 @@ def drag_words(result: Result, show: Shown) -> str:
     if torque <= 0:
         return ""
     word = "rubs" if torque < RUBS_BELOW * capacity.torque_nm else "drags"
-    low = shown(capacity.drag_torque_low_nm, "torque", show.units, 2)
-    amount = f"some {low} (tilt shared by all faces) to {shown(torque, 'torque', show.units, 2)} "
-    amount += "(all at one face) is"
+    least = capacity.drag_torque_low_nm
+    seen = digits_to_see(converted(least, "torque", show.units), 2)
+    low, high = (shown(x, "torque", show.units, seen) for x in (least, torque))
+    amount = f"some {low} (tilt shared by all faces) to {high} (all at one face) is"
     if torque < _NOTHING_NM:
         amount = "next to nothing is"
     return (
@@ -200,7 +201,7 @@ def state_words(result: Result, show: Shown) -> list[str]:
             worst = min(state.clearance_per_face_mm, full.clearance_per_face_mm)
             least = min(state.take_up_mm, result.hand.take_up_mm)
             text += (
-                f" Worst clearance {show.length(worst)}, least take-up "
+                f" Worst clearance {show.small(worst)}, least lever travel before the rod loads "
                 f"{show.length(least, coarse=True)}."
             )
         found.append(text)

@@ -7,15 +7,16 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from liftgeo.quantities import converted
-from liftgeo.safety import WORK_SAFELY
 from liftgeo.studies.compare import FREES
-from liftgeo.words.certainty import headline_word
+from liftgeo.words.certainty import headline_word, sure_line
+from liftgeo.words.foot import as_worked, lines_as_worked
+from liftgeo.words.last import last_lines
 from liftgeo.words.lead_on_lines import lead_on_lines
-from liftgeo.words.lines import columns, headline, one_line, page, wrapped
+from liftgeo.words.lines import columns, headline, listed, one_line, page, wrapped
 from liftgeo.words.names import AS_IT_STANDS, UNTITLED
 from liftgeo.words.nearest_lines import nearest_lines
-from liftgeo.words.numbers import Shown, fixed, in_100
-from liftgeo.words.verdict import answer_line, hand_force_target_n
+from liftgeo.words.numbers import Shown, digits_of_column, fixed, in_100
+from liftgeo.words.verdict import answer_line, hand_force_target_n, message
 
 if TYPE_CHECKING:
     from liftgeo.mechanism import Mechanism
@@ -61,19 +62,21 @@ class Column:
     def __init__(self, name: str, head: Sequence[str], dimension: str, digits: int | None) -> None:
         self.name, self.head, self.dimension, self.digits = name, head, dimension, digits
 
-    def _digits(self, show: Shown) -> int:
-        return show.fine if self.digits is None else self.digits
+    def places(self, found: Comparison, show: Shown) -> int:
+        """Return the decimals of the column: no length in it, other than 0, prints as 0."""
+        if self.digits is not None:
+            return self.digits
+        values = (converted(c.value(self.name), self.dimension, show.units) for c in found.all)
+        return digits_of_column(values, show.fine)
 
-    def value(self, case: Compared, show: Shown) -> str:
+    def value(self, case: Compared, show: Shown, digits: int) -> str:
         """Return a value as text; a dash where it is not known."""
-        return fixed(
-            converted(case.value(self.name), self.dimension, show.units), self._digits(show)
-        )
+        return fixed(converted(case.value(self.name), self.dimension, show.units), digits)
 
-    def change(self, case: Compared, show: Shown) -> str:
+    def change(self, case: Compared, show: Shown, digits: int) -> str:
         """Return the difference from the base, with its sign; "same" where it does not show."""
         delta = converted(case.delta[self.name], self.dimension, show.units)
-        text = fixed(delta, self._digits(show))
+        text = fixed(delta, digits)
         if math.isnan(delta):
             return ""
         if not text.strip("-0."):
@@ -87,35 +90,37 @@ class FreesColumn(Column):
     def __init__(self) -> None:
         super().__init__(FREES, ("frees", "in 100", ""), "ratio", 0)
 
-    def value(self, case: Compared, show: Shown) -> str:
+    def value(self, case: Compared, show: Shown, digits: int) -> str:
         """Return the count; a dash where nothing is uncertain."""
         return in_100(case.sure.frees)
 
-    def change(self, case: Compared, show: Shown) -> str:
+    def change(self, case: Compared, show: Shown, digits: int) -> str:
         """Return nothing: the counts stand side by side."""
         return ""
 
 
-def _lift_columns(found: Comparison, show: Shown) -> list[Column]:
+def _first_columns(found: Comparison, show: Shown) -> list[Column]:
+    """Return the columns of the one screen."""
     length, force = show.unit("length"), show.unit("force")
     return [
         *([FreesColumn()] if found.uncertain else []),
         Column("clearance_per_face_mm", ("clear", "per face", length), "length", None),
         Column("separation_mm", ("faces", "part", length), "length", None),
-        Column("travel_left_mm", ("travel", "left", length), "length", show.coarse),
         Column("peak_hand_force_n", ("hand", "peak", force), "force", 0),
-        Column("hand_force_n", ("full", "lever", force), "force", 0),
-        Column("return_hand_force_n", ("letting", "back", force), "force", 0),
+        Column("clamp_force_n", ("clamp", "load", force), "force", 0),
+        Column("slip_margin", ("slip", "margin", ""), "ratio", 2),
     ]
 
 
-def _load_columns(show: Shown) -> list[Column]:
-    force = show.unit("force")
+def _more_columns(show: Shown) -> list[Column]:
+    """Return the columns that wait behind --full."""
+    length, force = show.unit("length"), show.unit("force")
     return [
-        Column("clamp_force_n", ("clamp", "load", force), "force", 0),
-        Column("slip_margin", ("slip", "margin", ""), "ratio", 2),
+        Column("travel_left_mm", ("travel", "left", length), "length", show.coarse),
+        Column("hand_force_n", ("full", "lever", force), "force", 0),
+        Column("return_hand_force_n", ("letting", "back", force), "force", 0),
         Column("axial_load_n", ("bearing", "load", force), "force", 0),
-        Column("work_j", ("work of", "hand", "J"), "ratio", 2),
+        Column("work_j", ("work of", "hand", show.unit("work")), "torque", 2),
     ]
 
 
@@ -134,17 +139,23 @@ def _table(found: Comparison, show: Shown, shown: Sequence[Column], *, verdicts:
     for k, lost in enumerate(("of it", "lost", "")):
         first = "verdict" if k == 2 else ""
         ends = ([first], []) if verdicts else ([], [lost])
-        rows.append(["", *ends[0], *(f"{c.head[k]} " for c in shown), *ends[1]])
+        heads = (as_worked(c.head[k], found.base.mechanism) for c in shown)
+        rows.append(["", *ends[0], *(f"{head} " for head in heads), *ends[1]])
     above: dict[int, list[str]] = {}
+    places = [column.places(found, show) for column in shown]
     for place, case in enumerate(found.all):
         name = case.label or AS_IT_STANDS
         if len(name) > _LONGEST_NAME:
             above[len(rows)] = wrapped(one_line(name), indent="  ")
             name = ""
         values = [
-            c.value(case, show) + (m[place] or " ") for c, m in zip(shown, marks, strict=True)
+            c.value(case, show, d) + (m[place] or " ")
+            for c, d, m in zip(shown, places, marks, strict=True)
         ]
-        changes = [f"{c.change(case, show)} " if case.names else "" for c in shown]
+        changes = [
+            f"{c.change(case, show, d)} " if case.names else ""
+            for c, d in zip(shown, places, strict=True)
+        ]
         stop = "STOP" if case.dangers else ""
         if verdicts:
             pair = [[name, case.result.verdict, *values], ["", stop, *changes]]
@@ -156,19 +167,19 @@ def _table(found: Comparison, show: Shown, shown: Sequence[Column], *, verdicts:
 
 
 def table_lines(found: Comparison, show: Shown) -> list[str]:
-    """Return the two tables and what their marks mean."""
-    legend = wrapped(
-        "* best, ! worst of a column; the line below each shows the difference from as it stands. "
-        "What slips or has a STOP warning is never marked best."
-    )
+    """Return the table of the one screen, and what its marks mean."""
+    legend = "* best, ! worst of a column; below each its difference from as it stands."
     return [
-        *_table(found, show, _lift_columns(found, show), verdicts=True),
-        "",
-        *_table(found, show, _load_columns(show), verdicts=False),
-        "",
-        *legend,
-        *(wrapped(COUNTED) if found.uncertain else []),
+        *_table(found, show, _first_columns(found, show), verdicts=True),
+        *wrapped(legend),
     ]
+
+
+def more_lines(found: Comparison, show: Shown) -> list[str]:
+    """Return the other table, and how both are counted and marked."""
+    text = f"{COUNTED} " if found.uncertain else ""
+    text += "What slips or has a STOP warning is never marked best."
+    return [*_table(found, show, _more_columns(show), verdicts=False), *wrapped(text)]
 
 
 def reason_lines(found: Comparison) -> list[str]:
@@ -176,7 +187,8 @@ def reason_lines(found: Comparison) -> list[str]:
     lines = ["Why"]
     for case in found.variants:
         note = f" ({one_line(case.note)})" if case.note and len(case.names) == 1 else ""
-        lines += wrapped(f"  {short_name(case)}: {case.reason}{note}", indent="    ")
+        reason = as_worked(case.reason, case.mechanism)
+        lines += wrapped(f"  {short_name(case)}: {reason}{note}", indent="    ")
         bearing = bearing_words(found.base, case)
         lines += wrapped(f"    {bearing}", indent="    ") if bearing else []
     return lines
@@ -198,7 +210,7 @@ def bearing_words(base: Compared, case: Compared) -> str:
     )
 
 
-def warning_lines(found: Comparison) -> list[str]:
+def warning_lines(found: Comparison, units: str) -> list[str]:
     """Return every "stop" and the cautions that a change brings; one for all that share it."""
     known = {w.key for w in found.base.result.warnings}
     told: dict[tuple[str, str], list[tuple[str, str]]] = {}
@@ -207,13 +219,18 @@ def warning_lines(found: Comparison) -> list[str]:
             new = case.names and warning.key not in known and warning.severity == "caution"
             if warning.severity == "stop" or new:
                 place = (warning.severity, warning.key)
-                told.setdefault(place, []).append((short_name(case), warning.message))
+                said = message(warning, case.mechanism, units)
+                told.setdefault(place, []).append((short_name(case), said))
     lines: list[str] = []
     for place in sorted(told, key=lambda place: place[0] != "stop"):
         cases = told[place]
-        (name, message), others = cases[0], ", ".join(name for name, _ in cases[1:])
-        text = f"{place[0].upper():<8}{name}: {message}"
+        (name, said), others = cases[0], ", ".join(name for name, _ in cases[1:])
+        text = f"{place[0].upper():<8}{name}: {said}"
         text += f" Likewise {others}." if others else ""
+        lines += wrapped(text, indent=" " * 8)
+    own = dict.fromkeys(w.key for w in found.base.result.warnings if w.severity == "caution")
+    if own:
+        text = f"CAUTION {AS_IT_STANDS}, and so perhaps each change: {listed(own)}; see `stroke`."
         lines += wrapped(text, indent=" " * 8)
     return lines
 
@@ -368,25 +385,48 @@ def compare_page(
     units: str,
     name: str,
     known: Known | None = None,
+    *,
+    full: bool = False,
 ) -> list[str]:
-    """Return the whole page; `name` is the base's file as it was named, `known` how sure it is."""
+    """Return the page: one screen, or all of it.
+
+    Parameters
+    ----------
+    found : Comparison
+    ranking : Sensitivities or None
+        Of the inputs, where it was asked for.
+    units : {"metric", "inch"}
+    name : str
+        The base's file as it was named.
+    known : Known, optional
+        How sure the answer of the base is.
+    full : bool
+        Add the other columns, and how to read this.
+    """
     show, base = Shown(units), found.base
     title = one_line(base.result.title) or UNTITLED
     count = len(found.variants)
     word = "" if known is None else headline_word(base.result, base.mechanism, known)
+    sure = [] if known is None else wrapped(sure_line(base.result, known, units))
     beside = f", and {count} set against it" if count else ""
+    ranked = ranking is not None
+
+    def worked(lines: list[str]) -> list[str]:
+        return lines_as_worked(lines, base.mechanism)
+
     return page(
         wrapped(f"{title}: {AS_IT_STANDS}{beside}"),
-        headline(answer_line(base.result, units, word, known)),
+        [*worked(headline(answer_line(base.result, units, word, known))), *worked(sure)],
+        warning_lines(found, units),
         table_lines(found, show) if count else [],
         reason_lines(found) if count else [],
-        wrapped(PHYSICS),
         doubt_lines(ranking, show) if ranking is not None else [],
         sensitivity_lines(base.mechanism, ranking, show) if ranking is not None else [],
-        warning_lines(found),
+        more_lines(found, show) if count and full else [],
+        worked(wrapped(PHYSICS)) if full or ranked else [],
         next_lines(found, show, name),
         lead_on_lines(base.mechanism, shown_rows(base.mechanism, ranking), name)
         if ranking is not None
         else [],
-        wrapped(WORK_SAFELY),
+        last_lines(full=full),
     )

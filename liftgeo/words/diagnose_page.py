@@ -395,6 +395,6 @@ def diagnose_page(found: Diagnosis, units: str, name: str) -> list[str]:
     return page(
         [title] if (title := titled(result.title, result.change)) else [],
         *(lines_as_worked(block, mechanism) for block in blocks),
-        warning_lines(result.warnings),
+        warning_lines(result.warnings, mechanism, units),
         wrapped(foot_line(found, name)) + wrapped(WORK_SAFELY),
     )

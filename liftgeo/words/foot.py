@@ -11,9 +11,9 @@ from liftgeo.mechanism.convert import by_foot
 if TYPE_CHECKING:
     from liftgeo.mechanism import Mechanism
 
-_FOR_A_FOOT = {"hand": "foot", "lever": "pedal", "grip": "floor"}
+_FOR_A_FOOT = {"hand": "foot", "lever": "pedal", "grip": "floor", "Hand": "Foot", "Lever": "Pedal"}
 # Whole words alone: no part of a key (lever.hand_travel) or of a name (lever-rides), nor "at hand".
-_WORD = re.compile(r"(?<![-.\w])(?<!at )(hand|lever|grip)(?![-\w]|\.\w)")
+_WORD = re.compile(r"(?<![-.\w\[])(?<!at )(hand|lever|grip|Hand|Lever)(?![-\w\]]|\.\w)")
 
 
 def as_worked(text: str, mechanism: Mechanism) -> str:

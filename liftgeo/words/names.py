@@ -5,6 +5,13 @@ from __future__ import annotations
 AS_IT_STANDS = "as it stands"
 UNTITLED, UNTITLED_FIGURE = "The clutch", "Clutch release"
 
+TOLD_APART = (
+    "Lift is how far the pressure plate moves, separation what the faces part once the cushion has "
+    "opened, clearance what is then left on each face past run-out and tilt."
+)
+TOLD_APART_BY = ("lift", "separation", "clearance")
+"""Three measures of one thing, and how they differ: said wherever one is asked for."""
+
 VERDICT_WORDS = {
     "slips": "slips",
     "no-release": "no release",
@@ -28,7 +35,7 @@ EVENT_WORDS = {
     "slack-taken-up": "slack taken up",
     "faces-part": "faces part",
     "running-clear": "running clear",
-    "target-clear": "clear by target",
+    "target-clear": "clear with the room wanted",
 }
 STOP_WORDS = {
     "grip": "the grip",
@@ -48,7 +55,7 @@ CROSSING_WORDS = {
     "spring-loose": "the spring is loose",
     "wear-limit": "the facing is done",
     "slip-margin": "little slip margin is left",
-    "little-take-up": "less than 2 mm of take-up is left (a pedal: 5 mm)",
+    "little-take-up": "less than 2 mm of play is left at the lever (a pedal: 5 mm)",
     "wear-to-riding": "less than 0.3 mm of wear is left to riding",
     "heavy-hand": "the lever needs more than 200 N (a pedal: 280 N)",
 }

@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+import math
+from collections.abc import Iterable
+from itertools import pairwise
+
 from liftgeo.quantities import converted, shown, unit_of
 
 
@@ -11,6 +15,29 @@ def fixed(value: float, digits: int) -> str:
         return "-"
     text = f"{value:.{digits}f}"
     return text[1:] if text.startswith("-") and not text.strip("-0.") else text
+
+
+_MOST_MORE = 3
+
+
+def digits_to_see(value: float, usual: int) -> int:
+    """Return decimals with which a number does not print as 0; what 3 more do not show is 0."""
+    more = range(usual, usual + _MOST_MORE + 1)
+    return next((digits for digits in more if abs(value) >= 0.5 * 10.0**-digits), usual)
+
+
+def digits_of_column(values: Iterable[float], usual: int, *, apart: bool = False) -> int:
+    """Return the decimals of a column in which no number, other than 0, prints as 0.
+
+    With `apart`, also none of two that follow each other as the same; NaN is left out.
+    """
+    known = [value for value in values if math.isfinite(value)]
+    digits = max([usual, *(digits_to_see(value, usual) for value in known)])
+    if apart:
+        steps = [abs(b - a) for a, b in pairwise(known) if a != b]
+        while digits < usual + _MOST_MORE and any(step < 10.0**-digits for step in steps):
+            digits += 1
+    return digits
 
 
 class Shown:
@@ -26,22 +53,54 @@ class Shown:
         digits = self.coarse if coarse else self.fine
         return shown(value_mm, "length", self.units, digits)
 
+    def small(self, value_mm: float) -> str:
+        """Return a clearance or the like with its unit, digits enough to see that it is not 0."""
+        number = converted(float(value_mm), "length", self.units)
+        return shown(value_mm, "length", self.units, digits_to_see(number, self.fine))
+
     def bare(self, value_mm: float, *, coarse: bool = False) -> str:
         """Return a length without its unit."""
         number = converted(float(value_mm), "length", self.units)
         return fixed(number, self.coarse if coarse else self.fine)
 
+    def column(self, values_mm: Iterable[float], *, apart: bool = False) -> list[str]:
+        """Return lengths of a column, without unit, in as many decimals as tell them from 0."""
+        numbers = [converted(float(value), "length", self.units) for value in values_mm]
+        digits = digits_of_column(numbers, self.fine, apart=apart)
+        return [fixed(number, digits) for number in numbers]
+
     def force(self, value_n: float) -> str:
         """Return a force with its unit."""
         return shown(value_n, "force", self.units, 0)
+
+    def pull(self, value_n: float) -> str:
+        """Return a force as the hand knows it: "98 N (10.0 kgf)", "22 lbf"."""
+        text = self.force(value_n)
+        return text if self.units == "inch" else f"{text} ({kgf_text(value_n)})"
 
     def bare_force(self, value_n: float) -> str:
         """Return a force without its unit."""
         return fixed(converted(float(value_n), "force", self.units), 0)
 
+    def work(self, value_j: float) -> str:
+        """Return a work with its unit: "2.47 J", "1.82 lbf·ft"."""
+        return f"{fixed(converted(value_j, 'torque', self.units), 2)} {self.unit('work')}"
+
     def unit(self, dimension: str) -> str:
-        """Return the unit shown for a dimension."""
+        """Return the unit shown for a dimension, or for "work"."""
+        if dimension == "work":
+            return "J" if self.units == "metric" else self.unit("torque")
         return unit_of(dimension, self.units)
+
+
+NEWTON_PER_KGF = 9.80665
+_MANY_KGF = 20.0
+
+
+def kgf_text(value_n: float) -> str:
+    """Return a force as a balance that reads kilograms shows it: "9.9 kgf"."""
+    weight = value_n / NEWTON_PER_KGF
+    return f"{fixed(weight, 0 if abs(weight) >= _MANY_KGF else 1)} kgf"
 
 
 def in_100(share: float | None) -> str:
@@ -63,11 +122,8 @@ def travel_text(value_mm: float, units: str) -> str:
 def lift_text(value_mm: float, units: str) -> str:
     """Return a lift or a clearance: "0.27 mm", "0.0106 in"; with digits enough to see its sign."""
     usual = 2 if units == "metric" else 4
-    number = abs(converted(float(value_mm), "length", units))
-    digits = usual
-    while 0 < number < 0.5 * 10.0**-digits and digits < usual + 3:
-        digits += 1
-    return said(value_mm, "length", units, digits)
+    number = converted(float(value_mm), "length", units)
+    return said(value_mm, "length", units, digits_to_see(number, usual))
 
 
 def force_text(value_n: float, units: str) -> str:

@@ -9,8 +9,9 @@ import numpy as np
 from liftgeo.mechanism.derived import derived
 from liftgeo.mechanism.needs import needs
 from liftgeo.mechanism.tables import DEFAULT_KIND, REQUIRED_TABLES, TABLES
-from liftgeo.safety import WORK_SAFELY
 from liftgeo.words.certainty import taken_line
+from liftgeo.words.foot import lines_as_worked
+from liftgeo.words.last import last_lines
 from liftgeo.words.lines import columns, headline, page, wrapped
 from liftgeo.words.names import ITEM_WORDS, STOP_WORDS
 from liftgeo.words.numbers import Shown
@@ -37,7 +38,7 @@ def answer_line(result: Result, mechanism: Mechanism, show: Shown) -> str:
     text = (
         f"PARTIAL: {_REACHES[mechanism.level]}. At full lever the cable is pulled "
         f"{show.length(full.cable_pull_mm, coarse=True)} and the arm turns "
-        f"{full.arm_rotation_deg:.1f} deg"
+        f"{full.arm_rotation_deg:z.1f} deg"
     )
     if not np.isnan(full.rod_travel_mm):
         text += (
@@ -108,14 +109,17 @@ def partial_page(result: Result, mechanism: Mechanism, units: str, name: str) ->
     full = result.full_lever
     where = (
         f"Full lever: {show.length(full.hand_travel_mm, coarse=True)} at the hand, stopped by "
-        f"{STOP_WORDS[result.stopped_by]}; lever {full.lever_angle_deg:.1f} deg."
+        f"{STOP_WORDS[result.stopped_by]}; lever {full.lever_angle_deg:z.1f} deg."
     )
-    return page(
-        [title] if title else [],
+    blocks = (
         headline(answer_line(result, mechanism, show)),
         [*ratio_lines(mechanism, show), *wrapped(where)],
         budget_lines(result, show),
         wrapped(taken_line(mechanism, None, units, _HAVE_A_SAY[mechanism.level])),
-        warning_lines(result.warnings),
-        wrapped(next_line(mechanism, name)) + wrapped(WORK_SAFELY),
+    )
+    return page(
+        [title] if title else [],
+        *(lines_as_worked(block, mechanism) for block in blocks),
+        warning_lines(result.warnings, mechanism, units),
+        [*wrapped(next_line(mechanism, name)), *last_lines(full=True)],
     )

@@ -288,14 +288,15 @@ def grip_lines(found: Plan) -> list[str]:
     return wrapped(f"{text}leaves out what does.", indent=" " * 8)
 
 
-def caution_lines(found: Plan) -> list[str]:
+def caution_lines(found: Plan, units: str) -> list[str]:
     """Return the stops of the set, and the cautions that it brings."""
     known = {w.key for w in found.base_result.warnings if w.severity != "stop"}
-    return warning_lines(
+    own = [
         w
         for w in found.result.warnings
         if w.severity == "stop" or (w.severity == "caution" and w.key not in known)
-    )
+    ]
+    return warning_lines(own, found.mechanism, units)
 
 
 def next_lines(found: Plan, name: str) -> list[str]:
@@ -344,7 +345,7 @@ def plan_page(found: Plan, units: str, name: str) -> list[str]:
         effect_lines(found, show),
         [*passed_lines(found), *unworthy_lines(found, show)],
         proof_lines(found),
-        [*grip_lines(found), *caution_lines(found)],
+        [*grip_lines(found), *caution_lines(found, units)],
         next_lines(found, name),
         wrapped(WORK_SAFELY),
     )

@@ -11,15 +11,16 @@ from liftgeo.mechanism import key_facts
 from liftgeo.mechanism.fields import plain_digits
 from liftgeo.mechanism.laying import kind_of
 from liftgeo.quantities import converted, shown
-from liftgeo.safety import WORK_SAFELY
 from liftgeo.studies.compare import DELTAS
 from liftgeo.studies.sensitivity import numbers_in
 from liftgeo.studies.size import reached
 from liftgeo.studies.wants import FREES, MEASURES, SAME_ANGLE, number_of
 from liftgeo.words.compare_page import PHYSICS
+from liftgeo.words.foot import lines_as_worked
+from liftgeo.words.last import last_lines
 from liftgeo.words.lines import columns, headline, listed, noted, one_line, page, wrapped
-from liftgeo.words.names import AS_IT_STANDS, STOP_WORDS, UNTITLED
-from liftgeo.words.numbers import Shown, fixed, in_100
+from liftgeo.words.names import AS_IT_STANDS, STOP_WORDS, TOLD_APART, TOLD_APART_BY, UNTITLED
+from liftgeo.words.numbers import Shown, digits_of_column, fixed, in_100
 from liftgeo.words.verdict import hand_force_target_n, warning_lines
 
 if TYPE_CHECKING:
@@ -150,8 +151,10 @@ def want_lines(found: Sizing, units: str) -> list[str]:
                 _value(measure, kept.margin, units),
             ]
         )
-        notes.append("  missed" if kept.margin < 0 else "  binds" if kept.binds else "")
-    return noted(columns(rows), notes)
+        notes.append("  missed" if kept.margin < 0 else "  just kept" if kept.binds else "")
+    lines = noted(columns(rows), notes)
+    asked = {kept.want.measure for kept in found.wants} & set(TOLD_APART_BY)
+    return lines + (wrapped(TOLD_APART) if asked else [])
 
 
 def effect_lines(found: Sizing, show: Shown) -> list[str]:
@@ -172,9 +175,10 @@ def effect_lines(found: Sizing, show: Shown) -> list[str]:
         values = [DELTAS[name](r) for r in (found.base_result, found.result)]
         if all(math.isnan(v) for v in values):
             continue
-        decimals = show.fine if digits is None else digits
         unit = show.unit(dimension) if dimension != "ratio" else ""
-        texts = [fixed(converted(v, dimension, show.units), decimals) for v in values]
+        numbers = [converted(v, dimension, show.units) for v in values]
+        decimals = digits_of_column(numbers, show.fine) if digits is None else digits
+        texts = [fixed(number, decimals) for number in numbers]
         rows.append([f"  {words}", *(t if t == "-" else f"{t} {unit}".rstrip() for t in texts)])
     if found.base_sure.frees is not None or found.sure.frees is not None:
         counts = (in_100(sure.frees) for sure in (found.base_sure, found.sure))
@@ -188,10 +192,10 @@ _IN_THE_WAY = {
     "track": "the track is used up: {stop} comes before the grip.",
     "spring end": "the spring's end: {stop} comes before the grip.",
     "dead centre": "{stop} comes before the grip.",
-    "effort floor": "the effort floor: for the lift wanted, spring and cushion take so much work "
-    "that the mean over the hand's travel is {floor}; no lever, arm or ramp brings the peak below "
-    "that.",
-    "effort": "effort: the floor for the lift wanted is {floor} on average; friction, stretch, "
+    "effort floor": "the least effort there is: for the lift wanted, spring and cushion take so "
+    "much work that the mean over the hand's travel is {floor}; no lever, arm or ramp brings the "
+    "peak below that.",
+    "effort": "effort: {floor} on average is the least for the lift wanted; friction, stretch, "
     "play and an uneven pull make the rest.",
     "slip": "slip: the clutch does not hold that much; see spring, facing and clamp load.",
     "clamp force": "the spring does not press like that within these ranges.",
@@ -232,10 +236,11 @@ def front_lines(found: Sizing, show: Shown) -> list[str]:
     keys = list(found.values)[:3]
     heads = [f"clear {show.unit('length')}", f"peak {show.unit('force')}"]
     rows = [["The least effort for each clearance", *heads, *keys]]
-    for k in chosen:
+    clear = show.column(points[k].clearance_per_face_mm for k in chosen)
+    for place, k in enumerate(chosen):
         point = points[k]
         inputs = [_number(found, key, point.values[key], show.units) for key in keys]
-        numbers = [show.bare(point.clearance_per_face_mm), show.bare_force(point.peak_hand_force_n)]
+        numbers = [clear[place], show.bare_force(point.peak_hand_force_n)]
         rows.append(["", *numbers, *inputs])
     rows = [row[1:] for row in rows]
     return ["The least effort for each clearance", *(f"  {x}" for x in columns(rows, left=0))]
@@ -270,20 +275,44 @@ def next_lines(found: Sizing, name: str, saved: str | None) -> list[str]:
     return wrapped(text.strip())
 
 
-def size_page(found: Sizing, units: str, name: str, saved: str | None) -> list[str]:
-    """Return the whole page; `name` is the file, `saved` the change the answer is written into."""
-    show = Shown(units)
+def size_page(
+    found: Sizing, units: str, name: str, saved: str | None, *, full: bool = False
+) -> list[str]:
+    """Return the page: one screen, or all of it.
+
+    Parameters
+    ----------
+    found : Sizing
+    units : {"metric", "inch"}
+    name : str
+        The file.
+    saved : str or None
+        The change the answer is written into.
+    full : bool
+        Add the least effort for each clearance, what was computed, how to read it, and notes.
+    """
+    show, told = Shown(units), found.result.warnings
+
+    def worked(*lines: str) -> list[str]:
+        return lines_as_worked(lines, found.mechanism)
+
     return page(
         wrapped(one_line(found.base.title) or UNTITLED),
-        headline(answer_line(found, units)),
-        input_lines(found, units),
-        want_lines(found, units),
-        obstacle_lines(found, show),
-        effect_lines(found, show),
-        front_lines(found, show),
-        wrapped(PHYSICS),
-        count_lines(found),
-        warning_lines(found.result.warnings),
-        next_lines(found, name, saved),
-        wrapped(WORK_SAFELY),
+        worked(*headline(answer_line(found, units))),
+        warning_lines(told, found.mechanism, units, notes=False),
+        worked(*obstacle_lines(found, show)),
+        worked(*input_lines(found, units)),
+        worked(*want_lines(found, units)),
+        worked(*effect_lines(found, show)),
+        *(
+            (
+                worked(*front_lines(found, show)),
+                worked(*wrapped(PHYSICS)),
+                count_lines(found),
+                warning_lines(told, found.mechanism, units, notes=True),
+            )
+            if full
+            else ()
+        ),
+        [*next_lines(found, name, saved), *last_lines(told, full=full)],
     )

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from liftgeo.mechanism.key_facts import dimension_of
 from liftgeo.mechanism.laying import kind_of
 from liftgeo.quantities import DIMENSIONS, converted, unit_of
-from liftgeo.safety import WORK_SAFELY
 from liftgeo.words.certainty import bench_line, headline_word, named, sure_line, taken_text
+from liftgeo.words.foot import lines_as_worked
+from liftgeo.words.in_units import in_units
+from liftgeo.words.last import last_lines
 from liftgeo.words.lines import columns, headline, noted, page, wrapped
 from liftgeo.words.numbers import Shown, fixed
 from liftgeo.words.verdict import answer_line, titled, warning_lines
@@ -55,8 +58,8 @@ def place_of(key: str) -> str:
 def odds_lines(known: Known) -> list[str]:
     """Return the odds of each verdict, of 100 clutches."""
     words = {
-        "clear": "runs clear by the target",
-        "marginal": "runs clear, but by less than the target",
+        "clear": "runs clear with the room wanted",
+        "marginal": "runs clear, but with less room than wanted",
         "drags": "drags",
         "no_release": "does not release",
         "slips": "slips",
@@ -79,8 +82,9 @@ def range_lines(spread: Spread, known: Known, show: Shown) -> list[str]:
     clear, force = known.clearance_per_face_mm, known.peak_hand_force_n
     rows = [["What it may be", "5 in 100", "half", "95 in 100", "as"]]
     rows.append(["", "below", "below", "below", "given"])
-    three = "|".join(show.bare(x) for x in (clear.p05, clear.p50, clear.p95))
-    own = show.bare(spread.result.full_lever.clearance_per_face_mm)
+    own_mm = spread.result.full_lever.clearance_per_face_mm
+    *of, own = show.column([clear.p05, clear.p50, clear.p95, own_mm])
+    three = "|".join(of)
     rows.append(row(f"clearance per face, {show.unit('length')}", clear, three, own))
     three = "|".join(show.bare_force(x) for x in (force.p05, force.p50, force.p95))
     own = show.bare_force(spread.result.peak.hand_force_n)
@@ -152,7 +156,7 @@ def repeat_lines(spread: Spread, known: Known, units: str) -> list[str]:
     def how(items: tuple[Repeat, ...]) -> list[str]:
         lines = []
         for item in items:
-            lines += wrapped(f"  {item.key}: {item.how}.", indent="    ")
+            lines += wrapped(in_units(f"  {item.key}: {item.how}.", units), indent="    ")
         return lines
 
     sure = f"The answer holds {per_hundred(repeat.sure_now)} times in 100 now."
@@ -184,7 +188,7 @@ def corner_lines(spread: Spread, show: Shown) -> list[str]:
     parts = []
     if clear == clear:
         side = "short" if clear < 0 else "clear"
-        parts.append(f"{show.length(abs(clear))} {side} on each face")
+        parts.append(f"{show.small(abs(clear))} {side} on each face")
     if force == force:
         parts.append(f"{show.force(force)} at the hand")
     if not parts:
@@ -207,36 +211,56 @@ def taken_lines(mechanism: Mechanism, known: Known, units: str) -> list[str]:
     return wrapped(f"Not given, taken as usual for a {mechanism.condition} machine: {each}.")
 
 
-def spread_page(spread: Spread, units: str, name: str) -> list[str]:
-    """Return the whole page; `name` is the file with its changes, as a next command takes it."""
+def spread_page(spread: Spread, units: str, name: str, *, full: bool = False) -> list[str]:
+    """Return the page: one screen, or all of it.
+
+    `name` is the file with its changes, as a next command takes it.
+    """
     show, result, known = Shown(units), spread.result, spread.known
+    mechanism, told = spread.mechanism, spread.result.warnings
     title = [text] if (text := whole_title(spread)) else []
+
+    def worked(lines: Sequence[str]) -> list[str]:
+        return lines_as_worked(lines, mechanism)
+
+    first = warning_lines(told, mechanism, units, notes=False)
+    notes = warning_lines(told, mechanism, units, notes=True) if full else []
     if known is None:
         return page(
             title,
-            [*headline(answer_line(result, units)), *wrapped(NOTHING_UNCERTAIN)],
-            warning_lines(result.warnings),
-            wrapped(WORK_SAFELY),
+            [*worked(headline(answer_line(result, units))), *wrapped(NOTHING_UNCERTAIN)],
+            first,
+            notes,
+            last_lines(told, full=full),
         )
-    word = headline_word(result, spread.mechanism, known)
+    word = headline_word(result, mechanism, known)
     failed = f", {known.failed:,} of them cannot be built" if known.failed else ""
     drawn = f"From {known.samples:,} mechanisms drawn, seed {known.seed}{failed}. {INDEPENDENT}"
-    if spread.total is None:
-        drawn += f" `liftgeo spread {name} --full` adds what numbers do together."
+    sure = sure_line(result, known, units)
     return page(
         title,
         [
-            *headline(answer_line(result, units, word, known)),
-            *wrapped(sure_line(result, known, units)),
-            *wrapped(bench_line(known, units)),
+            *worked(headline(answer_line(result, units, word, known))),
+            *worked(wrapped(sure)),
+            *worked(wrapped(bench_line(known, units))),
         ],
+        first,
         odds_lines(known),
-        range_lines(spread, known, show),
-        share_lines(spread, known),
+        worked(range_lines(spread, known, show)),
+        worked(share_lines(spread, known)),
         repeat_lines(spread, known, units),
-        corner_lines(spread, show),
-        taken_lines(spread.mechanism, known, units),
-        wrapped(drawn),
-        warning_lines(result.warnings),
-        wrapped(WORK_SAFELY),
+        *(
+            (
+                worked(corner_lines(spread, show)),
+                taken_lines(mechanism, known, units),
+                wrapped(drawn),
+                notes,
+            )
+            if full
+            else ()
+        ),
+        [
+            *wrapped(f"Next: `liftgeo check {name}` says how each number is measured."),
+            *last_lines(told, full=full),
+        ],
     )

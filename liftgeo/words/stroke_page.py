@@ -8,10 +8,10 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from liftgeo.quantities import shown
-from liftgeo.safety import WORK_SAFELY
 from liftgeo.words.certainty import certainty_lines, headline_word, rests_on_usual_friction
 from liftgeo.words.clutch_end import clutch_end_lines
 from liftgeo.words.foot import lines_as_worked
+from liftgeo.words.last import last_lines
 from liftgeo.words.lines import columns, headline, noted, page, wrapped
 from liftgeo.words.names import EVENT_WORDS, ITEM_WORDS, STOP_WORDS
 from liftgeo.words.numbers import Shown, fixed
@@ -63,9 +63,9 @@ def budget_lines(result: Result, show: Shown, target_mm: float) -> list[str]:
         lost = "" if line.item == "geometry" else show.bare(line.lost_mm)
         rows.append([f"  {ITEM_WORDS[line.item]}", lost, show.bare(line.left_mm)])
         bars.append("  " + "#" * round(_BAR * max(line.left_mm, 0.0) / longest))
-    clearance = show.bare(result.full_lever.clearance_per_face_mm)
+    clearance = show.column([result.full_lever.clearance_per_face_mm])[0]
     rows.append(["  clearance per face", "", clearance])
-    bars.append(f"  target {show.bare(target_mm)}")
+    bars.append(f"  wanted {show.bare(target_mm)}")
     return noted(columns(rows, gap=4), bars)
 
 
@@ -77,9 +77,9 @@ def full_lever_lines(result: Result, show: Shown) -> list[str]:
     return [
         f"Full lever: {show.length(full.hand_travel_mm, coarse=True)} at the hand, stopped by "
         f"{STOP_WORDS[result.stopped_by]}",
-        f"  lever {full.lever_angle_deg:.1f} deg   "
+        f"  lever {full.lever_angle_deg:z.1f} deg   "
         f"cable {show.length(full.cable_pull_mm, coarse=True)}   "
-        f"arm {full.arm_rotation_deg:.1f} deg",
+        f"arm {full.arm_rotation_deg:z.1f} deg",
         f"  rod {show.length(full.rod_travel_mm)}   plate {show.length(full.plate_lift_mm)}",
         f"  hand {show.force(full.hand_force_n)}, "
         f"letting back {show.force(full.return_hand_force_n)}   "
@@ -103,32 +103,65 @@ def event_lines(result: Result, show: Shown) -> list[str]:
     return columns(rows, gap=4)
 
 
+_INDENT = " " * 8
+
+
+def lever_lines(result: Result, show: Shown) -> list[str]:
+    """Return the lever's way in a line: its travel, and where what happens."""
+    at = {event.name: event for event in result.events}
+    slack, part, clear = (at[k] for k in ("slack-taken-up", "faces-part", "running-clear"))
+
+    def bare(travel_mm: float) -> str:
+        return show.bare(travel_mm, coarse=True)
+
+    parts = [
+        f"{show.length(result.full_lever.hand_travel_mm, coarse=True)} at the hand to "
+        f"{STOP_WORDS[result.stopped_by]}"
+    ]
+    if slack.reached:
+        parts.append(f"cable slack until {bare(slack.hand_travel_mm)}")
+    parts.append(f"rod loaded from {bare(result.hand.take_up_mm)}")
+    parts.append(f"faces part at {bare(part.hand_travel_mm)}" if part.reached else "never part")
+    if part.reached:
+        parts.append(f"clear at {bare(clear.hand_travel_mm)}" if clear.reached else "never clear")
+    # One short: a pedal's "floor" is longer than a grip.
+    return wrapped(f"Lever   {'; '.join(parts)}", width=79, indent=_INDENT)
+
+
 def effort_lines(result: Result, mechanism: Mechanism, show: Shown) -> list[str]:
-    """Return peak, floor and work in words."""
-    effort, peak = result.effort, result.peak
+    """Return peak, what is wanted, holding and letting back in a line."""
+    full, peak = result.full_lever, result.peak
     target = hand_force_target_n(mechanism)
-    beside = "within" if peak.hand_force_n <= target else "above"
     text = (
-        f"Effort: peak {show.force(peak.hand_force_n)} at "
-        f"{show.length(peak.hand_travel_mm, coarse=True)}, {beside} the "
-        f"{show.force(target)} wanted. No geometry that lifts as far could average less than "
-        f"{show.force(effort.floor_n)} over this travel. Work {effort.work_j:z.2f} J."
+        f"Effort  {show.pull(peak.hand_force_n)} at most, at "
+        f"{show.length(peak.hand_travel_mm, coarse=True)}; {show.force(target)} wanted; "
+        f"{show.force(full.hand_force_n)} at full lever, letting back "
+        f"{show.force(full.return_hand_force_n)}"
     )
-    return wrapped(text)
+    return wrapped(text, indent=_INDENT)
+
+
+def least_effort_line(result: Result, show: Shown) -> str:
+    """Return the mean effort below which no linkage can come, and the work of a pull."""
+    effort = result.effort
+    return (
+        "Least effort: no lever, arm or ramp that lifts as far could average less than "
+        f"{show.force(effort.floor_n)} over this travel. Work {show.work(effort.work_j)}."
+    )
 
 
 def capacity_lines(result: Result, mechanism: Mechanism, show: Shown) -> list[str]:
-    """Return clamp force, torque and slip margin in words."""
+    """Return torque, slip margin and clamp force in a line."""
     capacity = result.capacity
-    text = f"Grip: clamp force {show.force(capacity.clamp_force_n)}, "
-    text += f"holds {shown(capacity.torque_nm, 'torque', show.units, 0)}"
+    text = f"Grip    holds {shown(capacity.torque_nm, 'torque', show.units, 0)}"
     if np.isnan(capacity.slip_margin):
-        text += "; give engine.torque for the slip margin"
+        text += "; give engine.torque to know whether it slips"
     else:
         text += f", {capacity.slip_margin:.2f} times what the engine asks"
-        if rests_on_usual_friction(mechanism):
-            text += ", with a usual facing friction: it was not given, so this is no verdict"
-    return wrapped(text + ".")
+    text += f"; clamp force {show.pull(capacity.clamp_force_n)}"
+    if rests_on_usual_friction(mechanism):
+        text += "; facing friction not given, so no verdict on slip"
+    return wrapped(text, indent=_INDENT)
 
 
 def stroke_rows(result: Result, show: Shown, count: int = 9) -> list[str]:
@@ -176,8 +209,8 @@ def next_line(result: Result, mechanism: Mechanism, name: str) -> str:
     if result.verdict == "clear" and not any(w.severity == "stop" for w in result.warnings):
         if result.peak.hand_force_n > hand_force_target_n(mechanism):
             return (
-                f"Next: it runs clear but is heavier than wanted; `liftgeo compare {name}` and "
-                f"`liftgeo size {name} --vary KEY=LOW..HIGH` look for a lighter way."
+                f"Next: it is heavier than wanted; `liftgeo compare {name}` or `liftgeo size "
+                f"{name} --vary KEY=LOW..HIGH` looks for a lighter way."
             )
         return (
             f"Next: prove it on the bench; `liftgeo stroke {name} --figure page.pdf` makes a page "
@@ -192,6 +225,18 @@ def next_line(result: Result, mechanism: Mechanism, name: str) -> str:
     )
 
 
+def full_lines(result: Result, faces: Faces, show: Shown) -> tuple[Sequence[str], ...]:
+    """Return the blocks that stand behind --full."""
+    return (
+        wrapped(reason_line(result, show)),
+        full_lever_lines(result, show),
+        event_lines(result, show),
+        wrapped(least_effort_line(result, show)),
+        clutch_end_lines(result, show),
+        stroke_rows(result, show),
+    )
+
+
 def stroke_page(
     result: Result,
     mechanism: Mechanism,
@@ -199,10 +244,24 @@ def stroke_page(
     name: str,
     known: Known | None = None,
     offers: Sequence[Offer] = (),
+    *,
+    full: bool = False,
 ) -> list[str]:
-    """Return the whole page; `name` is the file as a next command would name it.
+    """Return the page: one screen, or all of it.
 
-    `offers` are changes to paste, where the file has none.
+    Parameters
+    ----------
+    result, mechanism : Result, Mechanism
+        The answer, and what it was computed from.
+    units : {"metric", "inch"}
+    name : str
+        The file as a next command would name it.
+    known : Known, optional
+        How sure the answer is.
+    offers : sequence of Offer
+        Changes to paste, where the file has none.
+    full : bool
+        Add work, least effort, clutch end, rows of the stroke and notes.
     """
     show, faces = Shown(units), mechanism.parts().faces
     word = headline_word(result, mechanism, known) if known is not None else ""
@@ -211,20 +270,23 @@ def stroke_page(
             *headline(answer_line(result, units, word, known)),
             *certainty_lines(result, mechanism, known, units),
             *wrapped(gap_line(result, faces, show)),
-            *wrapped(reason_line(result, show)),
         ],
+        warning_lines(result.warnings, mechanism, units, notes=False),
         budget_lines(result, show, float(faces.target_mm)),
-        full_lever_lines(result, show),
-        event_lines(result, show),
-        effort_lines(result, mechanism, show) + capacity_lines(result, mechanism, show),
-        clutch_end_lines(result, show),
-        stroke_rows(result, show),
+        [
+            *lever_lines(result, show),
+            *effort_lines(result, mechanism, show),
+            *capacity_lines(result, mechanism, show),
+        ],
+        *(full_lines(result, faces, show) if full else ()),
     )
     return page(
         [title] if (title := titled(result.title, result.change)) else [],
         *(lines_as_worked(block, mechanism) for block in blocks),
-        warning_lines(result.warnings),
-        lines_as_worked(offer_lines(offers, show, name), mechanism)
-        or wrapped(next_line(result, mechanism, name)),
-        wrapped(WORK_SAFELY),
+        warning_lines(result.warnings, mechanism, units, notes=True) if full else [],
+        lines_as_worked(offer_lines(offers, show, name), mechanism),
+        [
+            *([] if offers else wrapped(next_line(result, mechanism, name))),
+            *last_lines(result.warnings, full=full),
+        ],
     )

@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING
 
 from liftgeo.mechanism import convert
 from liftgeo.quantities import shown
+from liftgeo.words.foot import as_worked
+from liftgeo.words.in_units import in_units
 from liftgeo.words.lines import listed, one_line, wrapped
 from liftgeo.words.names import STOP_WORDS, UNTITLED_FIGURE
 from liftgeo.words.numbers import force_text, lift_text, said, travel_text
@@ -121,10 +123,15 @@ def key_numbers(result: Result, units: str, target_mm: float, target_n: float) -
     return rows
 
 
-def warning_texts(result: Result) -> list[str]:
+def message(warning: Warning, mechanism: Mechanism, units: str) -> str:
+    """Return what a warning says, in the units of a page and the words of hand or foot."""
+    return in_units(as_worked(one_line(warning.message), mechanism), units)
+
+
+def warning_texts(result: Result, mechanism: Mechanism, units: str = "metric") -> list[str]:
     """Return what the warnings say, notes left out."""
     return [
-        f"{warning.severity.upper()}: {one_line(warning.message)}"
+        f"{warning.severity.upper()}: {message(warning, mechanism, units)}"
         for warning in result.warnings
         if warning.severity != "note"
     ]
@@ -146,9 +153,16 @@ def unusable(result: Result) -> str:
     return "does not release" if result.full_lever.separation_mm <= 0 else ""
 
 
-def warning_lines(warnings: Iterable[Warning]) -> list[str]:
-    """Return warnings as lines of a page, in the order given: the gravest first."""
+def warning_lines(
+    warnings: Iterable[Warning], mechanism: Mechanism, units: str, *, notes: bool | None = None
+) -> list[str]:
+    """Return warnings as lines of a page, in the order given: the gravest first.
+
+    `notes` False leaves the notes out, True leaves all else out.
+    """
     lines: list[str] = []
     for warning in warnings:
-        lines += wrapped(f"{warning.severity.upper():<8}{warning.message}", indent=" " * 8)
+        if notes is None or notes is (warning.severity == "note"):
+            text = message(warning, mechanism, units)
+            lines += wrapped(f"{warning.severity.upper():<8}{text}", indent=" " * 8)
     return lines

@@ -11,6 +11,7 @@ from starter_files import filled
 
 import liftgeo
 from liftgeo.mechanism.starter import starter
+from liftgeo.words.in_units import in_units
 
 FILES = sorted(GEOMETRIES.glob("*.toml"))
 
@@ -82,7 +83,10 @@ def test_all_warnings_are_printed(tmp_path: Path) -> None:
     expected = liftgeo.stroke(liftgeo.load(path)).warnings
     assert "rigid-cable" in [warning.key for warning in expected]
     for warning in expected:
-        assert " ".join(f"{warning.severity.upper()} {warning.message}".split()) in page
+        assert (
+            " ".join(f"{warning.severity.upper()} {in_units(warning.message, 'metric')}".split())
+            in page
+        )
 
 
 def test_a_change_is_laid_over_the_file_before_it_is_read_back() -> None:

@@ -35,7 +35,7 @@ DELTAS = {
 
 
 def test_the_page_sets_every_change_beside_the_file_as_it_stands() -> None:
-    done = run("compare", TRACTOR)
+    done = run("compare", TRACTOR, "--full")
     assert (done.code, done.err) == (0, "")
     lines = done.out.splitlines()
     title = "Base clutch of the tests, single dry plate (invented): as it stands"
@@ -59,7 +59,7 @@ def test_a_row_holds_values_and_the_row_below_their_differences() -> None:
 
 
 def test_the_page_says_what_geometry_can_do_and_what_it_cannot() -> None:
-    page = " ".join(run("compare", TRACTOR).out.split())
+    page = " ".join(run("compare", TRACTOR, "--full").out.split())
     assert "lever, arm and ramp trade lift for effort, at constant work" in page
     assert "Only less friction, less stretch and less play, a spring past its peak" in page
     assert "* best, ! worst of a column" in page

@@ -70,7 +70,7 @@ def test_csv_is_written_beside_the_text_and_never_over_a_file(tmp_path: Path) ->
 def test_every_form_carries_the_caution() -> None:
     for form in ((), ("--latex",), ("--markdown",), ("--json",)):
         printed = " ".join(run("formula", TRACTOR, "--for", "capacity", *form).out.split())
-        assert "Local codes and licensed practice come first" in printed
+        assert "local codes, licensed practice first." in printed
 
 
 def test_two_ways_of_printing_are_one_too_many() -> None:

@@ -8,7 +8,14 @@ import pytest
 from clutches import BASE_TEXT
 from command_line import run
 
-from liftgeo.safety import CAUTIONS, WORK_SAFELY, WORK_SAFELY_IN_BRIEF, cautions
+from liftgeo.safety import (
+    CAUTIONS,
+    WORK_SAFELY,
+    WORK_SAFELY_AT_LENGTH,
+    WORK_SAFELY_IN_BRIEF,
+    cautions,
+)
+from liftgeo.words.lines import wrapped
 
 
 @pytest.fixture
@@ -51,6 +58,10 @@ def test_every_page_carries_them_in_brief(command: str, file: str) -> None:
     assert WORK_SAFELY in " ".join(done.out.split())
 
 
+def test_on_a_page_they_take_two_lines() -> None:
+    assert len(wrapped(WORK_SAFELY)) == 2
+
+
 @pytest.mark.parametrize("form", ["--latex", "--markdown"])
 def test_the_working_carries_them_in_every_form(form: str, file: str) -> None:
     assert WORK_SAFELY in " ".join(run("formula", file, "--for", "clearance", form).out.split())
@@ -59,10 +70,10 @@ def test_the_working_carries_them_in_every_form(form: str, file: str) -> None:
 def test_a_starter_file_carries_them(tmp_path: Path) -> None:
     run("new", tmp_path / "mine")
     text = (tmp_path / "mine.toml").read_text(encoding="utf-8").replace("\n# ", " ")
-    assert WORK_SAFELY in text
+    assert WORK_SAFELY_AT_LENGTH in text
 
 
-@pytest.mark.parametrize("text", [WORK_SAFELY, WORK_SAFELY_IN_BRIEF])
+@pytest.mark.parametrize("text", [WORK_SAFELY, WORK_SAFELY_IN_BRIEF, WORK_SAFELY_AT_LENGTH])
 def test_neither_text_asks_for_a_wheel_in_the_air(text: str) -> None:
     assert "on a stand" not in text
     for word in ("spring", "asbestos", "fingers", "blocked", "nobody in line", "licensed practice"):

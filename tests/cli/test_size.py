@@ -15,6 +15,8 @@ from pathlib import Path
 import pytest
 from command_line import CHECKOUT, GEOMETRIES, TRACTOR, edited, run
 
+from liftgeo.words.names import TOLD_APART
+
 QUICK = ("--vary", "release.ramp_angle=12..18", "--want", "clearance>=0.02")
 
 
@@ -22,14 +24,14 @@ QUICK = ("--vary", "release.ramp_angle=12..18", "--want", "clearance>=0.02")
 
 
 def test_the_page_gives_values_margins_and_effects() -> None:
-    done = run("size", TRACTOR, *QUICK)
+    done = run("size", TRACTOR, *QUICK, "--full")
     assert (done.code, done.err) == (0, "")
     lines = done.out.splitlines()
     assert lines[2].startswith("FOUND: with clearance at least 0.020 mm, the least peak hand")
     row = next(line.split() for line in lines if line.startswith("  release.ramp_angle"))
     assert row[1:3] == ["14.0", "deg"]
     want = next(line for line in lines if line.startswith("  clearance at least 0.020 mm"))
-    assert want.endswith("binds")
+    assert want.endswith("just kept")
     page = " ".join(done.out.split())
     assert "lever, arm and ramp trade lift for effort, at constant work" in page
     assert "The least effort for each clearance" in page
@@ -52,8 +54,18 @@ def test_a_miss_says_what_is_in_the_way() -> None:
     page = " ".join(done.out.split())
     assert "NOT POSSIBLE" in page
     assert "clearance at least 0.300 mm: the hand's travel is used up" in page
-    assert "peak hand force at most 40 N: the effort floor" in page
+    assert "peak hand force at most 40 N: the least effort there is" in page
     assert "missed" in page
+
+
+def test_lift_is_wanted_and_told_apart_from_separation_and_clearance() -> None:
+    done = run("size", TRACTOR, "--vary", "release.ramp_angle=12..18", "--want", "lift>=0.68")
+    assert done.code == 0
+    assert "FOUND: with lift at least 0.680 mm, the least peak hand" in done.out
+    assert " ".join(done.out.split()).count(TOLD_APART) == 1
+    assert " ".join(run("size", "--help").out.split()).count(TOLD_APART) == 1
+    other = run("size", TRACTOR, "--vary", "release.ramp_angle=12..18", "--want", "slip_margin>=1")
+    assert TOLD_APART not in " ".join(other.out.split())
 
 
 def test_an_answer_that_slips_is_not_to_be_made(tmp_path: Path) -> None:

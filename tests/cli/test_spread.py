@@ -46,11 +46,19 @@ def test_the_page_says_how_sure_whose_and_what_to_repeat(unsure: Path):
     assert "Whose ± decides the clearance" in text
     assert "cable free play *" in text
     assert "What to repeat: The answer holds" in text
-    assert "Worst case: with every number at once" in text
-    assert "Not given, taken as usual for a used machine: " in text
-    assert "Every number varies by itself here" in text
     assert " ".join(WORK_SAFELY.split()[:6]) in text
     assert all(len(line) <= 80 for line in done.out.splitlines())
+
+
+def test_the_rest_of_the_page_waits_behind_full(unsure: Path):
+    behind = (
+        "Worst case: with every number at once",
+        "Not given, taken as usual for a used machine: ",
+        "Every number varies by itself here",
+    )
+    one, whole = text_of(spread(unsure)), text_of(spread(unsure, "--full"))
+    assert [words in one for words in behind] == [False] * 3
+    assert [words in whole for words in behind] == [True] * 3
 
 
 def test_json_has_the_names_of_known_and_its_own(unsure: Path):

@@ -255,7 +255,7 @@ def test_changes_offered_are_pasted_and_compared(tmp_path: Path) -> None:
     file.write_text(text, encoding="utf-8")
     page = run("stroke", file).out
     assert "each alone, worked out for this machine" in " ".join(page.split())
-    block = page[page.index("[changes.") : page.index("Work safely")]
+    block = page[page.index("[changes.") : page.index("`--full`")]
     assert max(map(len, block.splitlines())) <= 80
     file.write_text(text + block, encoding="utf-8")
     assert run("check", file).code == 0

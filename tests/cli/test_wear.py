@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+import re
 from pathlib import Path
 
 import pytest
@@ -89,8 +90,36 @@ def test_inch_units_are_shown_and_json_stays_metric():
     assert run("wear", TRACTOR, "--units", "ells").code == 2
 
 
+def test_what_is_past_riding_takes_one_line(tmp_path: Path):
+    text = TRACTOR.read_text(encoding="utf-8").replace("wear_limit = 0.4", "wear_limit = 1.4")
+    file = tmp_path / "thick.toml"
+    file.write_text(text, encoding="utf-8")
+    lines = run("wear", file).out.splitlines()
+    assert sum("rides; not worked out" in line for line in lines) == 1
+    first = next(k for k, line in enumerate(lines) if line.startswith("each mm"))
+    wear = [line.split()[0] for line in lines[first + 1 : first + 10]]
+    assert len(set(wear)) == 9  # no row prints as its neighbour
+    assert "faces.wear_limit" not in run("wear", file).out
+
+
+def test_without_a_thickness_it_says_how_far_it_went_and_why():
+    page = " ".join(run("wear", GEOMETRIES / "saw-bench.toml").out.split())
+    assert "is not given (faces.facing_thickness, faces.wear_limit): it was followed to " in page
+    assert "off each face, since there the lever rides." in page
+
+
+def test_a_pedal_wears_in_its_own_words(tmp_path: Path):
+    text = TRACTOR.read_text(encoding="utf-8").replace("[lever]", '[lever]\nworked_by = "foot"')
+    file = tmp_path / "pedal.toml"
+    file.write_text(text, encoding="utf-8")
+    page = run("wear", file).out
+    assert "less than 5 mm of play is left at the pedal" in page
+    assert "less than 2 mm of play is left at the lever" in run("wear", TRACTOR).out
+    assert re.search(r"\b(lever|hand|grip)\b", page) is None
+
+
 def test_the_stroke_page_tells_of_the_clutch_end():
-    done = run("stroke", TRACTOR)
+    done = run("stroke", TRACTOR, "--full")
     text = " ".join(done.out.split())
     assert "Spring: a thicker plate lightens this clutch: it sits past its peak by 0.09 mm" in text
     assert "At full lever it drags: some 0.83 N·m (tilt shared by all faces) to 1.46 N·m" in text

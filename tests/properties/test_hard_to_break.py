@@ -7,6 +7,7 @@ every time, and prints how many were tried, refused and held.
 from __future__ import annotations
 
 import dataclasses
+import re
 from collections import Counter
 
 import numpy as np
@@ -112,8 +113,9 @@ def check_stands(document: dict) -> str:
     assert np.all(np.diff(table.hand_travel_mm) >= -1e-7 * (1 + table.hand_travel_mm[-1]))
     assert table.hand_force_n.max() <= result.peak.hand_force_n * (1 + 1e-6) + 1e-9
     assert result.effort.work_j >= -1e-9
-    page = "\n".join(stroke_page(result, drawn, "metric", "drawn"))
-    for word in ("nan", "inf ", "-0.00"):
+    page = "\n".join(stroke_page(result, drawn, "metric", "drawn", full=True))
+    assert not re.search(r"-0\.0+(?!\d)", page), page  # a negative zero
+    for word in ("nan", "inf "):
         assert word not in page.lower().replace("information", ""), page
     return "answered"
 

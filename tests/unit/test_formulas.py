@@ -333,7 +333,7 @@ def test_a_primed_symbol_is_the_same_quantity_letting_back() -> None:
 def test_every_form_to_read_carries_the_caution() -> None:
     working = working_of("base-clutch")
     plain = " ".join(WORK_SAFELY.split())
-    for word in ("Weigh the spring", "Unload", "dust", "fingers", "Local codes", "licensed"):
+    for word in ("weigh them", "Unload springs", "dust", "fingers", "Local codes", "licensed"):
         assert word.lower() in plain.lower()
     forms = working.text(), working.markdown(), working.latex(), working._repr_html_()
     for form in (*forms, working._repr_latex_(), working.to_dict()["caution"]):

@@ -80,5 +80,5 @@ def test_a_pedal_and_a_hand_are_wanted_different_forces():
         for name in ("car-diaphragm-fork", "mower")
         for line in stroke_page(liftgeo.stroke(MACHINES[name]), MACHINES[name], "metric", "x")
     )
-    assert "the 130 N wanted" in page
-    assert "the 90 N wanted" in page
+    assert "; 130 N wanted;" in page
+    assert "; 90 N wanted;" in page

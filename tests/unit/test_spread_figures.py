@@ -156,10 +156,22 @@ def test_bars_are_as_long_as_the_shares_and_outlines_as_the_totals():
     assert all(bar.get_facecolor()[3] == 0.0 for bar in with_others)
 
 
+def test_a_clutch_that_slips_is_counted_in_no_zone():
+    held = clutches.mechanism(**UNSURE, engine={"torque": 100.0}, faces={"friction": "0.30 ± 0.03"})
+    found = spread(held, samples=1000)
+    slips = found.known.odds.slips
+    assert 0.05 < slips < 0.95
+    assert sum(found.zones) + slips == pytest.approx(1.0)
+    assert found.zones[0] < 1 - found.known.frees
+    title = spread_page(found).axes[0].get_title(loc="left")
+    assert f"SLIPS, wherever it lies: {100 * slips:.0f} in 100; of the others:" in title
+    assert "SLIPS" not in spread_page(spread_of()).axes[0].get_title(loc="left")
+
+
 def test_stop_and_caution_stand_under_the_spread():
     slipping = clutches.mechanism(**UNSURE, engine={"torque": 150.0})
     found = spread(slipping, samples=1000)
-    texts = warning_texts(found.result)
+    texts = warning_texts(found.result, slipping)
     assert any(text.startswith("STOP") for text in texts)
     said = " ".join(" ".join(t.get_text() for t in spread_page(found).texts).split())
     assert all(text in said for text in texts)

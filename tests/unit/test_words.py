@@ -159,6 +159,7 @@ def test_a_pedal_is_spoken_of_as_one(hand: str, foot: str) -> None:
 
 def test_the_page_of_a_pedal_knows_no_hand() -> None:
     file = mechanism(title="By hand (invented)", lever={"worked_by": "foot"})
-    lines = stroke_page(liftgeo.stroke(file), file, "metric", "hand.toml")
+    lines = stroke_page(liftgeo.stroke(file), file, "metric", "hand.toml", full=True)
     assert "Full pedal: 39.0 mm at the foot, stopped by the floor" in lines
+    assert any(line.startswith("Pedal   39.0 mm at the foot to the floor;") for line in lines)
     assert lines[0] == "By hand (invented)"

@@ -1,0 +1,122 @@
+"""A sound clutch is told on one screen, the gravest first, and all of it behind --full.
+
+40 lines is what a terminal window shows; common practice, no source.
+"""
+
+from __future__ import annotations
+
+import tomllib
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+from clutches import mechanism
+
+import liftgeo
+from liftgeo.mechanism import Mechanism, from_document
+from liftgeo.mechanism.changes import Change
+from liftgeo.words.compare_page import compare_page
+from liftgeo.words.lines import Headline
+from liftgeo.words.size_page import size_page
+from liftgeo.words.stroke_page import stroke_page
+from liftgeo.words.wear_page import wear_page
+
+ONE_SCREEN, WIDTH = 40, 80
+FILE = Path(__file__).resolve().parents[1] / "sound_machines.toml"
+SOUND = {
+    name: from_document(document)
+    for name, document in tomllib.loads(FILE.read_text(encoding="utf-8")).items()
+}
+
+
+def tried(machine: Mechanism) -> Mechanism:
+    """Return a machine with two changes to compare."""
+    free = float(machine.keys.get("cable.free_play", 2.0))
+    changes = {
+        name: Change(name, "invented", {"cable.free_play": play})
+        for name, play in (("less-play", 0.5 * free), ("more-play", 1.2 * free))
+    }
+    return replace(machine, changes=changes)
+
+
+def stroke_lines(machine: Mechanism, *, full: bool = False) -> list[str]:
+    known = liftgeo.known(machine)
+    return stroke_page(liftgeo.stroke(machine), machine, "metric", "mine.toml", known, full=full)
+
+
+def compare_lines(machine: Mechanism, *, full: bool = False) -> list[str]:
+    found = liftgeo.compare(tried(machine))
+    known = liftgeo.known(machine)
+    return compare_page(found, None, "metric", "mine.toml", known, full=full)
+
+
+def size_lines(machine: Mechanism, *, full: bool = False) -> list[str]:
+    ranges = [f"cable.free_play={0.8}..{4.0}"]
+    found = liftgeo.size(machine, ranges, ["clearance>=0.02"])
+    return size_page(found, "metric", "mine.toml", None, full=full)
+
+
+def wear_lines(machine: Mechanism, *, full: bool = False) -> list[str]:
+    return wear_page(liftgeo.wear(machine), "metric", "mine.toml", full=full)
+
+
+PAGES = {
+    "stroke": stroke_lines,
+    "compare": compare_lines,
+    "size": size_lines,
+    "wear": wear_lines,
+}
+
+
+HEADLINES = ("SLIPS", "ALREADY", "LIKELY", "DRAGS", "FOUND", "NOT POSSIBLE")
+NUMBERS = ("Where the lift goes", "as it stands ", "Input ", "each mm")
+"""How the first table of each page begins."""
+
+
+def place_of(lines: list[str], *starts: str) -> int:
+    return next(k for k, line in enumerate(lines) if line.startswith(starts))
+
+
+@pytest.mark.parametrize("name", SOUND)
+@pytest.mark.parametrize("page", PAGES)
+def test_a_sound_clutch_is_told_on_one_screen(page: str, name: str) -> None:
+    lines = PAGES[page](SOUND[name])
+    assert len(lines) <= ONE_SCREEN
+    assert max(len(line) for line in lines) <= WIDTH
+
+
+@pytest.mark.parametrize("page", PAGES)
+def test_the_whole_page_holds_the_screen_and_more(page: str) -> None:
+    one, whole = (PAGES[page](SOUND["trials-wet-six"], full=full) for full in (False, True))
+    assert len(whole) > len(one)
+    rows = {line for line in one if line[:9].strip().replace(".", "").isdigit()}  # of wear
+    assert set(one) - set(whole) <= rows | {line for line in one if "--full" in line}
+
+
+@pytest.mark.parametrize("page", PAGES)
+@pytest.mark.parametrize("full", [False, True])
+def test_verdict_stops_and_cautions_come_first(page: str, full: bool) -> None:
+    worn = mechanism(cable={"free_play": 0.1}, engine={"torque": 300})
+    lines = PAGES[page](worn, full=full)
+    verdict = place_of(lines, *HEADLINES)
+    assert isinstance(lines[verdict], Headline)
+    stop, numbers = place_of(lines, "STOP"), place_of(lines, *NUMBERS)
+    cautions = [k for k, line in enumerate(lines) if line.startswith("CAUTION")]
+    assert verdict < stop < cautions[0] <= cautions[-1] < numbers
+
+
+def test_notes_wait_behind_full_and_are_counted() -> None:
+    oil = SOUND["trials-wet-six"]
+    one, whole = stroke_lines(oil), stroke_lines(oil, full=True)
+    assert not any(line.startswith("NOTE") for line in one)
+    assert sum(line.startswith("NOTE") for line in whole) == 1
+    assert "`--full` prints the rest and a note; `liftgeo safety` says in full:" in one
+
+
+def test_lever_effort_and_grip_take_a_line_each_after_the_bars() -> None:
+    lines = stroke_lines(SOUND["mower"])
+    order = [
+        place_of(lines, word)
+        for word in ("RUNS", "Where the lift", "Lever ", "Effort ", "Grip ", "Next:", "Work safely")
+    ]
+    assert order == sorted(order)
