@@ -56,8 +56,8 @@ def where(
         if not there.any():
             continue
         first = int(there.argmax())
-        if first == 0:
-            return float(points[0])
+        if first == 0 or not reached(points[first]) > level:
+            return float(points[first])  # there, or short of it by a rounding alone
         return float(
             bracketed_root(lambda at: reached(at) - level, points[first - 1], points[first])
         )
@@ -113,5 +113,9 @@ def places(
     first = np.where(there.any(axis=1), there.argmax(axis=1), len(points) - 1)
     low, high = (np.take_along_axis(points, np.maximum(k, 0), axis=0) for k in (first - 1, first))
     beyond = ~there.any(axis=1)
+    # What is short of a level by a rounding alone is there: no root lies between the samples.
+    short = np.take_along_axis(travel, first, axis=0) < wanted
     at = bracketed_root(lambda q: reached(q) - wanted, low, high, steps=_ROOT_STEPS)
-    return np.where(beyond, np.broadcast_to(end.at, shape), np.where(first == 0, high, at))
+    return np.where(
+        beyond, np.broadcast_to(end.at, shape), np.where((first == 0) | short, high, at)
+    )

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import zlib
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 import numpy as np
@@ -37,6 +37,8 @@ _STEPS = (0.9, 0.5, 0.25)
 """How far a move goes, by turns: nearly anew, half way, near by."""
 
 
+_NO_SAY = 1e6
+"""How many times wider a reading's ± is made so that it says nothing."""
 CONTRADICTS = 3.0
 """Standard deviations from which a reading contradicts what the file and the others leave."""
 
@@ -59,6 +61,39 @@ def standardised(rest: Array, slopes: Array) -> Array:
     bent = slopes.T @ slopes + np.eye(slopes.shape[1])
     leverage = np.einsum("ij,ji->i", slopes, np.linalg.solve(bent, slopes.T))
     return np.asarray(rest / np.sqrt(np.maximum(1.0 - leverage, 1e-12)))
+
+
+def left_by_others(evidence: Evidence, which: int) -> float:
+    """Return how far a reading lies from what the file and all other readings leave possible.
+
+    Parameters
+    ----------
+    evidence : Evidence
+    which : int
+        The reading, by its place among them.
+
+    Returns
+    -------
+    float
+        In standard deviations of that distance.
+
+    Notes
+    -----
+    The likeliest place is found anew without the reading, and the prediction's own deviation there
+    added to the reading's. The same as `standardised` in linear problems; where the reading alone
+    drags the likeliest place to where slopes say nothing, this still does.
+    """
+    wide = [
+        replace(reading, half_width=_NO_SAY * reading.half_width) if k == which else reading
+        for k, reading in enumerate(evidence.readings)
+    ]
+    others = Evidence(evidence.mechanism, evidence.inputs, tuple(wide))
+    place = others.likeliest(np.zeros(evidence.width))
+    rest, slopes = evidence.around(place)
+    _, own = others.around(place)
+    bent = own.T @ own + np.eye(evidence.width)
+    reach = float(slopes[which] @ np.linalg.solve(bent, slopes[which]))
+    return float(rest[which] / np.sqrt(1.0 + reach))
 
 
 @dataclass(frozen=True, eq=False, repr=False)

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from liftgeo.mechanism import Mechanism
 from liftgeo.mechanism.bench import Reading
 from liftgeo.outcome.analysis import stroke
-from liftgeo.outcome.conditioned import CONTRADICTS, Conditioned, standardised
+from liftgeo.outcome.conditioned import CONTRADICTS, Conditioned, left_by_others, standardised
 from liftgeo.outcome.csv_text import csv_text
 from liftgeo.outcome.drawing import SAMPLES, SEED, Drawn, drawn_from
 from liftgeo.outcome.evidence import Evidence
@@ -31,6 +31,8 @@ Array = NDArray[np.float64]
 
 UNDETERMINED = 0.8
 """Of its own ± before: a key that keeps more than that is not told by the readings."""
+_MOST_ALONE = 8
+"""Contradicting readings each held against all others by itself."""
 TOGETHER = 0.7
 """Correlation from which two keys cannot be told apart."""
 
@@ -298,6 +300,9 @@ def _readings(drawn: Drawn, bench: Conditioned, fitted: Fit) -> Readings:
     }
     worst = sorted(np.flatnonzero(np.abs(away) > CONTRADICTS).tolist(), key=lambda k: -abs(away[k]))
     against = tuple(evidence.readings[k] for k in worst)
+    for k in worst[:_MOST_ALONE]:
+        off = left_by_others(evidence, k)
+        away[k] = np.copysign(max(abs(off), CONTRADICTS), off)
     apart = set_aside(evidence, bench) if against else ()
     return Readings(
         numbers,

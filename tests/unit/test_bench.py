@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from clutches import document
+from clutches import document, mechanism
 
 import liftgeo
 from liftgeo.errors import GeometryError
 from liftgeo.mechanism import from_document
 from liftgeo.mechanism.bench import QUANTITIES, Reading
 from liftgeo.mechanism.readings_text import readings_of
-from liftgeo.outcome.conditioned import conditioned
+from liftgeo.outcome.conditioned import conditioned, left_by_others
 from liftgeo.outcome.evidence import Evidence
 from liftgeo.outcome.outcome import analysed
 from liftgeo.outcome.predicted import predicted
@@ -347,3 +347,31 @@ def test_check_names_a_reading_as_the_file_would_hold_it() -> None:
         assert isinstance(step, Next)
         assert (step.key is None) != (step.reading is None)
     assert "None" not in next_measure_line(known)
+
+
+def test_a_reading_at_full_lever_by_its_travel_is_one_at_full_lever() -> None:
+    # The travel at full lever is the file's but for a rounding, to either side of it.
+    file = mechanism(left_out="usual", release={"friction_angle": None})
+    end = float(file.keys["lever.hand_travel"])
+    alike = tuple(uncertain(file))
+    spread = np.linspace(-2.5, 2.5, 41)[:, None] * np.ones((1, len(alike)))
+    by_travel, at_full = (
+        Evidence(file, alike, (Reading("separation", 0.2, 0.02, at=at),)).predicted(spread)
+        for at in (end, None)
+    )
+    assert by_travel == pytest.approx(at_full, abs=1e-9)
+    steps = np.diff(by_travel[0])
+    assert np.abs(steps).max() < 0.02  # no step on the way
+
+
+def test_how_far_a_reading_is_off_is_told_by_the_file_alone_where_it_stands_alone() -> None:
+    file = mechanism(left_out="usual", release={"friction_angle": None})
+    full = liftgeo.stroke(file).full_lever.separation_mm
+    read = Reading("separation", full - 0.2, 0.02)
+    evidence = Evidence(file, tuple(uncertain(file)), (read,))
+    rest, slopes = evidence.around(np.zeros(evidence.width))
+    wanted = rest[0] / np.sqrt(1.0 + float(slopes[0] @ slopes[0]))
+    assert left_by_others(evidence, 0) == pytest.approx(wanted, rel=0.02)
+    found = liftgeo.diagnose(file.with_readings((read,)))
+    (off,) = (rest.standardised for rest in found.readings.residuals)
+    assert abs(off) < 1.5 * abs(wanted)
