@@ -36,9 +36,9 @@ def register(app: typer.Typer) -> None:
         "--budget 150\n\n"
         "Each [changes.NAME] says what it costs in your own money: cost = 25, 0 where it is free; "
         "also hours = 2, needs and excludes = lists of names. Wants as in `liftgeo size`: "
-        "lift, clearance (per face), separation, slip_margin, peak_hand_force, hand_force, clamp_force, "
-        'axial_load, with >= or <=, in quotes; "frees>=0.9" asks that nine clutches in ten run '
-        "clear.",
+        "lift, clearance (per face), separation, slip_margin, peak_hand_force, hand_force, "
+        'clamp_force, axial_load, with >= or <=, in quotes; "frees>=0.9" asks that nine clutches '
+        "in ten run clear.",
     )(plan)
 
 

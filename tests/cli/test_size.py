@@ -272,7 +272,7 @@ def test_a_stock_file_is_kept_to_and_never_written_over(tmp_path: Path) -> None:
     done = run(*words, "--stock", stock, "--json")
     assert done.code == 0
     assert done.data["values"]["arm.radius"] in (33.0, 35.0, 36.5)
-    assert "35.0 mm" in run(*words, "--stock", stock).out
+    assert "35.0 mm" in run(*words, "--stock", stock, "--full").out
     refused = run(*words, "--stock", stock, "--csv", stock, "--force")
     assert refused.code == 2
     assert "33" in stock.read_text(encoding="utf-8")
