@@ -230,6 +230,23 @@ A change may also say on what terms it is to be had, for `liftgeo plan`: `cost`,
 `excludes = ["NAME"]` for those that cannot. Changes that set one key, or keys that stand for each
 other such as `rest_length` and `cable_angle`, exclude each other anyway.
 
+**A cable end moved on its arm** can mean three machines. Each page says what was held and what
+followed; pick by what the hand does:
+
+- `arm.hole = 30`: a new hole is drilled on the arm's own line, and the arm stays on its shaft as it
+  is. The angle at the shaft is held; rest length and cable angle follow, and the adjuster takes up
+  the cable.
+- `size --vary arm.radius_same_angle=24..40`, or `arm.radius` with `arm.cable_angle` in a change:
+  the arm is drilled, or made anew, and set on its shaft until it stands to the cable as before. The
+  angle between arm and cable is held; rest length follows.
+- `arm.radius = 30` alone holds the one of the two that the file gives. With `rest_length` the cable
+  stays as long as it is and the arm is turned to meet it, so the cable angle follows; with
+  `cable_angle` it is the line above.
+
+At the lever the blade's stop holds the angle at the pivot: there `lever.hole` is what a drill does,
+and `lever.nipple_radius` alone holds the one that the file gives. `arm.turned`, or `arm.splines`
+with `arm.turned_by`, moves no hole and turns the arm.
+
 `liftgeo new` writes a file with the keys that an answer needs as blanks, `liftgeo new --all` with
 all of them; `liftgeo check` reads a file back with what was taken as usual, `liftgeo schema` says
 the same to an editor.

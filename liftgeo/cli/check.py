@@ -143,6 +143,7 @@ def _as_data(
     warnings: tuple[Warning, ...],
     sure: Known | None,
 ) -> dict[str, Any]:
+    from liftgeo.mechanism.consequence import consequence
     from liftgeo.mechanism.key_facts import describe, measure_of
     from liftgeo.mechanism.laying import kind_of
     from liftgeo.mechanism.to_add import to_add
@@ -171,7 +172,8 @@ def _as_data(
         kind = kind_of(mechanism.given, fault.key.split(".")[0])
         what, how = describe(fault.key, kind)[0], measure_of(fault.key, kind)
         lacking.append({"key": fault.key, "what": what or "which kind it is", "how": how})
-    return {
+    brings = {} if mechanism.origin is None else {"consequence": consequence(mechanism).to_dict()}
+    return brings | {
         "title": mechanism.title,
         "change": mechanism.change,
         "quantities": quantities,

@@ -27,6 +27,8 @@ from liftgeo.figures.registry import FIGURES
 
 if TYPE_CHECKING:
     from liftgeo.figures import Figure
+    from liftgeo.mechanism import Mechanism
+    from liftgeo.outcome.known import Known
 
 TARGET_MISSED = 1
 
@@ -39,6 +41,16 @@ def register(app: typer.Typer) -> None:
         help="The main job: verdict, where the lift goes, effort through the stroke.\n\n"
         "Example: liftgeo stroke my-clutch.toml --change longer-arm --figure page.pdf",
     )(stroke)
+
+
+def _beside(mechanism: Mechanism, sure: Known | None) -> dict[str, object]:
+    """Return what stands in the JSON beside the result: how sure, and what a change brings."""
+    from liftgeo.mechanism.consequence import consequence
+
+    data: dict[str, object] = {"known": None if sure is None else sure.to_dict()}
+    if mechanism.origin is not None:
+        data["consequence"] = consequence(mechanism).to_dict()
+    return data
 
 
 def stroke(
@@ -99,7 +111,7 @@ def stroke(
     emit(
         wanted,
         page=text,
-        data=lambda: result.to_dict() | {"known": None if sure is None else sure.to_dict()},
+        data=lambda: result.to_dict() | _beside(mechanism, sure),
         table=result.to_csv,
         drawing=drawing,
     )

@@ -29,6 +29,8 @@ _ARROW_MM, _ARROW_HALF = 2.6, math.radians(9.0)
 _THIN_PT = 0.55
 _LETTER = 0.59  # mean width of a letter over its size
 _ABOVE_MM = 0.5
+ARROW = "→"
+"""Stands between two numbers of one line: what it was, and what it is."""
 
 
 def plot_dimension(
@@ -48,7 +50,8 @@ def plot_dimension(
     start, end : array
         The two points, of shape (2,), in the units of the Axes.
     text : str
-        The number above the line.
+        The number above the line; two of them joined by `ARROW` stand below each other where
+        there is no room beside.
     ax : Axes
     offset_mm : float
         How far to the left of the way from start to end the line stands, on paper [mm]; below
@@ -70,6 +73,9 @@ def plot_dimension(
         _thin(ax, near, point + side * aside * (abs(offset_mm) + _OVER_MM) * per_mm)
     first, last = (point + aside * offset_mm * per_mm for point in (a, b))
     wide = text_width_mm(text)
+    if apart / per_mm <= wide + 2 * _ARROW_MM and ARROW in text:
+        text = text.replace(f" {ARROW} ", f" {ARROW}\n")  # what it was, and below it what it is
+        wide = max(text_width_mm(line) for line in text.splitlines())
     if apart / per_mm > wide + 2 * _ARROW_MM:
         _thin(ax, first, last)
         _arrow(ax, first, -along, per_mm)
@@ -185,7 +191,7 @@ def _text(
         bbox={"facecolor": "white", "edgecolor": "none", "alpha": 0.85, "pad": 0.4},
     )
     # Labels look for a free spot between lines: an unseen one keeps them off the number.
-    reach = text_width_mm(text) / 2 * per_mm
+    reach = max(text_width_mm(line) for line in text.splitlines()) / 2 * per_mm
     rise = (0.0 if stands == "center" else 0.5 * DIMENSION_PT * MM_PER_PT) * per_mm
     ends = [at + rise * up - reach * along, at + rise * up + reach * along]
     ax.plot(*np.transpose(ends), color="white", alpha=0.0, linewidth=3.0, zorder=0)

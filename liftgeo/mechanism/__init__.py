@@ -74,6 +74,8 @@ class Mechanism:
         Name of the file of readings that [bench] names; "" for none.
     remedy_goals : mapping of str to float
         What the file says remedies bring numbers to, by dotted key.
+    changed_keys : tuple of str
+        Dotted keys that the changes laid over the file give.
     """
 
     title: str
@@ -93,6 +95,7 @@ class Mechanism:
     readings: tuple[Reading, ...] = ()
     readings_file: str = ""
     remedy_goals: Mapping[str, float] = field(default_factory=dict)
+    changed_keys: tuple[str, ...] = ()
 
     def __getattr__(self, name: str) -> Any:
         """Return a table by name; None for an optional one that is not given."""
@@ -115,7 +118,7 @@ class Mechanism:
         GeometryError
             The mechanism that results cannot be analysed.
         """
-        given = dict(self.given)
+        given, keys = dict(self.given), list(self.changed_keys)
         names: list[str] = [self.change] if self.change else []
         origin = self.origin or self
         settings = Settings(self.condition, self.left_out, self.machine)
@@ -135,6 +138,7 @@ class Mechanism:
             if any(amount_in(value) for value in laid.values()):
                 laid = resolved(laid, self if given == self.given else built_of(given))
             given = laid_on(self, given, laid)
+            keys += laid
             names.append(label)
         joined = " + ".join(names) or None
         built = built_of(given)
@@ -147,6 +151,7 @@ class Mechanism:
             readings=self.readings,
             readings_file=self.readings_file,
             remedy_goals=self.remedy_goals,
+            changed_keys=tuple(dict.fromkeys(keys)),
         )
 
     def with_readings(self, readings: Iterable[Reading], source: str = "") -> Mechanism:

@@ -68,8 +68,9 @@ def _triangle(mechanism: Mechanism, table: str, pin: str) -> Iterator[Line]:
         yield "pivot to cable stop", sides.stop, "length"
     moved = any(np.any(np.asarray(keys.get(name, 0.0))) for name in MOVED[table])
     if moved:
-        yield f"pivot to {pin}, as moved", sides.pin, "length"
-        yield "pivot to cable stop, as moved", sides.stop, "length"
+        at = "pivot" if table == "lever" else "shaft"
+        yield f"{at} to {pin}, as moved", sides.pin, "length"
+        yield f"{at} to cable stop, as moved", sides.stop, "length"
     if moved or f"{table}.rest_length" not in keys:
         yield f"{pin} to cable stop, at rest", sides.rest, "length"
     if moved or f"{table}.cable_angle" not in keys:

@@ -107,7 +107,8 @@ class LeverPin(_LeverCommon):
     )
     hole: f.Length = key(
         "nipple moved to another hole on the same line from the pivot, in a change: the angle at "
-        "the pivot stays, rest_length follows",
+        "the pivot stays, rest_length and cable_angle follow; `nipple_radius` in a change holds "
+        "instead the one of the two that the file gives",
         "calliper, pivot to the hole",
     )
     stop_shift_x: f.Offset = key("cable stop moved away from the pivot, in a change", default=0.0)
@@ -299,7 +300,8 @@ class ArmPin(_ArmCommon):
     )
     hole: f.Length = key(
         "cable end moved to another hole on the same line from the shaft, in a change: the angle "
-        "at the shaft stays, rest_length follows",
+        "at the shaft stays, rest_length and cable_angle follow; `radius` in a change holds "
+        "instead the one of the two that the file gives",
         "calliper, shaft to the hole",
     )
     turned: f.Direction = key(

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
+from liftgeo.mechanism.consequence import consequence
 from liftgeo.mechanism.derived import derived
 from liftgeo.report.blocks import Block, Grid, More, Paragraph, Points, Row, Section
 from liftgeo.report.pictures import bench_readings, curve, mechanism_drawn, trade_map, wear_curves
@@ -18,6 +19,7 @@ from liftgeo.words.check_page import input_rows
 from liftgeo.words.clutch_end import clutch_end_texts
 from liftgeo.words.compare_page import short_name
 from liftgeo.words.diagnose_page import fit_texts, reading_rows, verdict_texts
+from liftgeo.words.follow_lines import follow_text
 from liftgeo.words.foot import as_worked
 from liftgeo.words.laws import laws
 from liftgeo.words.lines import one_line
@@ -34,6 +36,7 @@ from liftgeo.words.wear_page import answer_line as wear_answer
 
 if TYPE_CHECKING:
     from liftgeo.report.facts import Facts
+    from liftgeo.studies.compare import Compared
 
 _MOST_SHARES = 6
 
@@ -167,6 +170,12 @@ def _bench(facts: Facts) -> Iterator[Block]:
         )
 
 
+def _follows(case: Compared, facts: Facts) -> str:
+    """Return what a change holds and what follows, after why it does what it does."""
+    text = follow_text(consequence(case.mechanism), facts.units)
+    return f"; {_worked(text, facts)}" if text else ""
+
+
 def _comparison(facts: Facts) -> Iterator[Block]:
     found = facts.comparison
     assert found is not None
@@ -202,8 +211,9 @@ def _comparison(facts: Facts) -> Iterator[Block]:
     yield Grid("As it stands, and changed", heads, tuple(rows), tuple(range(2, len(heads))))
     reasons = Points(
         tuple(
-            f"{short_name(case)}: {case.reason}"
+            f"{short_name(case)}: {_worked(case.reason, facts)}"
             + (f" ({one_line(case.note)})" if case.note else "")
+            + _follows(case, facts)
             for case in found.variants
         )
     )

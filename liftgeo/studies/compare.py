@@ -13,6 +13,7 @@ import numpy as np
 from liftgeo.cautions import ABOUT_THE_FILE
 from liftgeo.errors import Fault, GeometryError, RequestError
 from liftgeo.mechanism import Mechanism
+from liftgeo.mechanism.consequence import consequence
 from liftgeo.outcome.csv_text import csv_text
 from liftgeo.outcome.html_table import Cell, html_table
 from liftgeo.outcome.known import SURE
@@ -137,7 +138,8 @@ class Comparison:
     def to_dict(self) -> dict[str, Any]:
         """Return the comparison as plain data: {base, variants: [{names, result, delta}], nearest}.
 
-        The base and each variant carry {frees, holds, taken} too.
+        The base and each variant carry {frees, holds, taken} too, each variant what it holds and
+        what follows as `consequence`: {set, held, followed}.
         """
         return {
             "base": self.base.result.to_dict() | self.base.sure.to_dict(),
@@ -147,6 +149,7 @@ class Comparison:
                     "result": v.result.to_dict(),
                     "delta": plain(dict(v.delta)),
                     **v.sure.to_dict(),
+                    "consequence": consequence(v.mechanism).to_dict(),
                 }
                 for v in self.variants
             ],

@@ -25,7 +25,8 @@ from liftgeo.outcome.known import SURE
 from liftgeo.plain_text import cut
 from liftgeo.quantities import DIMENSIONS, Measured, Ranged, converted, shown
 from liftgeo.words.certainty import in_twenty
-from liftgeo.words.foot import as_worked
+from liftgeo.words.follow_lines import follow_lines
+from liftgeo.words.foot import as_worked, lines_as_worked
 from liftgeo.words.last import last_lines
 from liftgeo.words.lines import columns, headline, one_line, page, wrapped
 from liftgeo.words.verdict import titled, warning_lines
@@ -102,8 +103,9 @@ def check_page(
         head = f"It can be analysed, but something looks wrong: see the cautions below.{tried}"
     reach = "" if mechanism.level == "full" else ", as far as the file reaches"
     following = f"Next: `liftgeo stroke {name}` gives the answer{reach}."
+    told = lines_as_worked(follow_lines(mechanism, "metric"), mechanism)
     return page(
-        [*([title] if title else []), *headline(head), *_taken_lines(mechanism)],
+        [*([title] if title else []), *headline(head), *told, *_taken_lines(mechanism)],
         *_tables(mechanism, follows),
         warning_lines(warnings, mechanism, "metric") or ["No warnings."],
         [*_next_lines(mechanism, sure), *wrapped(following), *last_lines(full=True)],

@@ -6,9 +6,11 @@ import math
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
+from liftgeo.mechanism.consequence import consequence
 from liftgeo.quantities import converted
 from liftgeo.studies.compare import FREES
 from liftgeo.words.certainty import headline_word, sure_line
+from liftgeo.words.follow_lines import follow_text
 from liftgeo.words.foot import as_worked, lines_as_worked
 from liftgeo.words.last import last_lines
 from liftgeo.words.lead_on_lines import lead_on_lines
@@ -182,13 +184,15 @@ def more_lines(found: Comparison, show: Shown) -> list[str]:
     return [*_table(found, show, _more_columns(show), verdicts=False), *wrapped(text)]
 
 
-def reason_lines(found: Comparison) -> list[str]:
-    """Return why each change does what it does, with its note."""
+def reason_lines(found: Comparison, units: str) -> list[str]:
+    """Return why each change does what it does, with its note, and what it brings with it."""
     lines = ["Why"]
     for case in found.variants:
         note = f" ({one_line(case.note)})" if case.note and len(case.names) == 1 else ""
         reason = as_worked(case.reason, case.mechanism)
-        lines += wrapped(f"  {short_name(case)}: {reason}{note}", indent="    ")
+        follows = as_worked(follow_text(consequence(case.mechanism), units), case.mechanism)
+        follows = f"; {follows}" if follows else ""
+        lines += wrapped(f"  {short_name(case)}: {reason}{note}{follows}", indent="    ")
         bearing = bearing_words(found.base, case)
         lines += wrapped(f"    {bearing}", indent="    ") if bearing else []
     return lines
@@ -419,7 +423,7 @@ def compare_page(
         [*worked(headline(answer_line(base.result, units, word, known))), *worked(sure)],
         warning_lines(found, units),
         table_lines(found, show) if count else [],
-        reason_lines(found) if count else [],
+        reason_lines(found, units) if count else [],
         doubt_lines(ranking, show) if ranking is not None else [],
         sensitivity_lines(base.mechanism, ranking, show) if ranking is not None else [],
         more_lines(found, show) if count and full else [],

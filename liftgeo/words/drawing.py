@@ -10,6 +10,7 @@ import numpy as np
 from liftgeo.measured import Measured, Ranged
 from liftgeo.mechanism.key_facts import number_of
 from liftgeo.mechanism.laying import kind_of
+from liftgeo.mechanism.link_points import MOVED
 from liftgeo.quantities import converted, shown, unit_of
 from liftgeo.words.foot import as_worked
 from liftgeo.words.lines import one_line
@@ -67,8 +68,6 @@ DIMENSIONS = {
 }  # fmt: skip
 """Of each kind of lever and arm: the key that gives a distance, and the points it lies between."""
 
-_MOVED_WITH_PIVOT = ("lever.nipple_radius", "lever.stop_distance", "lever.hand_radius")
-"""Distances that a change of the pivot alters beyond what their key says."""
 MOST_COLUMNS = 3
 _MOST_READ = 6
 _OTHER_WORDS = "by its law, laid out as a cam"
@@ -131,20 +130,38 @@ def distance_text(
 ) -> str:
     """Return the number of a dimension line: as measured; in brackets where it only follows.
 
-    With `stock`, the unchanged mechanism, both numbers where a change sets the key.
+    With `stock`, the unchanged mechanism, both numbers where a change sets the key, or where it
+    follows.
     """
     value = mechanism.keys.get(key)
+    before = stock.keys.get(key) if stock is not None else None
     digits = 1 if units == "metric" else 3
+    table, _, name = key.partition(".")
+    if name == "rest_length":
+        distance_mm = float(mechanism.inward.sides(table).rest)  # in space, where it is aslant
     follows = f"({converted(distance_mm, 'length', units):.{digits}f})"
     if value is None:
-        return follows
+        if before is None or abs(distance_mm - float(before)) <= _ALIKE * distance_mm:
+            return follows
+        return f"{as_measured(float(before), 'length', units)} → {follows}"
     words = as_measured(value, "length", units)
-    if key in _MOVED_WITH_PIVOT and abs(distance_mm - float(value)) > 1e-9 * distance_mm:
-        return f"{words} → {follows}"
-    before = stock.keys.get(key) if stock is not None else None
+    if _is_moved(mechanism, table) and abs(distance_mm - float(value)) > _ALIKE * distance_mm:
+        hole = mechanism.keys.get(f"{table}.hole")
+        if hole is None or name not in ("radius", "nipple_radius"):
+            return f"{words} → {follows}"
+        return f"{words} → {as_measured(hole, 'length', units)}"
     if before is not None and float(before) != float(value):
         return f"{as_measured(float(before), 'length', units)} → {words}"
     return words
+
+
+_ALIKE = 1e-9
+"""Share by which two lengths may differ and count as one."""
+
+
+def _is_moved(mechanism: Mechanism, table: str) -> bool:
+    """Return whether a change moves pin, stop or pivot from where their distances say."""
+    return any(mechanism.keys.get(key) for key in MOVED.get(table, ()))
 
 
 def read_rows(mechanism: Mechanism, table: str, units: str) -> list[tuple[str, str]]:
@@ -202,7 +219,7 @@ def _length(value_mm: float, units: str, digits: int = 1) -> str:
     if math.isnan(value_mm):
         return "–"
     number = converted(float(value_mm), "length", units)
-    return f"{number + 0.0:.{digits if units == 'metric' else digits + 2}f}"
+    return f"{number + 0.0:.{digits if units == 'metric' else 2 * digits}f}"
 
 
 def _angle(value_deg: float) -> str:

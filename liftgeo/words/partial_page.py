@@ -10,6 +10,7 @@ from liftgeo.mechanism.derived import derived
 from liftgeo.mechanism.needs import needs
 from liftgeo.mechanism.tables import DEFAULT_KIND, REQUIRED_TABLES, TABLES
 from liftgeo.words.certainty import taken_line
+from liftgeo.words.follow_lines import follow_lines
 from liftgeo.words.foot import lines_as_worked
 from liftgeo.words.last import last_lines
 from liftgeo.words.lines import columns, headline, page, wrapped
@@ -112,7 +113,7 @@ def partial_page(result: Result, mechanism: Mechanism, units: str, name: str) ->
         f"{STOP_WORDS[result.stopped_by]}; lever {full.lever_angle_deg:z.1f} deg."
     )
     blocks = (
-        headline(answer_line(result, mechanism, show)),
+        [*headline(answer_line(result, mechanism, show)), *follow_lines(mechanism, units)],
         [*ratio_lines(mechanism, show), *wrapped(where)],
         budget_lines(result, show),
         wrapped(taken_line(mechanism, None, units, _HAVE_A_SAY[mechanism.level])),

@@ -11,6 +11,7 @@ from liftgeo.quantities import converted, shown
 from liftgeo.safety import WORK_SAFELY
 from liftgeo.studies.compare import DELTAS
 from liftgeo.studies.wants import FREES, MEASURES
+from liftgeo.words.follow_lines import follow_lines
 from liftgeo.words.lines import columns, headline, listed, noted, one_line, page, wrapped
 from liftgeo.words.names import AS_IT_STANDS, UNTITLED, VERDICT_WORDS
 from liftgeo.words.numbers import Shown, fixed, in_100
@@ -162,7 +163,12 @@ def step_lines(found: Plan, show: Shown) -> list[str]:
         rows.append(_row(f"  {names_text(new)}", step, show, cost=step.cost - paid))
         notes.append("" if step.verdict not in ("slips", "no-release") else f"  {step.verdict}")
         before, paid = step.changes, step.cost
-    return [*noted(columns(rows), notes), "Each line with all those above it."]
+    made = found.mechanism.changed(*found.steps[-1].changes)
+    return [
+        *noted(columns(rows), notes),
+        "Each line with all those above it.",
+        *follow_lines(made, show.units, "With them all"),
+    ]
 
 
 def shown_rungs(found: Plan) -> list[Bundle]:

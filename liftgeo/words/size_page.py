@@ -16,6 +16,7 @@ from liftgeo.studies.sensitivity import numbers_in
 from liftgeo.studies.size import reached
 from liftgeo.studies.wants import FREES, MEASURES, SAME_ANGLE, number_of
 from liftgeo.words.compare_page import PHYSICS
+from liftgeo.words.follow_lines import follow_lines
 from liftgeo.words.foot import lines_as_worked
 from liftgeo.words.last import last_lines
 from liftgeo.words.lines import columns, headline, listed, noted, one_line, page, wrapped
@@ -301,7 +302,9 @@ def size_page(
         worked(*headline(answer_line(found, units))),
         warning_lines(told, found.mechanism, units, notes=False),
         worked(*obstacle_lines(found, show)),
-        worked(*input_lines(found, units)),
+        worked(
+            *input_lines(found, units), *follow_lines(found.mechanism, units, "With what was found")
+        ),
         worked(*want_lines(found, units)),
         worked(*effect_lines(found, show)),
         *(

@@ -10,6 +10,7 @@ import numpy as np
 from liftgeo.quantities import shown
 from liftgeo.words.certainty import certainty_lines, headline_word, rests_on_usual_friction
 from liftgeo.words.clutch_end import clutch_end_lines
+from liftgeo.words.follow_lines import follow_lines
 from liftgeo.words.foot import lines_as_worked
 from liftgeo.words.last import last_lines
 from liftgeo.words.lines import columns, headline, noted, page, wrapped
@@ -270,6 +271,7 @@ def stroke_page(
             *headline(answer_line(result, units, word, known)),
             *certainty_lines(result, mechanism, known, units),
             *wrapped(gap_line(result, faces, show)),
+            *follow_lines(mechanism, units),
         ],
         warning_lines(result.warnings, mechanism, units, notes=False),
         budget_lines(result, show, float(faces.target_mm)),

@@ -128,7 +128,15 @@ def test_the_json_has_its_shape_and_differences_are_exact() -> None:
     names = [[name] for name in liftgeo.load(TRACTOR).changes]
     assert [v["names"] for v in data["variants"]] == names
     for variant in data["variants"]:
-        assert set(variant) == {"names", "result", "delta", "frees", "holds", "taken"}
+        assert set(variant) == {
+            "names",
+            "result",
+            "delta",
+            "frees",
+            "holds",
+            "taken",
+            "consequence",
+        }
         assert "stroke" not in variant["result"]
         assert set(variant["delta"]) == set(DELTAS)
         for name, get in DELTAS.items():
@@ -141,8 +149,10 @@ def test_the_json_results_are_those_of_stroke() -> None:
     data = run("compare", TRACTOR, "better-cable+less-play", "--json").data
     options = ("--change", "better-cable", "--change", "less-play", "--json")
     alone = run("stroke", TRACTOR, *options).data
+    consequence = alone.pop("consequence")
     del alone["stroke"], alone["known"], alone["cautions"]
     assert data["variants"][0]["result"] == alone
+    assert data["variants"][0]["consequence"] == consequence
     assert data["variants"][0]["names"] == ["better-cable", "less-play"]
 
 

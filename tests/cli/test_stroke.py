@@ -14,6 +14,7 @@ import pytest
 from command_line import CHECKOUT, GEOMETRIES, TRACTOR, run
 
 import liftgeo
+from liftgeo.mechanism.consequence import consequence
 from liftgeo.safety import cautions
 
 CLEAR = GEOMETRIES / "trials-wet-clutch.toml"
@@ -149,7 +150,11 @@ def test_changes_are_laid_in_the_order_given() -> None:
     data = run("stroke", TRACTOR, "--json", *words).data
     assert data["change"] == "longer-arm + better-cable"
     mechanism = liftgeo.load(TRACTOR).changed("longer-arm", "better-cable")
-    assert data == liftgeo.stroke(mechanism).to_dict() | {"known": None, "cautions": cautions()}
+    assert data == liftgeo.stroke(mechanism).to_dict() | {
+        "known": None,
+        "consequence": consequence(mechanism).to_dict(),
+        "cautions": cautions(),
+    }
     assert ", with longer-arm + better-cable" in run("stroke", TRACTOR, *words).out
 
 

@@ -91,7 +91,8 @@ def test_data_has_the_shape_of_the_json() -> None:
     data = compare(changeable(), ["longer-arm", "better-cable+less-play"]).to_dict()
     assert set(data) == {"base", "variants", "nearest"}
     own = {"frees", "holds", "taken"}
-    assert [set(v) for v in data["variants"]] == [{"names", "result", "delta", *own}] * 2
+    shape = {"names", "result", "delta", "consequence", *own}
+    assert [set(v) for v in data["variants"]] == [shape] * 2
     assert own < set(data["base"])
     assert [v["names"] for v in data["variants"]] == [
         ["longer-arm"],

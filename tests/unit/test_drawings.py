@@ -157,6 +157,26 @@ def test_a_change_lies_over_the_grey_of_what_was_there() -> None:
     assert "38.0 → 44.0" in [text.get_text() for text in ax.texts]
 
 
+def test_what_the_hand_moved_is_dimensioned_where_it_is_now() -> None:
+    """3, 4, 5 becomes 9, 40, 41: no dimension line keeps a number that its ends left."""
+    keys = {"radius": 30.0, "stop_distance": 40.0, "rest_length": 50.0, "cable_angle": None}
+    file = mechanism(arm=keys)
+    ax = plot_link(liftgeo.drawn(file.changed({"arm.hole": 9.0})), "arm", stock=liftgeo.drawn(file))
+    said = [text.get_text().replace("\n", " ") for text in ax.texts]
+    assert {"30.0 → 9.0", "40.0", "50.0 → (41.0)"} <= set(said)
+
+
+def test_a_number_that_only_follows_a_change_shows_what_it_was() -> None:
+    """Square at the cable end, 30 and 40, from square at the shaft."""
+    keys = {"radius": 30.0, "stop_distance": 50.0, "rest_length": 60.0, "cable_angle": None}
+    file = mechanism(arm=keys)
+    ax = plot_link(
+        liftgeo.drawn(file.changed({"arm.cable_angle": 90.0})), "arm", stock=liftgeo.drawn(file)
+    )
+    said = [text.get_text().replace("\n", " ") for text in ax.texts]
+    assert "60.0 → (40.0)" in said
+
+
 @pytest.mark.parametrize("by_points", [False, True])
 def test_a_moved_pivot_moves_and_its_stop_and_hand_stay(by_points: bool) -> None:
     lever = ODD["points"]["lever"] if by_points else {}

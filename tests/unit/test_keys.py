@@ -24,6 +24,10 @@ NOT_KEYS = {
     "arm.radius_same_angle": "changes arm.radius and arm.cable_angle together",
     "spring.installed": "how keys of the fitted height begin",
     "lever.pivot_shift": "how keys of a moved pivot begin",
+    # what follows from several keys and is given by none
+    "lever.pivot_angle": "from the sides of a triangle",
+    "arm.shaft_angle": "from the sides of a triangle",
+    "faces.separation_needed": "from run-outs, tilt and the count of plates",
 }
 
 
