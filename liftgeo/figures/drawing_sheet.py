@@ -34,7 +34,7 @@ MARGIN_MM = 10.0
 _WIDE_MM = A4_MM[0] - 2 * MARGIN_MM
 _TITLE_PT, _HEAD_PT = 13.0, 9.0
 _LINE_MM = 3.6
-_SIDE_MM = 47.0  # column of numbers beside each end
+_SIDE_MM = 50.0  # column of numbers beside each end
 _ROW_MM = 68.0
 _WIDEST_ROW_MM = 70.0
 _BLOCK_LINES = 5  # at least
@@ -86,7 +86,7 @@ class Sheet:
     def columns(self, x: float, y: float, rows: list[list[str]], wide: float) -> float:
         """Write rows of a name and numbers, the numbers to the right; return the next place."""
         count = max(len(rows[0]) - 1, 1)
-        first = 0.38 * wide if count > 1 else 0.5 * wide
+        first = 0.4 * wide if count > 1 else 0.5 * wide
         step = (wide - first) / count
         for row in rows:
             self.text(x, y, row[0], colour=GREY)
@@ -200,6 +200,7 @@ def _end(
     notes = [words.view_note(view, drawn.mechanism, drawn.magnified)]
     if table == "arm":
         notes.insert(0, _angles(drawn))
+    notes += words.gap_notes(drawn, table, units)
     inside = (_SIDE_MM - 3.0) / MM_PER_IN
     for note in filter(None, notes):
         y = sheet.lines(x, y - 1.0, wrapped(note, inside, SMALL_PT))

@@ -15,9 +15,10 @@ from matplotlib.figure import Figure
 from liftgeo.figures.dimension_lines import plot_arc_dimension, plot_dimension
 from liftgeo.figures.drawing_paper import Pad, box_of, lay_out, room_mm, scale_bar, scale_for
 from liftgeo.figures.labels import notes_on
-from liftgeo.figures.shape_lines import HEAVY_PT, LIGHT_PT, STOCK, plot_view, weights
+from liftgeo.figures.shape_lines import HEAVY_PT, LIGHT_PT, STOCK, SWEPT, plot_view, weights
 from liftgeo.figures.style import GREY, SMALL_PT, styled
 from liftgeo.outline import Outline, View
+from liftgeo.outline.outlined import swept_by_arm
 from liftgeo.studies.drawn import Drawn
 from liftgeo.words import drawing as words
 from liftgeo.words.foot import as_worked
@@ -114,6 +115,8 @@ def plot_link(
     views, per_mm = _draw(table, drawn, ax, stock, scale, END_PAD)
     first, last = views[0], views[-1]
     _moment_arms(ax, drawn, table, (first, last) if len(views) > 1 else (first,))
+    if table == "arm":
+        _swept(ax, drawn, stock)
     if dimensions:
         _distances(ax, drawn, table, first, per_mm, units, stock)
     if names:
@@ -123,6 +126,14 @@ def plot_link(
                 notes_on(ax).add(word, *first.points[point], color=GREY, fontsize=SMALL_PT)
     scale_bar(ax, 1 / per_mm, units)
     return ax
+
+
+def _swept(ax: Axes, drawn: Drawn, stock: Drawn | None) -> None:
+    """Fill lightly what the arm sweeps up to the last position, where a casing is outlined."""
+    turn = max(place.stand.arm_rotation_rad for place in drawn.positions)
+    band = swept_by_arm(drawn.mechanism.inward, common_frames(drawn, stock)[0].arm, turn)
+    if band is not None:
+        ax.fill(*band.points.T, color=SWEPT, linewidth=0, zorder=-0.5, gid=band.name)
 
 
 def _distances(
@@ -182,7 +193,7 @@ def _hand_travel(
     angles = first + turning * min(turned), first + turning * max(turned)
     radius = float(np.hypot(*out)) + _ARC_MM * per_mm
     mm = max(place.hand_travel_mm for place in drawn.positions)
-    text = words.as_measured(mm, "length", units)
+    text = words.hand_travel_text(drawn.mechanism, mm, units)
     plot_arc_dimension(pivot, radius, angles, text, ax=ax, per_mm=per_mm)
 
 

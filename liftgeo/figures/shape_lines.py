@@ -16,6 +16,8 @@ from liftgeo.outline import Shape, View
 LIGHT_PT, MIDDLE_PT, HEAVY_PT = 0.7, 1.2, 2.0
 STOCK = "#a3a3a3"
 """Grey of the unchanged mechanism below a changed one."""
+SWEPT = "#dfeaf3"
+"""Light band that a moving part sweeps; lighter in print than any line on it."""
 DASHES = (0, (4.0, 2.0))
 _ROUND = np.linspace(0.0, 2 * np.pi, 73)
 _FILL = {"fixed": "#e9e9e9", "plate": "#f3e6dd"}

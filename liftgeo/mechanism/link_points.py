@@ -117,12 +117,19 @@ def unmoved(keys: Keys, table: str) -> Keys:
     return {key: value for key, value in keys.items() if key not in MOVED[table]}
 
 
+def turned_at_rest_rad(keys: Keys, table: str) -> Values:
+    """Return by what a change turns lever or arm on its shaft, the way of pulling [rad].
+
+    Pin and outline of the part turn by it; cable stop and casing stay.
+    """
+    return np.asarray(np.radians(number(keys, "arm.turned") if table == "arm" else 0.0))
+
+
 def moves_of(keys: Keys, table: str) -> Moves:
     """Return what is moved on a lever or an arm, of one mechanism or many."""
-    turned = number(keys, "arm.turned") if table == "arm" else 0.0
     return Moves(
         keys.get(f"{table}.hole"),
-        np.radians(turned),
+        turned_at_rest_rad(keys, table),
         number(keys, f"{table}.stop_shift_x"),
         number(keys, f"{table}.stop_shift_y"),
         OPENING[table],

@@ -9,6 +9,7 @@ from liftgeo.mechanism import grip
 from liftgeo.mechanism.inward import Inward
 from liftgeo.mechanism.key_facts import number
 from liftgeo.mechanism.laying import BLADE_AND_GRIP
+from liftgeo.mechanism.link_points import link_points, turned_at_rest_rad
 from liftgeo.mechanism.rule import Rule, fixed, length
 from liftgeo.parts.contact import apart_at_rest_mm
 from liftgeo.parts.plane import as_complex, lines_apart_mm
@@ -82,12 +83,22 @@ def _never_text(keys: Inward) -> tuple[str, str]:
 
 def _arm_gaps_mm(keys: Inward) -> list[Values]:
     """Return the gap at rest between the arm and each outline of the casing [mm]."""
-    line = as_complex(keys["arm.outline.points"])
+    line, link = as_complex(keys["arm.outline.points"]), link_points(keys, "arm")
     half = keys["arm.outline.width"] / 2
-    return [
-        lines_apart_mm(line, as_complex(outline), closed=True) - half
-        for outline in keys["casing.outlines"]
-    ]
+    turn = np.exp(1j * link.turning * turned_at_rest_rad(keys, "arm"))
+    if np.all(turn == 1):  # not turned on its shaft: one line, in any batch
+        turn = np.asarray(1.0 + 0.0j)
+    pivot = as_complex(link.pivot) if np.any(turn != 1) else 0.0
+    turn, pivot = np.broadcast_arrays(turn, pivot)
+    shape = turn.shape
+    each = zip(pivot.ravel(), turn.ravel(), strict=True)
+    lines = [about + (line - about) * by for about, by in each]
+    gaps: list[Values] = []
+    for outline in keys["casing.outlines"]:
+        edge = as_complex(outline)
+        apart = [lines_apart_mm(at, edge, closed=True) for at in lines]
+        gaps.append(np.reshape(apart, shape) - half)
+    return gaps
 
 
 def _arm_starts_clear(keys: Inward) -> Values:
@@ -99,6 +110,13 @@ def _arm_text(keys: Inward) -> tuple[str, str]:
     which = int(np.argmin(gaps))
     name = "the outline" if len(gaps) == 1 else f"outline {which + 1}"
     how = "touches" if gaps[which] == 0 else "overlaps"
+    if np.any(turned_at_rest_rad(keys, "arm")):
+        return (
+            f"Turned on its shaft (arm.turned), the arm of arm.outline {how} {name} of the casing "
+            "at rest already.",
+            "Turn it less, or the other way; where the file itself is wrong, "
+            f"measure both in {_frame(keys, 'arm')}.",
+        )
     return (
         f"At rest the arm of arm.outline {how} {name} of the casing already.",
         f"Leave out the boss that the arm turns over; measure both in {_frame(keys, 'arm')}.",

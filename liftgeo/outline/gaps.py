@@ -14,7 +14,7 @@ from typing import Any, TypeAlias
 import numpy as np
 
 from liftgeo.mechanism.grip import shaped
-from liftgeo.mechanism.link_points import LinkPoints, link_points
+from liftgeo.mechanism.link_points import LinkPoints, link_points, turned_at_rest_rad
 from liftgeo.parts.values import Values
 
 Keys = Mapping[str, Any]
@@ -116,9 +116,10 @@ def _arm_to_casing(keys: Keys, link: LinkPoints, outline: Any) -> Turned:
     import shapely
 
     casing, half = shapely.Polygon(outline), keys["arm.outline.width"] / 2
+    at_rest = turned_at_rest_rad(keys, "arm")
 
     def gap(blade_rad: Values, arm_rad: Values) -> Values:
-        line = turned(keys["arm.outline.points"], link, arm_rad)
+        line = turned(keys["arm.outline.points"], link, arm_rad + at_rest)
         return shapely.distance(shapely.linestrings(line), casing) - half
 
     return gap

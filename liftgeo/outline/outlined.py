@@ -7,7 +7,8 @@ from typing import Any
 import numpy as np
 
 from liftgeo.mechanism.inward import Inward
-from liftgeo.mechanism.link_points import LinkPoints, axes, link_points
+from liftgeo.mechanism.link_points import LinkPoints, axes, link_points, turned_at_rest_rad
+from liftgeo.outline.gaps import swept, turned
 from liftgeo.outline.links import LinkOutline
 from liftgeo.outline.shapes import Points, Role, Shape, circle, line
 
@@ -36,7 +37,8 @@ def outlined_shapes(
     found: list[Shape] = []
     name, home = _LINES[table]
     if f"{home}.points" in keys and f"{home}.width" in keys:
-        middle = link.turned(_framed(keys[f"{home}.points"], own, link), rotation_rad)
+        turn = rotation_rad + float(turned_at_rest_rad(keys, table))
+        middle = link.turned(_framed(keys[f"{home}.points"], own, link), turn)
         found.append(widened(name, "moving", middle, float(keys[f"{home}.width"])))
     if table == "lever" and "grip.place" in keys and "grip.diameter" in keys:
         place, across = _framed(keys["grip.place"], own, link), float(keys["grip.diameter"])
@@ -48,6 +50,32 @@ def outlined_shapes(
             for outline in keys.get("casing.outlines", ())
         ]
     return found
+
+
+def swept_by_arm(keys: Inward, link: LinkOutline, rotation_rad: float) -> Shape | None:
+    """Return what the arm sweeps from rest to a turn; None where arm or casing has no outline.
+
+    Parameters
+    ----------
+    keys : Inward
+        Of one mechanism.
+    link : LinkOutline
+        The arm's points, in the frame that the drawing has.
+    rotation_rad : float
+        Turn from rest [rad].
+    """
+    import shapely
+
+    if not all(key in keys for key in ("arm.outline.points", "casing.outlines")):
+        return None
+    own = link_points(keys, "arm")
+    middle = _framed(keys["arm.outline.points"], own, link)
+    start = float(turned_at_rest_rad(keys, "arm"))
+    here = LinkPoints(link.pivot, link.pin, link.stop, np.asarray(link.turning))
+    at_rest = turned(middle, here, start)
+    area = swept(at_rest, float(keys["arm.outline.width"]), here, rotation_rad)
+    edge = shapely.get_coordinates(area.exterior)[:-1]
+    return line("swept by the arm", "symbol", *edge, closed=True)
 
 
 def widened(name: str, role: Role, middle: Any, width_mm: float) -> Shape:

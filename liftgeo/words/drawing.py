@@ -11,6 +11,7 @@ from liftgeo.measured import Measured, Ranged
 from liftgeo.mechanism.key_facts import number_of
 from liftgeo.mechanism.laying import kind_of
 from liftgeo.mechanism.link_points import MOVED
+from liftgeo.outline.gaps import ARM_TO_CASING
 from liftgeo.quantities import converted, shown, unit_of
 from liftgeo.words.foot import as_worked
 from liftgeo.words.lines import one_line
@@ -164,6 +165,32 @@ def _is_moved(mechanism: Mechanism, table: str) -> bool:
     return any(mechanism.keys.get(key) for key in MOVED.get(table, ()))
 
 
+def hand_travel_text(mechanism: Mechanism, travel_mm: float, units: str) -> str:
+    """Return the number of the hand's way: as measured; in brackets where it only follows.
+
+    It follows where blade and grip make it, where the blade's angle is given, and where the drawing
+    ends elsewhere than at the grip.
+    """
+    key = "lever.hand_travel"
+    given = mechanism.keys.get(key)
+    if given is not None and math.isclose(float(given), travel_mm, rel_tol=1e-9):
+        return distance_text(mechanism, key, travel_mm, units)
+    return f"({_length(travel_mm, units, 1)})"
+
+
+def gap_notes(drawn: Drawn, table: str, units: str) -> list[str]:
+    """Return the least gaps of one end through the stroke, and what its light band is."""
+    ours = [gap for gap in drawn.gaps if gap.what.startswith("blade") == (table == "lever")]
+    notes = []
+    for gap in ours:
+        least = "they overlap" if gap.least_mm < -1e-6 else _length(abs(gap.least_mm), units)
+        at = _length(gap.at_hand_travel_mm, units)
+        notes.append(as_worked(f"Least from {gap.what}: {least}, hand at {at}", drawn.mechanism))
+    if any(gap.what.startswith(ARM_TO_CASING) for gap in ours):
+        notes.append("Light band: swept by the arm")
+    return notes
+
+
 def read_rows(mechanism: Mechanism, table: str, units: str) -> list[tuple[str, str]]:
     """Return the numbers of a table as the file gives them; "usual" behind what it does not."""
     usual = {item.key for item in mechanism.taken}
@@ -193,7 +220,9 @@ def end_rows(drawn: Drawn, table: str, units: str) -> list[list[str]]:
         p.stand.lever_angle_rad if table == "lever" else p.stand.arm_rotation_rad for p in places
     )
     turned = ["turned", *(_angle(float(np.degrees(t))) for t in turns)]
-    rows = [head, travel, turned, arms, ["cable angle", *angles]]
+    rows = [head, travel, turned, arms]
+    if drawn.mechanism.keys.get(f"{table}.kind", "pin") == "pin":  # else square to it all along
+        rows.append(["cable angle", *angles])
     return [[as_worked(cell, drawn.mechanism) for cell in row] for row in rows]
 
 
@@ -230,6 +259,8 @@ def arm_angle_line(rest_deg: float, middle_deg: float, full_deg: float) -> str:
     """Return the angle between cable and arm at rest, half way and full lever; "" where unknown."""
     if any(math.isnan(a) for a in (rest_deg, middle_deg, full_deg)):
         return ""
+    if len({_angle(a) for a in (rest_deg, middle_deg, full_deg)}) == 1:
+        return f"Cable to arm {_angle(rest_deg)} throughout"
     return (
         f"Cable to arm {rest_deg:.0f}° at rest, {middle_deg:.0f}° half way, "
         f"{full_deg:.0f}° at full lever"

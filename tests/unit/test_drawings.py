@@ -484,3 +484,41 @@ def test_an_mp4_is_what_ffmpeg_makes_of_the_pictures(tmp_path, monkeypatch) -> N
     program.write_text(f"#!{sys.executable}\nimport sys\nsys.exit('no such encoder')\n")
     with pytest.raises(RequestError, match="no such encoder"):
         moving.moving_picture(mechanism(), ".mp4", 3)
+
+
+SHAPED = {
+    "arm": {"outline": {"points": [[0, 0], [0, 45]], "width": 12.0}},
+    "casing": {"outlines": [[[60, 30], [70, 30], [70, 40]]]},
+}
+
+
+def test_what_the_arm_sweeps_lies_below_all_lines_where_a_casing_is_outlined() -> None:
+    found = liftgeo.drawn(mechanism(**SHAPED))
+    ax = plot_link(found, "arm")
+    (band,) = [patch for patch in ax.patches if patch.get_gid() == "swept by the arm"]
+    assert band.get_zorder() < min(line.get_zorder() for line in ax.lines)
+    swept = Area(band.get_path().vertices).buffer(0.01)
+    for place in found.positions:
+        arm = found.views(place)["arm"].named("arm outline")
+        assert swept.covers(Area(arm.points))
+    plain = plot_link(liftgeo.drawn(mechanism()), "arm")
+    assert not [patch for patch in plain.patches if patch.get_gid() == "swept by the arm"]
+
+
+def test_a_hand_travel_that_follows_stands_in_brackets() -> None:
+    given = mechanism(lever={"hand_travel": "39.0 ± 0.5 mm"})
+    assert words.hand_travel_text(given, 39.0, "metric") == "39.0 ± 0.5"
+    assert words.hand_travel_text(given, 25.04, "metric") == "(25.0)"
+    by_angle = mechanism(lever={"hand_travel": None, "travel": 30.0})
+    full = liftgeo.drawn(by_angle).full.hand_travel_mm
+    assert words.hand_travel_text(by_angle, full, "metric") == f"({full:.1f})"
+    assert words.hand_travel_text(by_angle, full, "inch") == f"({full / 25.4:.2f})"
+    ax = plot_link(liftgeo.drawn(by_angle), "lever")
+    assert f"({full:.1f})" in [text.get_text() for text in ax.texts]
+
+
+def test_an_angle_that_never_changes_is_said_once() -> None:
+    found = liftgeo.drawn(mechanism_of("arm on a drum"))
+    assert words.arm_angle_line(90.0, 90.0, 90.0) == "Cable to arm 90° throughout"
+    assert "cable angle" not in [row[0] for row in words.end_rows(found, "arm", "metric")]
+    assert "cable angle" in [row[0] for row in words.end_rows(found, "lever", "metric")]

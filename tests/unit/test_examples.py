@@ -83,6 +83,7 @@ def test_the_examples_end_in_different_verdicts() -> None:
     assert verdicts["reaper-finger-cover"] == "slips"
     assert verdicts["trials-wet-clutch"] == "marginal"
     assert verdicts["delivery-tricycle"] == "drags"
+    assert verdicts["vineyard-sprayer"] == "drags"
 
 
 def test_the_examples_cover_units_wire_points_and_the_common_kinds() -> None:
@@ -168,3 +169,32 @@ def test_on_the_tricycle_turning_the_arm_gives_more_than_any_other_part() -> Non
     both = result_of("delivery-tricycle", "arm-three-splines-back", "rigid-shaft")
     assert both.verdict == "clear"
     assert both.peak.hand_force_n < 110
+
+
+def test_on_the_sprayer_grip_and_glove_end_the_stroke_and_thinner_ones_run_clear() -> None:
+    mechanism = liftgeo.load(GEOMETRIES / "vineyard-sprayer.toml")
+    assert "lever.hand_travel" not in mechanism.keys
+    travel = {
+        name: result_of("vineyard-sprayer", name).full_lever.hand_travel_mm
+        for name in ("thin-grip", "no-glove", "finger-left-round")
+    }
+    base = result_of("vineyard-sprayer").full_lever
+    assert travel["finger-left-round"] < base.hand_travel_mm < travel["thin-grip"]
+    assert base.clearance_per_face_mm < 0
+    both = result_of("vineyard-sprayer", "thin-grip", "no-glove")
+    assert both.full_lever.clearance_per_face_mm > 0.03
+    assert result_of("vineyard-sprayer", "finger-left-round").verdict == "no-release"
+
+
+def test_on_the_sprayer_only_the_turned_arm_meets_the_rib() -> None:
+    mechanism = liftgeo.load(GEOMETRIES / "vineyard-sprayer.toml")
+    meets = {
+        name
+        for name in mechanism.changes
+        if "arm-meets-casing" in {w.key for w in result_of("vineyard-sprayer", name).warnings}
+    }
+    assert meets == {"arm-two-splines-on"}
+    base = result_of("vineyard-sprayer")
+    assert not {"arm-meets-casing", "little-gap", "cable-on-casing", "cable-leaves-stop"} & {
+        w.key for w in base.warnings
+    }

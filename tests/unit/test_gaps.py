@@ -236,6 +236,32 @@ def test_an_outline_may_stand_alone_and_may_be_closed_by_its_first_point() -> No
     assert closed.keys["casing.outlines"] == one
 
 
+def test_an_arm_turned_on_its_shaft_takes_its_outline_with_it() -> None:
+    # An arm along +y, turned by t towards +x at rest: a wall right of it is nearest to its tip at
+    # full lever, 45 sin(t + turn) + 6 from the shaft.
+    wall = [[60, -50], [80, -50], [80, 90], [60, 90]]
+    file = with_casing(wall).changed({"arm.turned": 12.0})
+    turn = arm_turn(file) + math.radians(12.0)
+    found = gap(file, "arm to casing")
+    assert float(found.utmost) == pytest.approx(60 - 45 * math.sin(turn) - 6, abs=1e-9)
+    many = analysed(with_casing(wall), {"arm.turned": np.array([0.0, 12.0])}).gaps
+    one = [float(gap(with_casing(wall), "arm to casing").utmost), float(found.utmost)]
+    theirs = next(g for g in many if g.what == "arm to casing")
+    assert np.asarray(theirs.utmost) == pytest.approx(one, abs=1e-9)
+    drawn = liftgeo.drawn(file)
+    shape = drawn.views(drawn.full)["arm"].named("arm outline")
+    assert shape.points[:, 0].max() == pytest.approx(45 * math.sin(turn) + 6, abs=1e-2)
+
+
+def test_an_arm_that_a_change_turns_into_the_casing_at_rest_names_its_key() -> None:
+    file = with_casing([[20, 30], [40, 30], [40, 45], [20, 45]])
+    with pytest.raises(liftgeo.GeometryError) as found:
+        file.changed({"arm.turned": 35.0})
+    (only,) = found.value.faults
+    assert only.key == "casing.outlines"
+    assert "Turned on its shaft (arm.turned)" in only.problem
+
+
 def test_drawn_has_the_gaps_and_the_shapes() -> None:
     file = with_casing(block(50, 35))
     found = liftgeo.drawn(file)
