@@ -10,24 +10,16 @@ import sys
 
 INTERRUPTED = 130
 
-COMMANDS = (
-    "stroke",
-    "compare",
-    "size",
-    "plan",
-    "wear",
-    "diagnose",
-    "spread",
-    "draw",
-    "report",
-    "trace",
-    "live",
-    "formula",
-    "check",
-    "new",
-    "schema",
-    "safety",
-)
+WHEN: dict[str, tuple[str, ...]] = {
+    "Measure": ("safety", "new", "trace", "check", "schema"),
+    "Answer": ("stroke", "wear", "spread", "formula"),
+    "Change": ("compare", "size", "plan", "live"),
+    "At the bench": ("diagnose",),
+    "Show": ("draw", "report"),
+}
+"""When one needs which command, in the order of an evening."""
+
+COMMANDS = tuple(name for names in WHEN.values() for name in names)
 """In the order of the help; each is a module of this folder."""
 
 

@@ -11,11 +11,13 @@ from typing import Annotated, Any
 import typer
 
 from liftgeo.cli import COMMANDS, INTERRUPTED
+from liftgeo.cli.by_need import ByNeed
 from liftgeo.cli.output import CannotPrintError, ReaderGoneError, finish, say
 from liftgeo.errors import LiftgeoError
 from liftgeo.plain_text import printable
 from liftgeo.version import __version__
 
+PROGRAM = "liftgeo"
 DONE, COULD_NOT = 0, 2
 
 
@@ -26,25 +28,25 @@ def _version(wanted: bool) -> None:
 
 
 def _options(
+    ctx: typer.Context,
     version: Annotated[
         bool, typer.Option("--version", callback=_version, is_eager=True, help="Print the version.")
     ] = False,
 ) -> None:
-    pass
+    if ctx.invoked_subcommand is None:
+        say(ctx.get_help())
+        raise typer.Exit(COULD_NOT)
 
 
 def command_line(names: Iterable[str] = COMMANDS) -> typer.Typer:
     """Return the command line with some of its commands: reading all of them takes time."""
     app = typer.Typer(
         name="liftgeo",
-        add_completion=False,
-        no_args_is_help=True,
+        cls=ByNeed,
+        invoke_without_command=True,
         pretty_exceptions_enable=False,
         rich_markup_mode=None,
         context_settings={"help_option_names": ["-h", "--help"]},
-        help="Why does the clutch drag, why is it heavy, and what would put it right?\n\n"
-        "liftgeo works out the release mechanism of a friction clutch, from hand lever to "
-        "pressure plate, from calliper measurements.",
     )
     app.callback()(_options)
     for name in names:
@@ -62,7 +64,7 @@ def run() -> int:
         return COULD_NOT
     try:
         wanted = [name for name in sys.argv[1:2] if name in COMMANDS]
-        code: Any = command_line(wanted or COMMANDS)(standalone_mode=False)
+        code: Any = command_line(wanted or COMMANDS)(prog_name=PROGRAM, standalone_mode=False)
         if code == INTERRUPTED:  # so the library of the command line reports Ctrl-C
             raise KeyboardInterrupt
         finish()

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from liftgeo.cli.completing import change_names
 from liftgeo.cli.options import (
     AsJson,
     CsvPath,
@@ -40,22 +41,40 @@ def register(app: typer.Typer) -> None:
     )(compare)
 
 
+Strokes = Annotated[
+    int | None,
+    typer.Option(
+        "--positions",
+        metavar="ROWS",
+        help="Put strokes of so many rows into the JSON, at least 100, as in --positions 201. "
+        "Left out: no strokes.",
+    ),
+]
+
+Others = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--against",
+        metavar="OTHER",
+        help="Another geometry file, as in --against rebuilt.toml; repeatable. Left out: none.",
+    ),
+]
+
+
 def compare(
     file: FileGiven,
     change: Annotated[
         list[str] | None,
         typer.Argument(
             metavar="[CHANGE ...]",
+            autocompletion=change_names,
             help="Changes of the file, or several joined with + to be made together; none: all.",
         ),
     ] = None,
     together: Annotated[
         bool, typer.Option("--together", help="Add all the changes made together.")
     ] = False,
-    against: Annotated[
-        list[str] | None,
-        typer.Option("--against", metavar="OTHER", help="Another geometry file; repeatable."),
-    ] = None,
+    against: Others = None,
     sensitivity: Annotated[
         bool,
         typer.Option(
@@ -70,12 +89,7 @@ def compare(
     figure: FigurePath = None,
     full: Full = False,
     units: Units = "metric",
-    positions: Annotated[
-        int | None,
-        typer.Option(
-            "--positions", metavar="N", help="Put strokes of N rows into the JSON, at least 100."
-        ),
-    ] = None,
+    positions: Strokes = None,
     force: Force = False,
 ) -> None:
     """Compare a mechanism with changes and other files, and print what was found."""

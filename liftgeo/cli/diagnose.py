@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from liftgeo.cli.completing import keys, symptoms
 from liftgeo.cli.options import (
     After,
     AsJson,
@@ -47,7 +48,13 @@ def register(app: typer.Typer) -> None:
 
 FitKeys = Annotated[
     list[str] | None,
-    typer.Option("--fit", metavar="KEY", help="Let readings move an exact key; repeatable."),
+    typer.Option(
+        "--fit",
+        metavar="KEY",
+        autocompletion=keys,
+        help="Let readings move an exact key, as in --fit cable.free_play; repeatable. Left out: "
+        "those with a ± or left out.",
+    ),
 ]
 Save = Annotated[bool, typer.Option("--save", help="Name the readings file in FILE's [bench].")]
 Symptom = Annotated[
@@ -55,8 +62,10 @@ Symptom = Annotated[
     typer.Option(
         "--symptom",
         metavar="WORD",
-        help="What is felt: heavy, drags, drags-hot, bites-low, bites-high, sticks, slips, "
-        "creeps or judders. Names the measurement that decides; only remedies for that.",
+        autocompletion=symptoms,
+        help="What is felt, as in --symptom drags: heavy, drags, drags-hot, bites-low, bites-high, "
+        "sticks, slips, creeps or judders. Names the measurement that decides; only remedies for "
+        "that. Left out: for every one.",
     ),
 ]
 

@@ -51,28 +51,46 @@ def register(app: typer.Typer) -> None:
     )(draw)
 
 
+Places = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--at",
+        metavar="TRAVEL",
+        help="Draw it there, hand travel in mm or with its unit or in % of all, as in --at "
+        "25mm or --at 50%; repeatable. Left out: at rest, faces part, full lever.",
+    ),
+]
+
+Moving = Annotated[
+    Path | None,
+    typer.Option(
+        "--animate",
+        metavar="PATH",
+        help="Write it moving, .gif, or .mp4 with ffmpeg, as in --animate moving.gif. Left "
+        "out: not written.",
+    ),
+]
+
+Sheet = Annotated[
+    Path | None,
+    typer.Option(
+        "--figure",
+        "-o",
+        metavar="PATH",
+        help="Write the sheet, .png, .svg or .pdf, as in -o sheet.pdf. Left out: not written.",
+    ),
+]
+
+
 def draw(
     file: FileOrExample = None,
     change: Changes = None,
-    at: Annotated[
-        list[str] | None,
-        typer.Option(
-            "--at", metavar="TRAVEL", help="Draw it there: 25mm, 50% of the travel; repeatable."
-        ),
-    ] = None,
+    at: Places = None,
     left_out: LeftOut = None,
     as_json: AsJson = False,
     csv: CsvPath = None,
-    figure: Annotated[
-        Path | None,
-        typer.Option("--figure", "-o", metavar="PATH", help="Write the sheet: .png, .svg or .pdf."),
-    ] = None,
-    animate: Annotated[
-        Path | None,
-        typer.Option(
-            "--animate", metavar="PATH", help="Write it moving: .gif, or .mp4 with ffmpeg."
-        ),
-    ] = None,
+    figure: Sheet = None,
+    animate: Moving = None,
     over: OverPhoto = None,
     marks: OverMarks = None,
     part: OverPart = None,

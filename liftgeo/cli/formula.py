@@ -7,6 +7,7 @@ from typing import Annotated
 import typer
 
 from liftgeo import formulas
+from liftgeo.cli.completing import one_of
 from liftgeo.cli.options import (
     AsJson,
     Changes,
@@ -39,7 +40,10 @@ def formula(
     subject: Annotated[
         str | None,
         typer.Option(
-            "--for", metavar="|".join(formulas.SUBJECTS), help="One question; none: everything."
+            "--for",
+            metavar="|".join(formulas.SUBJECTS),
+            autocompletion=one_of(formulas.SUBJECTS),
+            help="One question. Left out: everything.",
         ),
     ] = None,
     latex: Annotated[bool, typer.Option("--latex", help="Print a LaTeX document.")] = False,

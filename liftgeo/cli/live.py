@@ -35,7 +35,11 @@ def live(
     ] = None,
     port: Annotated[
         int,
-        typer.Option("--port", metavar="N", help="Port on this machine; 0 takes any that is free."),
+        typer.Option(
+            "--port",
+            metavar="PORT",
+            help="Port on this machine, as in --port 8500; 0 takes any that is free.",
+        ),
     ] = USUAL_PORT,
     no_open: Annotated[
         bool, typer.Option("--no-open", help="Do not open the browser; the address is printed.")

@@ -8,6 +8,7 @@ from typing import Annotated
 
 import typer
 
+from liftgeo.cli.completing import one_of
 from liftgeo.cli.options import Force
 from liftgeo.cli.output import as_typed, put, say
 from liftgeo.errors import RequestError, nearest
@@ -32,18 +33,34 @@ def new(
     release: Annotated[
         str,
         typer.Option(
-            metavar="|".join(KINDS["release"]), help="What turns the arm's rotation into lift."
+            metavar="|".join(KINDS["release"]),
+            autocompletion=one_of(KINDS["release"]),
+            help="What turns the arm's rotation into lift.",
         ),
     ] = KINDS["release"][0],
     lever: Annotated[
         str,
-        typer.Option(metavar="|".join(KINDS["lever"]), help="How the lever takes the cable."),
+        typer.Option(
+            metavar="|".join(KINDS["lever"]),
+            autocompletion=one_of(KINDS["lever"]),
+            help="How the lever takes the cable.",
+        ),
     ] = KINDS["lever"][0],
     arm: Annotated[
-        str, typer.Option(metavar="|".join(KINDS["arm"]), help="How the arm takes the cable.")
+        str,
+        typer.Option(
+            metavar="|".join(KINDS["arm"]),
+            autocompletion=one_of(KINDS["arm"]),
+            help="How the arm takes the cable.",
+        ),
     ] = KINDS["arm"][0],
     spring: Annotated[
-        str, typer.Option(metavar="|".join(KINDS["spring"]), help="What clamps the plates.")
+        str,
+        typer.Option(
+            metavar="|".join(KINDS["spring"]),
+            autocompletion=one_of(KINDS["spring"]),
+            help="What clamps the plates.",
+        ),
     ] = KINDS["spring"][0],
     everything: Annotated[
         bool, typer.Option("--all", help="Every key, with what is taken where it is left blank.")

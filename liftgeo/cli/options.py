@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from liftgeo.cli.completing import change_names, one_of
 from liftgeo.cli.output import as_typed, say
 
 if TYPE_CHECKING:
@@ -22,40 +23,84 @@ FileOrExample = Annotated[
 FileGiven = Annotated[str, typer.Argument(metavar="FILE", help="Geometry file, - for stdin.")]
 Changes = Annotated[
     list[str] | None,
-    typer.Option("--change", metavar="NAME", help="Lay a change of the file over it; repeatable."),
+    typer.Option(
+        "--change",
+        metavar="NAME",
+        autocompletion=change_names,
+        help="Lay a change of the file over it, as in --change less-play; repeatable. Left out: "
+        "as it stands.",
+    ),
 ]
 AsJson = Annotated[bool, typer.Option("--json", help="Print the whole result as JSON, metric.")]
 CsvPath = Annotated[
-    Path | None, typer.Option("--csv", metavar="PATH", help="Write the table as CSV, metric.")
+    Path | None,
+    typer.Option(
+        "--csv",
+        metavar="PATH",
+        help="Write the table as CSV, metric, as in --csv table.csv. Left out: not written.",
+    ),
 ]
 FigurePath = Annotated[
     Path | None,
-    typer.Option("--figure", metavar="PATH", help="Write a figure: .png, .svg or .pdf."),
+    typer.Option(
+        "--figure",
+        metavar="PATH",
+        help="Write a figure, .png, .svg or .pdf, as in --figure page.pdf. Left out: none.",
+    ),
 ]
 LeftOut = Annotated[
     str | None,
     typer.Option(
         "--left-out",
         metavar="usual|nothing",
-        help="Take what the file leaves out as usual, or as nothing (0 or rigid).",
+        autocompletion=one_of(("usual", "nothing")),
+        help="Take what the file leaves out as usual, or as nothing (0 or rigid). Left out: as "
+        "the file says, or usual.",
+    ),
+]
+Units = Annotated[
+    str,
+    typer.Option(
+        "--units",
+        metavar="metric|inch",
+        autocompletion=one_of(("metric", "inch")),
+        help="Units shown.",
     ),
 ]
 Full = Annotated[bool, typer.Option("--full", help="Print the whole page, not one screen.")]
-Units = Annotated[str, typer.Option("--units", metavar="metric|inch", help="Units shown.")]
 Force = Annotated[bool, typer.Option("--force", help="Write over files that exist.")]
 Positions = Annotated[
-    int, typer.Option("--positions", metavar="N", help="Rows through the stroke, at least 100.")
+    int,
+    typer.Option(
+        "--positions",
+        metavar="ROWS",
+        help="Rows through the stroke, at least 100, as in --positions 201.",
+    ),
 ]
 
 ReadingsPath = Annotated[
     Path | None,
-    typer.Option("--readings", metavar="CSV", help="Readings from the bench, beside [bench]."),
+    typer.Option(
+        "--readings",
+        metavar="CSV",
+        help="Readings from the bench, as in --readings bench.csv. Left out: those of [bench].",
+    ),
 ]
 Before = Annotated[
-    Path | None, typer.Option("--before", metavar="CSV", help="Readings before the work.")
+    Path | None,
+    typer.Option(
+        "--before",
+        metavar="CSV",
+        help="Readings before the work, as in --before before.csv. Left out: none.",
+    ),
 ]
 After = Annotated[
-    Path | None, typer.Option("--after", metavar="CSV", help="Readings after --change was made.")
+    Path | None,
+    typer.Option(
+        "--after",
+        metavar="CSV",
+        help="Readings after --change was made, as in --after after.csv. Left out: none.",
+    ),
 ]
 
 

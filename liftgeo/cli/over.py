@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from liftgeo.cli.completing import one_of
 from liftgeo.cli.output import Outputs, emit
 from liftgeo.errors import RequestError
 
@@ -17,22 +18,47 @@ if TYPE_CHECKING:
 
 OverPhoto = Annotated[
     Path | None,
-    typer.Option("--over", metavar="PHOTO", help="Lay it over a photograph instead."),
+    typer.Option(
+        "--over",
+        metavar="PHOTO",
+        help="Lay it over a photograph instead, as in --over lever.jpg. Left out: on a sheet.",
+    ),
 ]
 OverMarks = Annotated[
     Path | None,
-    typer.Option("--marks", metavar="CSV", help="The photograph's marks, as `trace` takes them."),
+    typer.Option(
+        "--marks",
+        metavar="CSV",
+        help="The photograph's marks, as `liftgeo trace` takes them, as in --marks marks.csv. "
+        "Left out: none; --over needs them.",
+    ),
 ]
 OverPart = Annotated[
     str | None,
-    typer.Option("--part", metavar="lever|arm", help="What it shows; left out: by the marks."),
+    typer.Option(
+        "--part",
+        metavar="lever|arm",
+        autocompletion=one_of(("lever", "arm")),
+        help="What it shows. Left out: by the marks.",
+    ),
 ]
 OverLength = Annotated[
-    str | None, typer.Option("--length", metavar="LENGTH", help="From scale_1 to scale_2 there.")
+    str | None,
+    typer.Option(
+        "--length",
+        metavar="LENGTH",
+        help='From scale_1 to scale_2 there, mm or with its unit, as in --length "4 in". Left '
+        "out: by --rectangle, or by the parts.",
+    ),
 ]
 OverRectangle = Annotated[
     str | None,
-    typer.Option("--rectangle", metavar="W,H", help="corner_1 to corner_2, and on to corner_3."),
+    typer.Option(
+        "--rectangle",
+        metavar="W,H",
+        help="corner_1 to corner_2, and on to corner_3, mm or with its unit, as in --rectangle "
+        '"210,297". Left out: by --length, or by the parts.',
+    ),
 ]
 
 

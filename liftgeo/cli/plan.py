@@ -47,15 +47,26 @@ Wants = Annotated[
     typer.Option(
         "--want",
         metavar="NAME>=NUMBER",
-        help="What is to be reached; repeatable. None: the target clearance.",
+        help='What is to be reached in mm or N, or with its unit, as in "clearance>=0.1"; '
+        "repeatable. Left out: the target clearance.",
     ),
 ]
 Rate = Annotated[
     float | None,
-    typer.Option("--hourly-rate", metavar="MONEY", help="What an hour of work counts; none: 0."),
+    typer.Option(
+        "--hourly-rate",
+        metavar="MONEY",
+        help="What an hour of work counts, in the money of cost, as in --hourly-rate 15. Left "
+        "out: 0.",
+    ),
 ]
 Budget = Annotated[
-    float | None, typer.Option("--budget", metavar="MONEY", help="The most to be spent.")
+    float | None,
+    typer.Option(
+        "--budget",
+        metavar="MONEY",
+        help="The most to be spent, in the money of cost, as in --budget 150. Left out: no limit.",
+    ),
 ]
 
 

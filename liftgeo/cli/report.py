@@ -52,8 +52,8 @@ def report(
             "--output",
             "-o",
             metavar="PATH",
-            help="Where the page goes: .html, or .md with its pictures beside it; - prints HTML. "
-            "Left out: FILE's name with .html, in this folder.",
+            help="Where the page goes, .html, or .md with its pictures beside it, as in -o "
+            "write-up.md; - prints HTML. Left out: FILE's name with .html, in this folder.",
         ),
     ] = None,
     readings: ReadingsPath = None,

@@ -24,7 +24,12 @@ def register(app: typer.Typer) -> None:
 
 def schema(
     output: Annotated[
-        Path | None, typer.Option("--output", metavar="PATH", help="Write it to a file.")
+        Path | None,
+        typer.Option(
+            "--output",
+            metavar="PATH",
+            help="Write it to a file, as in --output liftgeo.schema.json. Left out: printed.",
+        ),
     ] = None,
     force: Force = False,
 ) -> int:

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from liftgeo.cli.completing import keys_to_set, measures
 from liftgeo.cli.options import (
     AsJson,
     CsvPath,
@@ -50,7 +51,10 @@ Vary = Annotated[
     typer.Option(
         "--vary",
         metavar="KEY=LOW..HIGH",
-        help="An input and its range, or sizes as in KEY=30,33,36; repeatable.",
+        autocompletion=keys_to_set,
+        help="An input and its range in the key's unit or another, as in arm.radius=30..44 or "
+        '"cable.free_play=0.02 in..0.1 in"; or sizes, as in arm.radius=30,33,36; repeatable. '
+        "Needed at least once.",
     ),
 ]
 Wants = Annotated[
@@ -58,18 +62,36 @@ Wants = Annotated[
     typer.Option(
         "--want",
         metavar="NAME>=NUMBER",
-        help="A limit to keep; repeatable. None, and no aim: the target clearance.",
+        help='A limit to keep in mm or N, or with its unit, as in "clearance>=0.1"; repeatable. '
+        "Left out: the target clearance, unless an aim is named.",
     ),
 ]
 Least = Annotated[
     str | None,
-    typer.Option("--least", metavar="NAME", help="Bring this down (peak_hand_force if none)."),
+    typer.Option(
+        "--least",
+        metavar="NAME",
+        autocompletion=measures,
+        help="Bring this down, as in --least hand_force. Left out: peak_hand_force.",
+    ),
 ]
-Most = Annotated[str | None, typer.Option("--most", metavar="NAME", help="Bring this up instead.")]
+Most = Annotated[
+    str | None,
+    typer.Option(
+        "--most",
+        metavar="NAME",
+        autocompletion=measures,
+        help="Bring this up instead, as in --most clearance. Left out: --least counts.",
+    ),
+]
 Steps = Annotated[
     list[str] | None,
     typer.Option(
-        "--step", metavar="KEY=SIZE", help="Only multiples of this are tried; repeatable."
+        "--step",
+        metavar="KEY=SIZE",
+        autocompletion=keys_to_set,
+        help="Only multiples of this are tried, in the key's unit, as in arm.radius=0.5; "
+        "repeatable. Left out: 0.1 mm, 0.5 deg.",
     ),
 ]
 Stock = Annotated[
@@ -77,13 +99,17 @@ Stock = Annotated[
     typer.Option(
         "--stock",
         metavar="PATH",
-        help="File of sizes at hand: lines KEY = SIZE, SIZE, ... or a CSV with keys as heads; only "
-        "these are tried.",
+        help="File of sizes at hand, as in --stock drawer.txt: lines KEY = SIZE, SIZE, ... or a "
+        "CSV with keys as heads; only these are tried. Left out: any size of --vary.",
     ),
 ]
 SaveName = Annotated[
     str | None,
-    typer.Option("--save", metavar="NAME", help="Write the answer into FILE as a change."),
+    typer.Option(
+        "--save",
+        metavar="NAME",
+        help="Write the answer into FILE as a change, as in --save new-arm. Left out: not kept.",
+    ),
 ]
 
 

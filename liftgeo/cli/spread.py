@@ -47,11 +47,18 @@ def spread(
         ),
     ] = False,
     samples: Annotated[
-        int, typer.Option("--samples", metavar="N", help="Mechanisms to draw.")
+        int,
+        typer.Option(
+            "--samples", metavar="MECHANISMS", help="How many to draw, as in --samples 20000."
+        ),
     ] = 100_000,
     seed: Annotated[
         int,
-        typer.Option("--seed", metavar="N", help="Of the random numbers; same seed, same page."),
+        typer.Option(
+            "--seed",
+            metavar="SEED",
+            help="Start of the random numbers, as in --seed 2; same seed, same page.",
+        ),
     ] = 1,
     left_out: LeftOut = None,
     as_json: AsJson = False,

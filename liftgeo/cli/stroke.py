@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from liftgeo.cli.completing import one_of
 from liftgeo.cli.options import (
     AsJson,
     Changes,
@@ -62,7 +63,12 @@ def stroke(
     figure: FigurePath = None,
     figure_only: Annotated[
         str | None,
-        typer.Option("--figure-only", metavar="|".join(FIGURES), help="One figure, not the page."),
+        typer.Option(
+            "--figure-only",
+            metavar="|".join(FIGURES),
+            autocompletion=one_of(FIGURES),
+            help="One figure of --figure. Left out: the whole page.",
+        ),
     ] = None,
     full: Full = False,
     units: Units = "metric",

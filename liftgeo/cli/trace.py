@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from liftgeo.cli.completing import one_of
 from liftgeo.cli.options import AsJson, CsvPath, Force, Units
 from liftgeo.cli.output import Outputs, as_typed, emit, say
 from liftgeo.errors import RequestError
@@ -34,30 +35,58 @@ def register(app: typer.Typer) -> None:
 
 
 Part = Annotated[
-    str, typer.Option("--part", metavar="lever|arm", help="What the photograph shows.")
+    str,
+    typer.Option(
+        "--part",
+        metavar="lever|arm",
+        autocompletion=one_of(("lever", "arm")),
+        help="What the photograph shows.",
+    ),
 ]
 Length = Annotated[
     str | None,
-    typer.Option("--length", metavar="LENGTH", help='scale_1 to scale_2, as in "100 ± 0.2 mm".'),
+    typer.Option(
+        "--length",
+        metavar="LENGTH",
+        help='scale_1 to scale_2, mm or with its unit, as in --length "100 ± 0.2 mm". Left out: '
+        "by --rectangle.",
+    ),
 ]
 Rectangle = Annotated[
     str | None,
     typer.Option(
         "--rectangle",
         metavar="W,H",
-        help="corner_1 to corner_2, and on to corner_3; corrects a tilted camera.",
+        help="corner_1 to corner_2, and on to corner_3, mm or with its unit, as in --rectangle "
+        '"210,297"; corrects a tilted camera. Left out: by --length.',
     ),
 ]
 MarksPath = Annotated[
-    Path | None, typer.Option("--marks", metavar="CSV", help="The marks: name,x,y in pixels.")
+    Path | None,
+    typer.Option(
+        "--marks",
+        metavar="CSV",
+        help="The marks, name,x,y in pixels, as in --marks marks.csv. Left out: clicked in a "
+        "window.",
+    ),
 ]
 SaveMarks = Annotated[
     Path | None,
-    typer.Option("--save-marks", metavar="CSV", help="Write what is clicked as such a table."),
+    typer.Option(
+        "--save-marks",
+        metavar="CSV",
+        help="Write what is clicked as such a table, as in --save-marks marks.csv. Left out: not "
+        "kept.",
+    ),
 ]
 Into = Annotated[
     str | None,
-    typer.Option("--into", metavar="FILE", help="Geometry file that takes the points."),
+    typer.Option(
+        "--into",
+        metavar="FILE",
+        help="Geometry file that takes the points, as in --into my-clutch.toml. Left out: "
+        "printed only.",
+    ),
 ]
 
 
