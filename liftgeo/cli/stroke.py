@@ -54,6 +54,17 @@ def _beside(mechanism: Mechanism, sure: Known | None) -> dict[str, object]:
     return data
 
 
+OneFigure = Annotated[
+    str | None,
+    typer.Option(
+        "--figure-only",
+        metavar="|".join(FIGURES),
+        autocompletion=one_of(FIGURES),
+        help="One figure of --figure. Left out: the whole page.",
+    ),
+]
+
+
 def stroke(
     file: FileOrExample = None,
     change: Changes = None,
@@ -61,15 +72,7 @@ def stroke(
     as_json: AsJson = False,
     csv: CsvPath = None,
     figure: FigurePath = None,
-    figure_only: Annotated[
-        str | None,
-        typer.Option(
-            "--figure-only",
-            metavar="|".join(FIGURES),
-            autocompletion=one_of(FIGURES),
-            help="One figure of --figure. Left out: the whole page.",
-        ),
-    ] = None,
+    figure_only: OneFigure = None,
     full: Full = False,
     units: Units = "metric",
     positions: Positions = 121,
