@@ -6,7 +6,7 @@
 
 Generated are docs/keys.md (from the tables of the package), docs/symptoms.md (from the symptoms and
 remedies it knows), docs/validation.md (from the published
-checks in tests/validation), the symbols of the working in docs/nomenclature.md (between two marks),
+checks in tests/validation), docs/write-up.md (a report of an example), the symbols of the working in docs/nomenclature.md (between two marks),
 and the printed answers in README.md and docs/*.md: What docs/performance.md
 says depends on the machine: the check looks only whether it is there and says when and with what
 it was made.
@@ -385,10 +385,29 @@ def symptoms_page() -> str:
     return MARK + symptoms_page.symptoms_page()
 
 
+WRITE_UP_HEAD = """\
+*An example. The machine is invented: `geometries/quarry-hauler.toml`. `liftgeo report` wrote this page;
+its pictures, which stand above their captions, are left out here.*
+"""
+
+
+def write_up_page() -> str:
+    """Return docs/write-up.md: what `liftgeo report` writes of an example, without its pictures."""
+    from liftgeo import load
+    from liftgeo.report import write_up
+
+    command = "liftgeo report geometries/quarry-hauler.toml -o write-up.md"
+    told = write_up(load(GEOMETRIES / "quarry-hauler.toml"), [], command=command)
+    title, _, rest = told.markdown("write-up").partition("\n\n")
+    words = re.sub(r"^!\[.*\]\(write-up-[\w-]+\.png\)\n+", "", rest, flags=re.MULTILINE)
+    return "\n".join([MARK, f"{title}\n", WRITE_UP_HEAD, words.strip()]) + "\n"
+
+
 WHOLE_PAGES = {
     "docs/keys.md": keys_page,
     "docs/symptoms.md": symptoms_page,
     "docs/validation.md": validation_page,
+    "docs/write-up.md": write_up_page,
 }
 
 MEASURED_PAGES = {"docs/performance.md": performance_page}

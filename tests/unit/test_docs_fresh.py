@@ -14,6 +14,7 @@ from liftgeo.cli import COMMANDS
 from liftgeo.mechanism.tables import TABLES
 
 README = (CHECKOUT / "README.md").read_text(encoding="utf-8")
+MOST_WORDS = 1200
 DEVELOPERS = (CHECKOUT / "DEVELOPERS.md").read_text(encoding="utf-8")
 
 
@@ -22,6 +23,7 @@ DEVELOPERS = (CHECKOUT / "DEVELOPERS.md").read_text(encoding="utf-8")
     [
         "docs/keys.md",
         "docs/symptoms.md",
+        "docs/write-up.md",
         pytest.param("docs/validation.md", marks=pytest.mark.slow),
     ],
 )
@@ -89,6 +91,45 @@ def test_the_readme_begins_with_the_job() -> None:
     lines = README.splitlines()
     assert lines[0] == "# liftgeo"
     assert lines[2].startswith("You rebuild a machine whose clutch is worked by hand")
+
+
+def words_beside_the_blocks(page: str) -> int:
+    """Return how many words stand on a page outside its fenced blocks."""
+    return len(build.FENCE.sub("", page).split())
+
+
+def test_the_readme_is_read_in_one_evening() -> None:
+    assert words_beside_the_blocks(README) <= MOST_WORDS
+    assert words_beside_the_blocks("one two\n```sh\nthree\n```\nfour\n") == 3
+
+
+def test_the_readme_goes_in_the_order_of_a_first_evening() -> None:
+    heads = re.findall(r"^## (.+)$", build.FENCE.sub("", README), re.MULTILINE)
+    evening = ["See it work", "Ten numbers", "The verdict", "The drawing", "One change"]
+    assert [head for head in heads if head != "Before you start"] == [
+        *evening,
+        "The write-up",
+        "The commands",
+        "More",
+    ]
+
+
+def test_the_index_names_every_page_of_the_documentation() -> None:
+    index = (CHECKOUT / "docs" / "index.md").read_text(encoding="utf-8")
+    pages = {path.name for path in (CHECKOUT / "docs").glob("*.md")} - {"index.md"}
+    assert pages <= set(LINK.findall(index)), pages - set(LINK.findall(index))
+
+
+def test_the_worked_write_up_says_that_it_is_invented() -> None:
+    head = (CHECKOUT / "docs" / "write-up.md").read_text(encoding="utf-8")[:400]
+    assert "invented" in head
+    assert "](write-up-" not in head
+
+
+def test_the_cautions_stand_once_in_the_readme_in_full() -> None:
+    """The page of `liftgeo stroke` shown there has them in two lines; the list is the long text."""
+    assert README.count("asbestos") <= 2
+    assert README.count("**Springs.**") == 1
 
 
 def test_ci_calls_the_test_command_of_the_readme() -> None:
