@@ -5,11 +5,11 @@
     python docs/build.py --performance    measure, and write docs/performance.md: some minutes
 
 Generated are docs/keys.md (from the tables of the package), docs/symptoms.md (from the symptoms and
-remedies it knows), docs/validation.md (from the published
-checks in tests/validation), docs/write-up.md (a report of an example), the symbols of the working in docs/nomenclature.md (between two marks),
-and the printed answers in README.md and docs/*.md: What docs/performance.md
-says depends on the machine: the check looks only whether it is there and says when and with what
-it was made.
+remedies it knows), docs/validation.md (from the published checks in tests/validation),
+docs/write-up.md (a report of an example), the symbols of the working in docs/nomenclature.md
+(between two marks), and the printed answers in README.md and docs/*.md. What docs/performance.md
+says depends on the machine: the check looks only whether it is there and says when and with what it
+was made.
 
 - In a block marked `console`, each line that begins with "$ liftgeo" is run, and what follows it is
   what it prints. A line "..." stands for any lines; a block with one is compared, never rewritten.
@@ -386,8 +386,8 @@ def symptoms_page() -> str:
 
 
 WRITE_UP_HEAD = """\
-*An example. The machine is invented: `geometries/quarry-hauler.toml`. `liftgeo report` wrote this page;
-its pictures, which stand above their captions, are left out here.*
+*An example. The machine is invented: `geometries/quarry-hauler.toml`. `liftgeo report` wrote this
+page; its pictures, which stand above their captions, are left out here.*
 """
 
 
