@@ -36,7 +36,7 @@ def register(app: typer.Typer) -> None:
     """Add the command to the command line."""
     app.command(
         "diagnose",
-        short_help="What eats the lift, what bench readings say of it, what to read next.",
+        short_help="What eats the lift, what bench readings say, what can be done.",
         help="What eats the lift; what readings from the bench say of each number, and whether "
         "they agree; what cannot be told apart, and the next reading that would settle most; and "
         "what can be done, worked out for this machine, free ones first. With --before, --after "

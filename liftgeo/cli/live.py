@@ -21,7 +21,7 @@ def register(app: typer.Typer) -> None:
     """Add the command to the command line."""
     app.command(
         "live",
-        short_help="A page in the browser to try changes by sliders, or to begin a file.",
+        short_help="Try changes by sliders in the browser, or begin a file there.",
         help="A page in the browser, on this machine alone, to try changes by sliders and keep the "
         "good ones in the file. Without FILE it begins a new one: no text to edit. Ctrl-C ends it."
         "\n\nExample: liftgeo live my-clutch.toml",

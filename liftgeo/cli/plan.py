@@ -29,7 +29,7 @@ def register(app: typer.Typer) -> None:
     """Add the command to the command line."""
     app.command(
         "plan",
-        short_help="Find the cheapest set of the file's changes that reaches what is wanted.",
+        short_help="Find the cheapest of the file's changes that reach the wants.",
         help="Of the file's changes the cheapest set that reaches what is wanted, and what each "
         "sum of money buys.\n\n"
         'Example: liftgeo plan my-clutch.toml --want "clearance>=0.1" --want "hand_force<=90" '

@@ -12,7 +12,7 @@ def register(app: typer.Typer) -> None:
     """Add the command to the command line."""
     app.command(
         "safety",
-        short_help="The cautions in full: springs, dust, slip under load, metal taken off.",
+        short_help="The cautions in full: springs, dust, slip, metal taken off.",
         help="The cautions in full, each with where it comes from.\n\nExample: liftgeo safety",
     )(safety)
 

@@ -107,6 +107,30 @@ def test_a_file_that_cannot_be_read_offers_none(name: str, folder: Path) -> None
     assert offered(f"liftgeo stroke {name} --change ", folder) == []
 
 
+@pytest.mark.parametrize(
+    ("shell", "script", "typed"),
+    [
+        ("zsh", "compdef", {"_TYPER_COMPLETE_ARGS": "liftgeo dia"}),
+        (
+            "fish",
+            "complete --command liftgeo",
+            {"_TYPER_COMPLETE_ARGS": "liftgeo dia", "_TYPER_COMPLETE_FISH_ACTION": "get-args"},
+        ),
+    ],
+)
+def test_other_shells_have_a_script_and_are_answered(
+    shell: str, script: str, typed: dict[str, str]
+) -> None:
+    with mock.patch.dict(os.environ, {"_LIFTGEO_COMPLETE": f"source_{shell}"}):
+        given = run()
+    assert script in given.out
+    assert "_LIFTGEO_COMPLETE" in given.out
+    with mock.patch.dict(os.environ, {"_LIFTGEO_COMPLETE": f"complete_{shell}", **typed}):
+        answered = run()
+    assert "diagnose" in answered.out
+    assert "stroke" not in answered.out
+
+
 def test_bash_itself_completes(tmp_path: Path) -> None:
     """The script of `--show-completion`, read into a real bash, completes a real command line."""
     program = tmp_path / "liftgeo"

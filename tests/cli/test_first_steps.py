@@ -100,3 +100,9 @@ def test_quantities_name_their_unit() -> None:
         if option.metavar in {"LENGTH", "W,H", "TRAVEL", "KEY=LOW..HIGH", "KEY=SIZE",
                               "NAME>=NUMBER"}:  # fmt: skip
             assert re.search(r"\b(mm|unit)\b", option.help), f"{command} {option.opts[0]}"
+
+
+def test_the_list_of_commands_gives_each_one_line() -> None:
+    page = run("--help").out.split(f"{next(iter(WHEN))}:")[1]
+    rows = [line for line in page.splitlines() if line.startswith("  ")]
+    assert len(rows) == len(COMMANDS)
