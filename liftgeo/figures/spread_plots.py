@@ -145,6 +145,12 @@ def plot_shares(
     """
     del units
     ax = axes_for(ax, (style.SINGLE_IN[0], 1.2 + 0.32 * max(len(rows), 1)))
+    if not rows:
+        titled(ax, "Whose ± decides it", "", "")
+        ax.set_axis_off()
+        said = "No number has a ± or a range that moves the clearance."
+        ax.text(0.0, 0.9, said, transform=ax.transAxes, va="top", fontsize=style.SMALL_PT)
+        return ax
     reach = max([0.01, *(100 * max(x for x in row[1:] if x is not None) for row in rows)])
     for row, (_, first, total) in enumerate(rows):
         if total is not None:

@@ -49,14 +49,16 @@ class Along(NamedTuple):
 _MOST_INPUTS = 4
 MOST_OVERLAID = 4
 """Variants, the stock one left out, whose curves are drawn over each other."""
-_ABREAST = 5
+_ABREAST, _MANY_ROWS = 5, 3
 _SHOWN_MM, _SHOWN_N = 0.0005, 0.05
 
 
 def _named_warnings(results: Mapping[str, Result]) -> list[str]:
-    """Return one text for each variant that has a stop or a caution."""
-    said = {name: warning_names(result) for name, result in results.items()}
-    return [f"{one_line(name)}. {names}" for name, names in said.items() if names]
+    """Return one text for all variants that have the same stops and cautions."""
+    alike: dict[str, list[str]] = {}
+    for name, result in results.items():
+        alike.setdefault(warning_names(result), []).append(one_line(name))
+    return [f"{', '.join(names)}. {said}" for said, names in alike.items() if said]
 
 
 def headed(figure: Figure, title: str, warnings: Sequence[str] = ()) -> Figure:
@@ -181,8 +183,15 @@ def _side_by_side(
     """
     (_, stock), *others = _told(results).items()
     rows = -(-len(others) // _ABREAST)
+    abreast = -(-len(others) // rows)  # as many in each row, as nearly as may be
     deepest = max(named(name, BAR_NAME_IN).count("\n") + 1 for name, _ in others)
-    heights = [0.75 + (0.04 + 0.14 * deepest) * len(others), 0.1, 0.35 + 1.25 * rows, 3.1]
+    row_in, trades_in = (1.25, 3.1) if rows < _MANY_ROWS else (1.0, 2.5)  # all on A4
+    heights = [
+        0.75 + (0.04 + 0.14 * deepest) * len(others),
+        0.1,
+        0.35 + row_in * rows,
+        trades_in,
+    ]
     figure = Figure(figsize=(_WIDTH_IN, sum(heights) + 2 * _MARGIN_IN + 0.7), layout="constrained")
     grid = figure.add_gridspec(4, 1, height_ratios=heights)
     pair: Any = grid[0].subgridspec(1, 2).subplots()
@@ -207,10 +216,7 @@ def _side_by_side(
     words = "Force at the hand over its travel: grey and heavy as it stands, dark with the change"
     head.set_title(words, loc="left", fontsize=style.STYLE["axes.titlesize"], fontweight="bold")
     fields = (
-        grid[2]
-        .subgridspec(rows, _ABREAST)
-        .subplots(sharex=True, sharey=True, squeeze=False)
-        .ravel()
+        grid[2].subgridspec(rows, abreast).subplots(sharex=True, sharey=True, squeeze=False).ravel()
     )
     limits: list[tuple[float, float]] = []
     for place, ax in enumerate(fields):
@@ -220,7 +226,7 @@ def _side_by_side(
         name, result = others[place]
         plot_beside(name, result, stock, ax=ax, units=units, target_n=targets[1])
         ax.set_title(ax.get_title(loc="left"), loc="left", fontsize=style.SMALL_PT)
-        last, first = place + _ABREAST >= len(others), place % _ABREAST == 0
+        last, first = place + abreast >= len(others), place % abreast == 0
         ax.set_xlabel(unit_of("length", units) if last else "", fontsize=style.SMALL_PT)
         ax.set_ylabel(unit_of("force", units) if first else "", fontsize=style.SMALL_PT)
         ax.tick_params(labelbottom=last, labelleft=first, labelsize=style.SMALL_PT)

@@ -122,18 +122,24 @@ def drag_words(result: Result, show: Shown) -> str:
         f"At full lever it {word}: {amount} still carried "
         f"({100 * torque / capacity.torque_nm:.1f} % of what it holds). An estimate: plates count "
         "as stiff and stuck at the worst turn; real ones give way and touch once a turn. The "
-        f"greater is as much as {_weight(torque, show)}."
+        f"greater is as much as {weight_text(torque, show)}."
     )
 
 
-def _weight(torque_nm: float, show: Shown) -> str:
+def weight_text(torque_nm: float, show: Shown) -> str:
     """Return what hung on a short spanner makes a torque, in words."""
     if show.units == "inch":
         pounds = torque_nm / (_STANDARD_GRAVITY * _KG_PER_LB * _SPANNER_INCH_M)
-        return f"{pounds:.2g} lb hung on a spanner 4 in long"
+        return f"{_two_digits(pounds)} lb hung on a spanner 4 in long"
     kilograms = torque_nm / (_STANDARD_GRAVITY * _SPANNER_M)
-    weight = f"{kilograms:.2g} kg" if kilograms >= 1 else f"{1000 * kilograms:.2g} g"
+    heavy = kilograms >= 1
+    weight = f"{_two_digits(kilograms)} kg" if heavy else f"{_two_digits(1000 * kilograms)} g"
     return f"{weight} hung on a spanner 100 mm long"
+
+
+def _two_digits(number: float) -> str:
+    """Return a number of two digits that count, never by a power of ten: "290", "2.9", "0.29"."""
+    return f"{float(f'{number:.2g}'):g}"
 
 
 def hand_words(result: Result, show: Shown) -> str:

@@ -35,7 +35,7 @@ EVENT_WORDS = {
     "slack-taken-up": "slack taken up",
     "faces-part": "faces part",
     "running-clear": "running clear",
-    "target-clear": "clear with the room wanted",
+    "target-clear": "clear as wanted",
 }
 STOP_WORDS = {
     "grip": "the grip",

@@ -11,7 +11,7 @@ from clutches import sound_mechanism
 
 import liftgeo
 from liftgeo.mechanism import states
-from liftgeo.words.clutch_end import clutch_end_lines, drag_words, spring_words
+from liftgeo.words.clutch_end import clutch_end_lines, drag_words, spring_words, weight_text
 from liftgeo.words.numbers import Shown
 
 METRIC = Shown("metric")
@@ -179,6 +179,14 @@ def test_a_little_is_called_rubbing_and_more_dragging():
     assert "An estimate" in text
     assert "hung on a spanner 100 mm long" in text
     assert drag_words(sound(), METRIC) == ""
+
+
+@pytest.mark.parametrize(
+    ("torque_nm", "said"), [(0.29, "300 g"), (0.0049, "5 g"), (1.2, "1.2 kg"), (120.0, "120 kg")]
+)
+def test_a_weight_on_a_spanner_has_two_digits_and_no_power_of_ten(torque_nm, said):
+    # Torque over arm and standard gravity, 9.80665 m/s2 (CGPM 1901): 0.29/(0.1 * 9.80665) kg.
+    assert weight_text(torque_nm, METRIC).startswith(f"{said} hung on")
 
 
 def test_rigid_faces_are_not_guessed_at():
@@ -443,7 +451,7 @@ def test_full_lock_is_the_same_as_a_cable_bent_so_much():
     lines = " ".join(clutch_end_lines(turned, METRIC))
     worst = min(turned.turned.clearance_per_face_mm, turned.full_lever.clearance_per_face_mm)
     least = min(turned.turned.take_up_mm, turned.hand.take_up_mm)
-    assert f"Worst clearance {worst:.2f} mm, least take-up {least:.1f} mm" in lines
+    assert f"{worst:.2f} mm, least lever travel before the rod loads {least:.1f} mm" in lines
     pinched = sound(cable__free_play_turned=0.5)
     assert pinched.turned is not None
     assert pinched.turned.take_up_mm == pytest.approx(

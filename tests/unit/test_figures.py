@@ -695,6 +695,25 @@ def test_a_page_of_many_changes_is_whole_and_names_each_once_at_least(
         assert all(ax.get_ylim()[1] >= tallest for ax in fields)
 
 
+def test_small_fields_fill_their_rows_and_alike_warnings_stand_once() -> None:
+    results = {"as it stands": case("as-it-stands")[1]}
+    results |= {f"number-{k}": case("rigid")[1] for k in range(6)}
+    page = comparison_page("Six (invented)", results, (0.1, 90.0))
+    fields = [ax for ax in page.axes if ax.get_title(loc="left").startswith("number-")]
+    grids = {ax.get_subplotspec().get_gridspec().get_geometry() for ax in fields}
+    assert grids == {(2, 3)}
+    foot = [text.get_text() for text, _ in shown_texts(page) if "rigid cable" in text.get_text()]
+    said = " ".join(foot)
+    assert said.count("rigid cable") == 1
+    assert all(f"number-{k}" in said for k in range(6))
+
+
+def test_fourteen_changes_go_on_a4() -> None:
+    results = {"as it stands": case("as-it-stands")[1]}
+    results |= {f"number-{k}": case("longer-arm")[1] for k in range(14)}
+    assert comparison_page("Many (invented)", results, (0.1, 90.0)).get_figheight() <= 11.7
+
+
 def test_the_stock_one_lies_over_the_others_and_is_the_heaviest() -> None:
     for draw in (figures.plot_effort_overlay, figures.plot_separation_overlay):
         ax = draw(variants())

@@ -176,3 +176,10 @@ def test_stop_and_caution_stand_under_the_spread():
     said = " ".join(" ".join(t.get_text() for t in spread_page(found).texts).split())
     assert all(text in said for text in texts)
     check_texts(spread_page(found))
+
+
+def test_a_file_of_exact_numbers_has_no_empty_field_of_bars():
+    ax = figures.plot_shares([])
+    assert not ax.axison
+    assert "No number has a ±" in ax.texts[0].get_text()
+    assert not ax.patches
