@@ -26,6 +26,7 @@ from liftgeo.words.names import TOLD_APART
 
 if TYPE_CHECKING:
     from liftgeo.figures import Figure
+    from liftgeo.mechanism import Mechanism
     from liftgeo.outcome.results import Result
     from liftgeo.studies.size import Sizing
 
@@ -145,6 +146,7 @@ def size(
     from liftgeo.studies.size import size as search
     from liftgeo.words.size_page import save_note, size_page
 
+    _say_bare(mechanism, {"--vary": vary, "--want": want or [], "--step": step or []}, units)
     with progress("searching", "variants", most_variants(len(vary), want or ())) as advance:
         found = search(
             mechanism,
@@ -167,6 +169,18 @@ def size(
     )
     if save is not None:
         say(f"Written: [changes.{save}] in {file}")
+
+
+def _say_bare(mechanism: Mechanism, asked: dict[str, list[str]], units: str) -> None:
+    """Say what bare numbers are read as; a text that cannot be read is told of by the search."""
+    from liftgeo.words.size_page import bare_lines
+
+    try:
+        lines = bare_lines(mechanism, asked, units)
+    except RequestError:
+        return
+    for line in lines:
+        say(line)
 
 
 def _check_save(file: str, name: str, *, force: bool) -> None:

@@ -106,7 +106,7 @@ def stroke(
     def text() -> list[str]:
         from liftgeo.studies.offers import offers
 
-        tries = () if mechanism.changes else offers(mechanism)
+        tries = () if mechanism.changes else offers(mechanism, units)
         return whole_page(result, mechanism, units, name_of(file), sure, tries, full=full)
 
     def drawing() -> Figure:

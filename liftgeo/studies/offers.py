@@ -7,7 +7,7 @@ machine nearer to its targets is offered. How far each goes is common practice, 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any, TypeAlias
 
 from liftgeo.errors import GeometryError
@@ -36,6 +36,8 @@ class Offer:
         What the file has, or is taken as; without a key that it does not have.
     clearance_gain_mm, hand_force_change_n, slip_margin_change : float
         What it does to clearance per face, peak hand force and slip margin (NaN without engine).
+    kinds : dict
+        Kind of each table that its keys are of.
     """
 
     name: str
@@ -45,6 +47,7 @@ class Offer:
     clearance_gain_mm: float
     hand_force_change_n: float
     slip_margin_change: float
+    kinds: Mapping[str, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -188,13 +191,34 @@ def _on(step: float, value: float) -> float:
     return round(round(value / step) * step, 6)
 
 
-def offers(mechanism: Mechanism) -> tuple[Offer, ...]:
+MM_PER_INCH, THIRTY_SECOND, THOU = 25.4, 1 / 32, 0.001
+_RULED_IN = 0.25
+"""Inches above which a length is read off a rule, in thirty-seconds; below, in thou."""
+
+
+def _in_inches(mechanism: Mechanism, keys: Keys) -> Keys:
+    """Return values with their lengths as an inch rule or gauge has them; common practice."""
+
+    def made(key: str, value: float) -> float:
+        if mechanism.number(key).dimension != "length":
+            return value
+        inches = value / MM_PER_INCH
+        step = THIRTY_SECOND if inches >= _RULED_IN else THOU
+        return round(inches / step) * step * MM_PER_INCH
+
+    return {key: made(key, value) for key, value in keys.items()}
+
+
+def offers(mechanism: Mechanism, units: str = "metric") -> tuple[Offer, ...]:
     """Return up to three changes that bring a machine nearer to its targets, the best first.
 
     Parameters
     ----------
     mechanism : Mechanism
         None are offered where it does not give the whole clutch, or misses nothing.
+    units : {"metric", "inch"}
+        What lengths are made to: tenths of a millimetre, or thirty-seconds and thousandths of an
+        inch.
 
     Notes
     -----
@@ -207,7 +231,8 @@ def offers(mechanism: Mechanism) -> tuple[Offer, ...]:
     ways: dict[Names, tuple[Way, Keys]] = {}
     made: dict[Names, Mechanism] = {(): mechanism}
     for way in WAYS:
-        for count, keys in enumerate(way.tries(mechanism)):
+        for count, wanted in enumerate(way.tries(mechanism)):
+            keys = _in_inches(mechanism, wanted) if units == "inch" else wanted
             names = (way.name, str(count))
             try:
                 made[names] = mechanism.changed(keys)
@@ -250,4 +275,5 @@ def _offer(base: Tried, each: Tried, way: Way, keys: Keys) -> Offer:
         each.clearance_per_face_mm - base.clearance_per_face_mm,
         each.peak_hand_force_n - base.peak_hand_force_n,
         each.slip_margin - base.slip_margin,
+        {table: kind_of(base.mechanism.keys, table) for table in (k.split(".")[0] for k in keys)},
     )

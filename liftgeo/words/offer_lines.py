@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
+from fractions import Fraction
 from typing import TYPE_CHECKING
 
+from liftgeo.mechanism.key_facts import dimension_of
+from liftgeo.quantities import DIMENSIONS, converted, unit_of
 from liftgeo.words.lines import wrapped
 from liftgeo.words.numbers import Shown, force_text, lift_text
 
@@ -25,14 +29,33 @@ def gain_words(offer: Offer, units: str) -> str:
     return text
 
 
+def in_inch_units(value: float, dimension: str) -> str:
+    """Return a value as an inch notebook has it: "1 23/32 in", "0.039 in", "38.9 lbf"."""
+    number, unit = converted(value, dimension, "inch"), unit_of(dimension, "inch")
+    parts = round(32 * number)
+    if dimension == "length" and parts >= 8 and math.isclose(32 * number, parts, abs_tol=1e-6):
+        whole, rest = divmod(Fraction(parts, 32), 1)
+        number_text = " ".join(str(part) for part in (whole, rest) if part) or "0"
+        return f"{number_text} {unit}"
+    return f"{number:.4g} {unit}"
+
+
+def _typed(key: str, value: float, kind: str, units: str) -> str:
+    """Return a value as it is typed into a file: a bare number, or text with its inch unit."""
+    dimension = dimension_of(key, kind)
+    if units == "metric" or DIMENSIONS[dimension].inch_factor == 1.0:
+        return f"{value:.6g}"
+    return f'"{in_inch_units(value, dimension)}"'
+
+
 def toml_lines(offer: Offer, units: str) -> list[str]:
-    """Return a change as it is written into a file."""
+    """Return a change as it is written into a file, its lengths in the units of the page."""
     lines = [f"[changes.{offer.name}]", f'note = "{offer.note}"']
     lines.append(f"# {gain_words(offer, units)}")
     for key, value in offer.keys.items():
-        now = offer.before.get(key)
-        beside = "" if now is None else f"   # now {now:.6g}"
-        lines.append(f"{key} = {value:g}{beside}")
+        now, kind = offer.before.get(key), offer.kinds.get(key.split(".")[0], "")
+        beside = "" if now is None else f"   # now {_typed(key, now, kind, units)}"
+        lines.append(f"{key} = {_typed(key, value, kind, units)}{beside.replace(chr(34), '')}")
     return lines
 
 

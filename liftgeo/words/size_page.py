@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 import math
+import re
+from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from liftgeo.mechanism import key_facts
+from liftgeo.mechanism.amounts import number_before
 from liftgeo.mechanism.fields import plain_digits
 from liftgeo.mechanism.laying import kind_of
-from liftgeo.quantities import converted, shown
+from liftgeo.quantities import DIMENSIONS, converted, shown, unit_of
 from liftgeo.studies.compare import DELTAS
 from liftgeo.studies.sensitivity import numbers_in
 from liftgeo.studies.size import reached
@@ -25,11 +28,14 @@ from liftgeo.words.numbers import Shown, digits_of_column, fixed, in_100
 from liftgeo.words.verdict import hand_force_target_n, warning_lines
 
 if TYPE_CHECKING:
+    from liftgeo.mechanism import Mechanism
     from liftgeo.studies.obstacles import Obstacle
     from liftgeo.studies.size import Sizing
     from liftgeo.studies.wants import Range
 
 _FRONT_ROWS = 7
+METAL_REMOVED = "metal-removed"
+"""A caution that no other size of a hole avoids."""
 _AIMS = {1: "least", -1: "most"}
 
 
@@ -114,7 +120,7 @@ def _now(found: Sizing, limits: Range) -> float | None:
 
     key = "arm.radius" if limits.key == SAME_ANGLE else limits.key
     value = found.base.keys.get(key, numbers_in(found.base).get(key))
-    return None if value is None else float(value)
+    return number_before(found.base, key) if value is None else float(value)
 
 
 def input_lines(found: Sizing, units: str) -> list[str]:
@@ -257,6 +263,35 @@ def count_lines(found: Sizing) -> list[str]:
     return wrapped(text)
 
 
+def bare_lines(mechanism: Mechanism, asked: Mapping[str, Sequence[str]], units: str) -> list[str]:
+    """Return what bare numbers of options were read as, where the page is in inch units.
+
+    Parameters
+    ----------
+    mechanism : Mechanism
+    asked : mapping of str to sequence of str
+        Texts of options that give a quantity, by option.
+    units : {"metric", "inch"}
+    """
+    if units != "inch":
+        return []
+    lines = []
+    for option, texts in asked.items():
+        for text in texts:
+            name, _, numbers = re.sub("[<>]=", "=", text).partition("=")
+            measure = MEASURES.get(name.strip().replace(" ", "_"))
+            taken = measure or number_of(mechanism, name.strip())
+            dimension = taken.dimension
+            if DIMENSIONS[dimension].inch_factor == 1.0 or re.search("[a-df-zA-Z\"'″′]", numbers):
+                continue
+            bare, inch = unit_of(dimension), unit_of(dimension, "inch")
+            lines.append(
+                f"{option} {text}: bare numbers are {bare}, also with --units inch. "
+                f'Write {option} "{text}{inch}" for {inch}.'
+            )
+    return lines
+
+
 def next_lines(found: Sizing, name: str, saved: str | None) -> list[str]:
     """Return what to do next; nothing that stands below a caution line is proposed."""
     if not found.met:
@@ -264,8 +299,10 @@ def next_lines(found: Sizing, name: str, saved: str | None) -> list[str]:
         text += f"`liftgeo stroke {name}` shows where the lift goes."
     elif found.worries:
         text = f"The answer brings new warnings ({listed(found.worries)}), so it is not proposed "
-        text += "as it stands; "
-        text += "read them before you cut metal. A tighter --want or another range may avoid them."
+        text += "as it stands; read them before you cut metal."
+        if set(found.worries) - {METAL_REMOVED}:
+            text += " A tighter --want or another range may avoid "
+            text += "the others." if METAL_REMOVED in found.worries else "them."
     elif saved is None:
         text = "Next: --vary KEY=30,33,36 or --stock FILE keeps to sizes you have; --save NAME "
         text += "writes the answer into the file as a change."

@@ -277,3 +277,23 @@ def test_a_stock_file_is_kept_to_and_never_written_over(tmp_path: Path) -> None:
     assert refused.code == 2
     assert "33" in stock.read_text(encoding="utf-8")
     assert run(*words, "--stock", tmp_path / "none.csv").code == 2
+
+
+def test_bare_numbers_beside_inch_units_are_told_to_be_millimetres() -> None:
+    words = ("size", TRACTOR, "--vary", "arm.hole=30..44", "--units", "inch")
+    done = run(*words, "--want", "clearance>=0.01", "--least", "peak_hand_force")
+    said = " ".join(done.err.split())
+    assert "--vary arm.hole=30..44: bare numbers are mm" in said
+    assert 'Write --vary "arm.hole=30..44in" for in.' in said
+    assert "--want clearance>=0.01: bare numbers are mm" in said
+    quiet = run(*words[:3], "arm.hole=1.2..1.7in", *words[4:], "--want", "slip_margin>=1")
+    assert quiet.err == ""
+
+
+def test_no_other_range_is_advised_against_metal_that_any_hole_takes() -> None:
+    """Of a late clearance and a new hole another range helps against the first alone."""
+    done = run("size", TRACTOR, "--vary", "arm.hole=30..44", "--want", "clearance>=0.005")
+    said = " ".join(done.out.split())
+    assert "(metal removed, clear late)" in said
+    assert "another range may avoid the others." in said
+    assert "arm.hole 38.0 mm" in said  # the hole of now is the arm's radius

@@ -10,7 +10,7 @@ from clutches import BASE_FILE, TEXT_WITHOUT_CHANGES, mechanism, sound_mechanism
 
 import liftgeo
 from liftgeo.studies.offers import MOST_OFFERS, WAYS, offers
-from liftgeo.words.offer_lines import toml_lines
+from liftgeo.words.offer_lines import in_inch_units, toml_lines
 
 EXAMPLES = sorted((BASE_FILE.parents[1] / "geometries").glob("*.toml"))
 
@@ -86,3 +86,33 @@ def test_every_way_has_a_name_of_its_own_and_a_note_that_toml_can_hold() -> None
     for way in WAYS:
         assert '"' not in way.note
         assert "\\" not in way.note
+
+
+@pytest.mark.parametrize("text", [TEXT_WITHOUT_CHANGES, *map(bare, EXAMPLES)])
+def test_in_inches_lengths_are_those_of_an_inch_rule_and_are_pasted_as_such(text: str) -> None:
+    base = liftgeo.loads(text)
+    found = offers(base, "inch")
+    block = "\n".join(line for offer in found for line in toml_lines(offer, "inch"))
+    pasted = liftgeo.loads(f"{text}\n{block}\n")
+    for offer in found:
+        changed = pasted.changed(offer.name)
+        for key, value in offer.keys.items():
+            assert float(changed.keys[key]) == pytest.approx(value, rel=2e-3), key
+            if base.number(key).dimension == "length":
+                assert float(changed.keys[key]) == pytest.approx(value, rel=1e-9), key
+                parts = value / 25.4 * (32 if value > 6.5 else 1000)
+                assert parts == pytest.approx(round(parts)), key
+
+
+@pytest.mark.parametrize(
+    ("value", "dimension", "text"),
+    [
+        (25.4, "length", "1 in"),
+        (43.65625, "length", "1 23/32 in"),
+        (12.7, "length", "1/2 in"),
+        (0.9906, "length", "0.039 in"),
+        (30.0, "length", "1.181 in"),
+    ],
+)
+def test_an_inch_is_written_as_on_a_rule(value: float, dimension: str, text: str) -> None:
+    assert in_inch_units(value, dimension) == text
