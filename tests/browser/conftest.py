@@ -5,16 +5,12 @@ from __future__ import annotations
 import os
 import shutil
 from collections.abc import Iterator
-from importlib.util import find_spec
 from pathlib import Path
 from typing import Any
 
 import pytest
 from clutches import BASE_TEXT
 from sites import Site, opened
-
-collect_ignore_glob = [] if find_spec("playwright") else ["test_*.py"]
-"""Without the extra `browser` there is nothing here to run."""
 
 CHROMIUM = os.environ.get("CHROMIUM") or shutil.which("chromium") or "chromium"
 """Where the browser lies."""

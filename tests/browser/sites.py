@@ -15,6 +15,21 @@ from liftgeo.live.serving import bound
 from liftgeo.report import write_up
 
 
+def expect(found: Any) -> Any:
+    """Return what waits until something holds of a place in a page, and fails if it never does."""
+    from playwright.sync_api import expect as waits
+
+    return waits(found)
+
+
+def faults_of(tab: Any) -> str:
+    """Return what an accessibility engine finds wrong with a page; empty where it finds nothing."""
+    from axe_playwright_python.sync_playwright import Axe
+
+    found = Axe().run(tab)
+    return found.generate_report() if found.violations_count else ""
+
+
 def opened(browser: Any, **looks: Any) -> Iterator[Any]:
     """Yield a tab that watches over itself."""
     context = browser.new_context(**looks)

@@ -63,7 +63,7 @@ def test_where_the_faces_never_part_two_places_are_drawn() -> None:
 
 def test_the_data_have_the_shape_that_was_agreed() -> None:
     data = liftgeo.drawn(mechanism(lever={"hand_angle": None})).to_dict()
-    assert list(data) == ["positions", "gaps", "assumed"]
+    assert list(data) == ["positions", "gaps", "stop_angles", "assumed"]
     assert data["assumed"] == ["lever.hand_angle"]
     for place in data["positions"]:
         assert list(place) == ["hand_travel_mm", "points", "separation_mm"]

@@ -19,6 +19,8 @@ A_THOUSANDTH_MORE = 1.001
 PLAINLY_FALSE = 1.3
 
 NOTHING_TO_SCALE = {
+    "plane.cross": "yes or no",
+    "plane.first_crossing": "which pieces meet: no quantity",
     "release.Linear.last_rotation_rad": "infinity: the shape sets no end",
     "release.Linear.at.torque_arm_rate": "zero: travel is in proportion",
     "release.Linear.at_travel.torque_arm_rate": "zero: travel is in proportion",
