@@ -22,6 +22,7 @@ from liftgeo.mechanism.bench import (
     check_alike,
     half_width_of,
 )
+from liftgeo.mechanism.fields import LARGEST
 from liftgeo.plain_text import cut, printable
 from liftgeo.quantities import DIMENSIONS, Measured, read
 
@@ -275,18 +276,11 @@ class _Table:
                 problem = "This row holds no reading."
                 self.faults.append(Fault(f"line {line}", "", problem, "Fill it in, or delete it."))
             return
+        if at is not None and place and self._impossible(line, place, at, PLACES[place]):
+            return
         for name in taken:
             value = values[name]
-            if value < 0:
-                unit = DIMENSIONS[QUANTITIES[name].dimension].unit
-                self.faults.append(
-                    Fault(
-                        f"line {line}: {name}",
-                        f"{value:g} {unit}",
-                        "Below zero cannot be.",
-                        "Count every travel from rest.",
-                    )
-                )
+            if self._impossible(line, name, value, QUANTITIES[name].dimension):
                 continue
             width = widths.get(name) or half_width_of(value, QUANTITIES[name].dimension)
             wide = at.half_width if isinstance(at, Measured) else widths.get(place or "", 0.0)
@@ -303,6 +297,17 @@ class _Table:
                     line=line,
                 )
             )
+
+    def _impossible(self, line: int, name: str, value: float, dimension: str) -> bool:
+        """Note a fault where a number lies below zero or beyond what can be computed with."""
+        if 0 <= value <= LARGEST:
+            return False
+        unit = DIMENSIONS[dimension].unit
+        small = "Below zero cannot be.", "Count every travel from rest."
+        large = "This is too large to compute with.", "Check the number and its unit."
+        problem, remedy = small if value < 0 else large
+        self.faults.append(Fault(f"line {line}: {name}", f"{value:g} {unit}", problem, remedy))
+        return True
 
 
 def _place_of(condition: str, values: Mapping[str, float]) -> str | None:

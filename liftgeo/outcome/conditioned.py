@@ -182,9 +182,15 @@ def _of_origin(origin: Mechanism, samples: int, seed: int) -> Conditioned | None
 _ROOM = {"hand_travel": 1.0, "lever_angle": 1.0, "arm_rotation": 1.0}
 """How far beyond full lever a place may lie, by its own ±: 1 mm, 1 deg."""
 
+_LIFTS = ("separation", "plate_lift")
+_FINEST = 1e-6
+"""The least ± that can be computed with, in mm, N or deg."""
+_FAR_TIMES = 10.0
+"""How many times the lift without losses a reading may be; common practice, no source."""
+
 
 def check_reach(mechanism: Mechanism) -> None:
-    """Raise GeometryError for readings from beyond the end of the stroke.
+    """Raise GeometryError for readings from beyond the end of the stroke, or of another unit.
 
     Raises
     ------
@@ -192,7 +198,9 @@ def check_reach(mechanism: Mechanism) -> None:
         With the line, or the key of [bench].
     """
     with np.errstate(all="ignore"):
-        full = analysed(mechanism).full
+        outcome = analysed(mechanism)
+        most_mm = float(outcome.budget_left_mm[0])
+    full = outcome.full
     ends = {
         "hand_travel": float(full.hand_travel_mm),
         "lever_angle": float(np.degrees(full.lever_angle_rad)),
@@ -200,6 +208,12 @@ def check_reach(mechanism: Mechanism) -> None:
     }
     faults = []
     for r in mechanism.readings:
+        if r.quantity in _LIFTS and r.value > _FAR_TIMES * most_mm > 0:
+            faults.append(_far_fault(r, most_mm))
+        if r.half_width < _FINEST:
+            where = f"line {r.line}: " if r.line else "bench."
+            told = "No tool reads so finely.", "Write what the reading may be out by."
+            faults.append(Fault(f"{where}{r.quantity}", f"± {r.half_width:g}", *told))
         if r.at is None or r.place not in ends:
             continue
         end = ends[r.place]
@@ -212,6 +226,17 @@ def check_reach(mechanism: Mechanism) -> None:
             faults.append(Fault(where, f"at {r.at:g} {unit}", problem, remedy))
     if faults:
         raise GeometryError(faults, mechanism.readings_file or mechanism.source)
+
+
+def _far_fault(reading: Reading, most_mm: float) -> Fault:
+    """Return the fault of a lift that no wrong number of a file explains."""
+    where = f"line {reading.line}: " if reading.line else "bench."
+    return Fault(
+        f"{where}{reading.quantity}",
+        f"{reading.value:g} mm",
+        f"More than ten times what the whole travel lifts with nothing lost, {most_mm:.2f} mm.",
+        "Check the number and its unit; a bare number is mm.",
+    )
 
 
 def streams(
@@ -267,9 +292,6 @@ def weighed(evidence: Evidence, samples: int, seed: int) -> Conditioned | None:
     return Conditioned(
         evidence, z, top, said, against, misfit, _unexplained(evidence, z, against, random)
     )
-
-
-_LIFTS = ("separation", "plate_lift")
 
 
 def _unexplained(

@@ -105,6 +105,9 @@ BAD = {
     "hand_travel_mm,hand_force_n\n10,5\n10,50\n": "line 3: hand_force",
     "hand_travel_mm,hand_force_n\n10,5,3\n": "put semicolons between the cells",
     "hand_travel_mm,hand_force_n\n10,-5\n": "Below zero",
+    "hand_travel_mm,hand_force_n\n-10,5\n": "line 2: hand_travel = -10 mm",
+    "hand_travel_mm,hand_force_n\n10,1e300\n": "line 2: hand_force = 1e+300 N",
+    "hand_travel_mm,hand_force_n\n1e300,5\n": "too large to compute with",
     "hand_travel_mm,hand_force_n\n10,\n": "holds no reading",
     "hand_travel_mm,hand_force_n,direction\n10,5,sideways\n": "line 2: direction",
     "condition,rod_travel_mm\ncable off,1\n": "Fill in arm_rotation_deg",
@@ -127,6 +130,25 @@ def test_the_same_reading_twice_within_the_plus_minus_is_two_readings() -> None:
 def test_a_reading_beyond_the_lever_is_refused_with_its_line() -> None:
     with pytest.raises(GeometryError, match=r"line 2: hand_force = at 300 mm"):
         liftgeo.known(bench("hand_travel_mm,hand_force_n\n300,61\n"))
+
+
+@pytest.mark.parametrize("reading", ["separation", "plate_lift"])
+def test_a_lift_of_another_unit_is_refused_and_one_that_contradicts_is_not(reading: str) -> None:
+    found = liftgeo.stroke(usual())
+    most = found.budget[0].left_mm
+    with pytest.raises(GeometryError, match=rf"bench\.{reading} = (?s:.*)ten times"):
+        liftgeo.known(usual(bench={reading: 10.5 * most}))
+    with pytest.raises(GeometryError, match=rf"line 2: {reading} = (?s:.*)ten times"):
+        liftgeo.known(bench(f"{reading}_mm\n{100 * most}\n"))
+    sure = liftgeo.known(usual(bench={reading: 2 * most}))
+    assert sure is not None
+    assert sure.bench is not None
+    assert sure.bench.contradicts == (reading,)
+
+
+def test_a_reading_finer_than_any_tool_is_refused_with_its_line() -> None:
+    with pytest.raises(GeometryError, match=r"line 2: separation = ± 1e-09"):
+        liftgeo.known(bench("separation_mm,± separation_mm\n0.4,1e-9\n"))
 
 
 # ---------------------------------------------------------------- [bench]
