@@ -48,7 +48,7 @@ OverLength = Annotated[
         "--length",
         metavar="LENGTH",
         help='From scale_1 to scale_2 there, mm or with its unit, as in --length "4 in". Left '
-        "out: by --rectangle, or by the parts.",
+        "out: by --rectangle, or by the points marked.",
     ),
 ]
 OverRectangle = Annotated[
@@ -57,7 +57,7 @@ OverRectangle = Annotated[
         "--rectangle",
         metavar="W,H",
         help="corner_1 to corner_2, and on to corner_3, mm or with its unit, as in --rectangle "
-        '"210,297". Left out: by --length, or by the parts.',
+        '"210,297". Left out: by --length, or by the points marked.',
     ),
 ]
 
