@@ -20,6 +20,7 @@ if TYPE_CHECKING:
         Reason,
         RequestError,
     )
+    from liftgeo.figures.measuring_pages import measuring_sheet
     from liftgeo.formulas import formula
     from liftgeo.geometry_file import load, load_readings, loads
     from liftgeo.mechanism import Mechanism
@@ -68,6 +69,7 @@ _HOMES = {
     "load_marks": "studies.marks",
     "load_readings": "geometry_file",
     "loads": "geometry_file",
+    "measuring_sheet": "figures.measuring_pages",
     "offers": "studies.offers",
     "plan": "studies.plan",
     "position": "outcome.at_hand",
@@ -106,6 +108,7 @@ __all__ = [
     "load_marks",
     "load_readings",
     "loads",
+    "measuring_sheet",
     "offers",
     "plan",
     "position",

@@ -11,7 +11,7 @@ import sys
 INTERRUPTED = 130
 
 WHEN: dict[str, tuple[str, ...]] = {
-    "Measure": ("safety", "new", "trace", "check", "schema"),
+    "Measure": ("safety", "new", "sheet", "trace", "check", "schema"),
     "Answer": ("stroke", "wear", "spread", "formula"),
     "Change": ("compare", "size", "plan", "live"),
     "At the bench": ("diagnose",),

@@ -89,7 +89,7 @@ def new(
     write_whole(path, text, force=force)
     say(
         f"Written: {shown(path)}\nFill in its blanks with a text editor. `liftgeo stroke {typed}` "
-        "answers as far as they reach."
+        f"answers as far as they reach; `liftgeo sheet {typed}` prints a sheet to measure by."
     )
     return 0
 

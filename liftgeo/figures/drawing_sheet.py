@@ -44,14 +44,15 @@ _MOST_TITLE = 2
 
 
 class Sheet:
-    """A figure of A4 on which things are placed in mm from the lower left corner."""
+    """A figure of a sheet's size on which things are placed in mm from the lower left corner."""
 
-    def __init__(self) -> None:
-        self.figure = Figure(figsize=(A4_MM[0] / MM_PER_IN, A4_MM[1] / MM_PER_IN))
+    def __init__(self, size_mm: tuple[float, float] = A4_MM) -> None:
+        self.size_mm = size_mm
+        self.figure = Figure(figsize=(size_mm[0] / MM_PER_IN, size_mm[1] / MM_PER_IN))
 
     def axes(self, left: float, bottom: float, wide: float, tall: float) -> Axes:
         """Return Axes of a size at a place [mm]."""
-        across, up = A4_MM
+        across, up = self.size_mm
         return self.figure.add_axes((left / across, bottom / up, wide / across, tall / up))
 
     def text(
@@ -59,7 +60,7 @@ class Sheet:
         ha: str = "left", colour: str = "black",
     ) -> None:  # fmt: skip
         """Write a line whose top is at a place [mm]."""
-        across, up = A4_MM
+        across, up = self.size_mm
         self.figure.text(
             x / across, y / up, text, fontsize=size, fontweight=weight, ha=ha, va="top",
             color=colour,
@@ -67,7 +68,7 @@ class Sheet:
 
     def line(self, x: tuple[float, float], y: tuple[float, float], **looks: object) -> None:
         """Draw a line between two places [mm]."""
-        across, up = A4_MM
+        across, up = self.size_mm
         drawn = Line2D(
             [v / across for v in x],
             [v / up for v in y],

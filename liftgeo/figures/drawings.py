@@ -6,6 +6,7 @@ holds; the shapes come from `Drawn.views`, so a page that draws those itself sho
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
 
 import numpy as np
@@ -94,6 +95,7 @@ def plot_link(
     scale: float | None = None,
     dimensions: bool = True,
     names: bool = True,
+    texts: Mapping[str, str] | None = None,
 ) -> Axes:
     """Draw lever end or actuator end to scale, with its distances as they were measured.
 
@@ -110,21 +112,26 @@ def plot_link(
         Paper over real; by default the largest usual one that fits the Axes.
     dimensions, names : bool
         Whether distances are dimensioned and points named.
+    texts : mapping of str to str, optional
+        What to write at a dimension in place of its number, by dotted key; only these are drawn,
+        without moment arms and scale bar: a drawing to measure after.
     """
     ax = _prepared(ax)
     views, per_mm = _draw(table, drawn, ax, stock, scale, END_PAD)
     first, last = views[0], views[-1]
-    _moment_arms(ax, drawn, table, (first, last) if len(views) > 1 else (first,))
-    if table == "arm":
-        _swept(ax, drawn, stock)
+    if texts is None:
+        _moment_arms(ax, drawn, table, (first, last) if len(views) > 1 else (first,))
+        if table == "arm":
+            _swept(ax, drawn, stock)
     if dimensions:
-        _distances(ax, drawn, table, first, per_mm, units, stock)
+        _distances(ax, drawn, table, first, per_mm, units, stock, texts)
     if names:
         for point, word in words.POINT_WORDS[table].items():
             if point in first.points:
                 word = as_worked(word, drawn.mechanism)
                 notes_on(ax).add(word, *first.points[point], color=GREY, fontsize=SMALL_PT)
-    scale_bar(ax, 1 / per_mm, units)
+    if texts is None:
+        scale_bar(ax, 1 / per_mm, units)
     return ax
 
 
@@ -144,6 +151,7 @@ def _distances(
     per_mm: float,
     units: str,
     stock: Drawn | None,
+    texts: Mapping[str, str] | None,
 ) -> None:
     """Draw the dimension lines of one end at rest, where the moving parts do not go."""
     mechanism = drawn.mechanism
@@ -159,6 +167,10 @@ def _distances(
         text = words.distance_text(
             mechanism, f"{table}.{key}", float(np.hypot(*(end - start))), units, before
         )
+        if texts is not None:
+            text = texts.get(f"{table}.{key}", "")
+            if not text:
+                continue
         if {first, last} <= {"pivot", "pin"} or last == "hand":
             side = -turning  # where it comes from
         else:
@@ -173,7 +185,9 @@ def _distances(
             text_at=0.66 if last == "hand" else 0.5,  # off the pin, which swings below its middle
         )
     if table == "lever" and "hand" in view.points and len(drawn.positions) > 1:
-        _hand_travel(ax, drawn, view, turning, per_mm, units)
+        own = None if texts is None else texts.get("lever.hand_travel", "")
+        if own != "":
+            _hand_travel(ax, drawn, view, turning, per_mm, units, own)
 
 
 def _side_of(start: np.ndarray, end: np.ndarray, point: np.ndarray) -> float:
@@ -183,7 +197,13 @@ def _side_of(start: np.ndarray, end: np.ndarray, point: np.ndarray) -> float:
 
 
 def _hand_travel(
-    ax: Axes, drawn: Drawn, view: View, turning: int, per_mm: float, units: str
+    ax: Axes,
+    drawn: Drawn,
+    view: View,
+    turning: int,
+    per_mm: float,
+    units: str,
+    own: str | None,
 ) -> None:
     """Draw the way of the hand from rest to full lever along its arc."""
     pivot = view.points["pivot"]
@@ -193,7 +213,7 @@ def _hand_travel(
     angles = first + turning * min(turned), first + turning * max(turned)
     radius = float(np.hypot(*out)) + _ARC_MM * per_mm
     mm = max(place.hand_travel_mm for place in drawn.positions)
-    text = words.hand_travel_text(drawn.mechanism, mm, units)
+    text = own or words.hand_travel_text(drawn.mechanism, mm, units)
     plot_arc_dimension(pivot, radius, angles, text, ax=ax, per_mm=per_mm)
 
 

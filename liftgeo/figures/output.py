@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+from collections.abc import Sequence
 from typing import Any
 
 from matplotlib.figure import Figure
@@ -42,4 +43,15 @@ def render(figure: Figure, suffix: str) -> bytes:
         figure.canvas.print_figure(
             content, format=kind, dpi=DOTS_PER_INCH, metadata=_METADATA[kind]
         )
+    return content.getvalue()
+
+
+def render_pages(figures: Sequence[Figure]) -> bytes:
+    """Return several figures as the content of one PDF, a page each."""
+    from matplotlib.backends.backend_pdf import PdfPages
+
+    content = io.BytesIO()
+    with drawing(), PdfPages(content, metadata=_METADATA["pdf"]) as pages:
+        for figure in figures:
+            figure.canvas.print_figure(pages, format="pdf")
     return content.getvalue()

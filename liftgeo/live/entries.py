@@ -15,26 +15,12 @@ from liftgeo.mechanism.starter import blanks, words_in
 from liftgeo.mechanism.tables import TABLES
 from liftgeo.quantities import DIMENSIONS, shown
 from liftgeo.words.certainty import named
+from liftgeo.words.measuring_sheet import HEADINGS
 
 _STEPS = 200.0
 _WHERE_NOTHING_IS = {"length": (0.0, 100.0), "angle": (0.0, 90.0), "ratio": (0.0, 2.0)}
 _ANYWHERE = (0.0, 1000.0)
-TABLE_WORDS = {
-    "lever": "Hand lever",
-    "grip": "Grip that the lever meets",
-    "cable": "Cable",
-    "arm": "Arm on the casing",
-    "casing": "Casing about the arm",
-    "release": "Release unit",
-    "rod": "Rod",
-    "spring": "Clamping spring",
-    "stack": "Thicknesses in the stack",
-    "faces": "Friction faces",
-    "bearing": "Release bearing",
-    "warm": "Hot",
-    "engine": "Engine",
-    "targets": "What is wanted",
-}
+TABLE_WORDS = {**HEADINGS, "targets": "What is wanted"}
 
 
 @dataclass(frozen=True)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from functools import cache
 from typing import Any
 
@@ -12,6 +11,7 @@ from liftgeo.errors import GeometryError
 from liftgeo.kinds import KINDS
 from liftgeo.live.entries import TABLE_WORDS, Group
 from liftgeo.mechanism import Mechanism, from_document
+from liftgeo.mechanism.samples import SAMPLES, sample_table
 from liftgeo.safety import CAUTIONS, WORK_SAFELY
 from liftgeo.studies.drawn import drawn
 from liftgeo.version import __version__
@@ -32,50 +32,6 @@ KIND_WORDS = {
     "coils": "coil springs",
     "table": "measured, load by load",
 }
-_SAMPLE: Mapping[str, Mapping[str, Mapping[str, Any]]] = {
-    "lever": {
-        "pin": {
-            "nipple_radius": 27,
-            "stop_distance": 43,
-            "rest_length": 46,
-            "hand_radius": 78,
-            "hand_travel": 42,
-        },
-        "drum": {"drum_radius": 20, "hand_radius": 78, "hand_travel": 42},
-        "profile": {
-            "angle": [0, 15, 30],
-            "pull": [0, 7, 13],
-            "hand_radius": 78,
-            "hand_travel": 40,
-        },
-    },
-    "arm": {
-        "pin": {"radius": 36, "stop_distance": 92, "rest_length": 88},
-        "drum": {"drum_radius": 34},
-        "profile": {"angle": [0, 15, 30], "pull": [0, 9, 17]},
-    },
-    "release": {
-        "ball-ramp": {"pitch_radius": 17, "ramp_angle": 15},
-        "quick-thread": {"lead": 24, "mean_diameter": 22},
-        "rack": {"pinion_radius": 5},
-        "crank": {"crank_radius": 6, "rest_angle": -12},
-        "eccentric": {"eccentricity": 5, "rest_angle": -12},
-        "profile": {"angle": [0, 15, 30], "travel": [0.0, 1.2, 2.5]},
-    },
-    "spring": {
-        "coned-disc": {
-            "outside_diameter": 60,
-            "inside_diameter": 30,
-            "thickness": 3.0,
-            "cone_height": 9.0,
-            "installed_deflection": 2.0,
-            "in_series": 2,
-        },
-        "coils": {"count": 6, "rate": 32, "free_length": 46, "installed_length": 36},
-        "table": {"deflection": [0, 4, 8], "load": [0, 900, 1700], "installed_deflection": 5},
-    },
-}
-"""Invented numbers, for the pictures of kinds alone."""
 _VIEW_OF = {"lever": "lever", "arm": "arm", "release": "release", "spring": "spring"}
 
 
@@ -142,10 +98,10 @@ def static(name: str, media_type: str) -> Response:
 @cache
 def picture_of(table: str, kind: str) -> str | None:
     """Return the picture of a kind of part as SVG; None where there is no such kind."""
-    if table not in _SAMPLE or kind not in KINDS.get(table, ()):
+    if table not in SAMPLES or kind not in KINDS.get(table, ()):
         return None
-    keys = {name: {"kind": KINDS[name][0], **next(iter(k.values()))} for name, k in _SAMPLE.items()}
-    keys[table] = {"kind": kind, **_SAMPLE[table].get(kind, {})}
+    keys = {name: sample_table(name, KINDS[name][0]) for name in SAMPLES}
+    keys[table] = sample_table(table, kind)
     try:
         mechanism = from_document({**keys, "left_out": "nothing"}, "sample (invented)")
     except GeometryError:
