@@ -55,9 +55,11 @@ TAKE_CARE = {
 _ALSO = {
     ("release", "ball-ramp"): ("ball_diameter", "ball_count"),
     ("release", "crank"): ("link_length", "offset"),
-    ("release", "eccentric"): ("cam_radius",),
+    ("release", "eccentric"): ("cam_radius", "friction"),
 }
 """Sizes that a drawing of the kind shows and that a file can do without."""
+_INSTEAD = {("release", "eccentric"): ("efficiency",)}
+"""What those stand for: a file takes one or the other."""
 _FREE = ("ball_diameter", "ball_count")
 """Of these, what changes no law where a file is given one more number."""
 _FITTED = ("installed_deflection", "installed_length")
@@ -234,6 +236,7 @@ def _names(
     kind = kind or kind_of(keys, table)
     model = TABLES[table].get(kind) or next(iter(TABLES[table].values()))
     wished = blanks(table, kinds, everything=True)
+    wished = [n for n in wished if n not in _INSTEAD.get((table, kind), ())]
     wished += [n for n in _ALSO.get((table, kind), ()) if n not in wished]
     if mechanism is None:
         return [] if table == "stack" else _in_order(model, wished)
