@@ -46,7 +46,7 @@ def change_faults(base: Mapping[str, Any], change: Mapping[str, Any], prefix: st
     faults = [not_a_table(table, change[table], prefix) for table in TABLES if table in change]
     change, amounts = _without_amounts(base, change)
     faults += [replace(fault, key=prefix + fault.key) for fault in amounts]
-    faults += [replace(fault, key=prefix + fault.key) for fault in _said_by_the_hand(change)]
+    faults += [replace(fault, key=prefix + fault.key) for fault in said_by_the_hand(change)]
     for table, content in nested(change).items():
         if table not in TABLES:
             faults.append(unknown_table(table, prefix))
@@ -99,7 +99,7 @@ _FOLLOWS_A_MOVE = {
 }
 
 
-def _said_by_the_hand(change: Mapping[str, Any]) -> list[Fault]:
+def said_by_the_hand(change: Mapping[str, Any]) -> list[Fault]:
     """Return a fault for every key of a change that follows from what it moves."""
     return [
         Fault(key, "", f"It follows from {move} in the same change.", "Leave one of them out.")

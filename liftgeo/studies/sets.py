@@ -8,8 +8,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from liftgeo.as_written import amount_in
 from liftgeo.errors import GeometryError
 from liftgeo.mechanism import Change, Mechanism
+from liftgeo.mechanism.changes import said_by_the_hand
 from liftgeo.mechanism.convert import hand_force_target_n, slip_margin_target
 from liftgeo.mechanism.laying import lay
 from liftgeo.outcome.known import SURE
@@ -107,16 +109,25 @@ class Nearest:
         }
 
 
+def _as_numbers(keys: Mapping[str, object]) -> dict[str, object]:
+    """Return the keys of a change with some number for each that is given by an amount."""
+    return {key: 1.0 if amount_in(value) else value for key, value in keys.items()}
+
+
 def exclude_each_other(one: Change, other: Change) -> bool:
     """Return whether two changes cannot be made together.
 
-    One says that it excludes the other, or they set one key, or what it is.
+    One says that it excludes the other, or they set one key, or what it is, or what follows from
+    a hole or an arm that the other moves.
     """
     if other.name in one.terms.excludes or one.name in other.terms.excludes:
         return True
     if one.keys.keys() & other.keys.keys():
         return True
-    both = (one.keys, other.keys), (other.keys, one.keys)
+    ours, theirs = _as_numbers(one.keys), _as_numbers(other.keys)
+    if said_by_the_hand(ours | theirs):
+        return True
+    both = (ours, theirs), (theirs, ours)
     return any(not first.keys() <= lay(first, second).keys() for first, second in both)
 
 

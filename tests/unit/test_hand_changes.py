@@ -18,6 +18,7 @@ from liftgeo.errors import GeometryError, Reason, RequestError
 from liftgeo.mechanism import Mechanism, from_document
 from liftgeo.outline import outline
 from liftgeo.quantities import Measured
+from liftgeo.studies.sets import exclude_each_other
 
 ARM = {"radius": 38.0, "stop_distance": 95.0, "rest_length": 90.0}
 
@@ -279,3 +280,21 @@ def test_batches_and_sizing_take_them_too() -> None:
     rigid = mechanism(lever={"stiffness": "rigid"})
     with pytest.raises(RequestError, match="is rigid"):
         liftgeo.size(rigid, ["lever.stiffness=5 % less..5 % more"])
+
+
+def test_amounts_stand_in_changes_that_are_tried_together() -> None:
+    """A hole by an amount beside others: the search for sets reads none of them as a length."""
+    changes = {
+        "drilled": {"arm": {"hole": "4 mm less"}},
+        "new-arm": {"arm": {"radius": 36.0}},
+        "back": {"arm": {"turned": "5 deg more"}},
+        "play": {"cable": {"free_play": "0.5 mm less"}},
+    }
+    file = from_document(document(arm=ARM) | {"changes": changes})
+    made = {name: file.changes[name] for name in changes}
+    assert exclude_each_other(made["drilled"], made["new-arm"])
+    assert not exclude_each_other(made["drilled"], made["back"])
+    assert not exclude_each_other(made["drilled"], made["play"])
+    found = liftgeo.compare(file)
+    assert {case.label for case in found.variants} == set(changes)
+    assert found.nearest is None or not {"drilled", "new-arm"} <= set(found.nearest.tried.names)
