@@ -65,7 +65,7 @@ class CoilsTable(_Spring):
     count: f.Count = key("number of springs", "count them", needed=True)
     rate: f.Stiffness = key(
         "rate of each",
-        "scales under it at two heights: N more over mm shorter",
+        "scales under it at two heights: N more over mm shorter; or what was read, as readings",
         needed=True,
         unless="readings loads",
     )
@@ -319,7 +319,7 @@ class EngineTable(Table):
 
     torque: f.Torque = key(
         "greatest torque of the engine",
-        "see its data sheet or a brake test",
+        "see its data sheet or a brake test; or power with speed in its place",
         needed=True,
         unless="power",
         start="short",

@@ -167,7 +167,7 @@ def step_lines(found: Plan, show: Shown) -> list[str]:
     return [
         *noted(columns(rows), notes),
         "Each line with all those above it.",
-        *follow_lines(made, show.units, "With them all"),
+        *follow_lines(made, show.units, "All in all"),
     ]
 
 
