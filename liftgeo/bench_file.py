@@ -16,7 +16,7 @@ from liftgeo.files import (
     shown,
     write_held,
 )
-from liftgeo.geometry_file import load_readings, loads
+from liftgeo.geometry_file import lies_beside, load_readings, loads
 from liftgeo.plain_text import one_line
 
 
@@ -45,6 +45,11 @@ def save_readings(path: AnyPath, readings: AnyPath) -> None:
         data = read_bytes(path)
         text = as_text(data, shown(path))
         name = Path(os.path.relpath(readings, Path(path).parent)).as_posix()
+        if not lies_beside(name):
+            raise RequestError(
+                f"{shown(readings)} lies elsewhere than {shown(path)}; readings that a file names "
+                "lie in its folder, or below it. Move them there first."
+            )
         before = tomllib.loads(text.replace("\r\n", "\n"))
         wanted = {**before, "bench": {**before.get("bench", {}), "readings": name}}
         old = before.get("bench", {}).get("readings", "")

@@ -47,6 +47,7 @@ _MOST_LINES = 20
 _LARGEST_TO_READ_AGAIN = 50_000
 _MOST_KEYS, _MOST_VALUES, _MOST_LEVELS = 2_000, 10_000, 12
 _TOO_DEEP = "Not a geometry file: nested far too deeply."
+_BESIDE = "Move the readings beside it, and give their name alone, as in readings.csv."
 _CHECK = "Check the brackets and dots, and that this is the right file."
 _DECIMAL_COMMA = re.compile(r"[-+]?\d+,\d+")
 _PLAIN_NUMBER = re.compile(r"[-+]?(\d+\.?\d*|\.\d+)")
@@ -260,8 +261,20 @@ def load(path: AnyPath, *, left_out: str | None = None) -> Mechanism:
     found = loads(read_text(path), one_line(Path(path).name), left_out=left_out)
     if not found.readings_file:
         return found
-    beside = Path(path).parent / found.readings_file
+    named = found.readings_file
+    if not lies_beside(named):
+        problem = "Readings lie in the folder of this file, or below it."
+        raise GeometryError(
+            [Fault("bench.readings", one_line(named), problem, _BESIDE)], found.source
+        )
+    beside = Path(path).parent / named
     return found.with_readings(load_readings(beside), one_line(beside.name))
+
+
+def lies_beside(name: str) -> bool:
+    """Return whether a name leads to a file in the same folder or below it, and nowhere else."""
+    parts = name.replace("\\", "/").split("/")
+    return bool(name) and ":" not in name and not name.startswith("/") and ".." not in parts
 
 
 def load_readings(path: AnyPath) -> tuple[Reading, ...]:

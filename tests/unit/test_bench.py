@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from clutches import document, mechanism
+from clutches import BASE_TEXT, document, mechanism
 
 import liftgeo
 from liftgeo.errors import GeometryError
@@ -397,3 +397,19 @@ def test_how_far_a_reading_is_off_is_told_by_the_file_alone_where_it_stands_alon
     found = liftgeo.diagnose(file.with_readings((read,)))
     (off,) = (rest.standardised for rest in found.readings.residuals)
     assert abs(off) < 1.5 * abs(wanted)
+
+
+@pytest.mark.parametrize(
+    "name", ["../r.csv", "/etc/passwd", "a/../../r.csv", "..\\\\r.csv", "C:r.csv"]
+)
+def test_readings_that_lie_elsewhere_are_not_opened(tmp_path, name: str) -> None:
+    folder = tmp_path / "here"
+    folder.mkdir()
+    (tmp_path / "r.csv").write_text("secret of somebody else", "utf-8")
+    file = folder / "f.toml"
+    file.write_text(f'{BASE_TEXT}\n[bench]\nreadings = "{name}"\n', "utf-8")
+    with pytest.raises(GeometryError) as refused:
+        liftgeo.load(file)
+    assert "bench.readings" in str(refused.value)
+    assert "secret" not in str(refused.value)
+    assert "root:" not in str(refused.value)
