@@ -16,11 +16,11 @@ from matplotlib.axes import Axes
 from matplotlib.patches import Polygon
 from numpy.typing import NDArray
 
-from liftgeo.figures.style import GREY
+from liftgeo.figures.style import DRAWING_PT, GREY
 
 Point: TypeAlias = Sequence[float] | NDArray[np.float64]
 
-DIMENSION_PT = 8.0
+DIMENSION_PT = DRAWING_PT
 """Size of the number [pt]."""
 MM_PER_PT = 25.4 / 72
 

@@ -9,7 +9,7 @@ import numpy as np
 from matplotlib.axes import Axes
 from numpy.typing import NDArray
 
-from liftgeo.figures.style import INK, SMALL_PT
+from liftgeo.figures.style import DRAWING_PT, INK
 from liftgeo.outline import View
 
 MM_PER_IN = 25.4
@@ -107,5 +107,11 @@ def scale_bar(ax: Axes, scale: float, units: str = "metric") -> None:
     ax.plot(ends[0], up, color=INK, linewidth=1.0, zorder=5, gid="scale bar")
     name = f"{long:g} {'mm' if units == 'metric' else 'in'}"
     ax.text(
-        x + reach / 2, y + 0.6 * per_mm, name, ha="center", va="bottom", fontsize=SMALL_PT, zorder=6
+        x + reach / 2,
+        y + 0.6 * per_mm,
+        name,
+        ha="center",
+        va="bottom",
+        fontsize=DRAWING_PT,
+        zorder=6,
     )

@@ -21,7 +21,7 @@ from liftgeo.figures.drawings import (
 )
 from liftgeo.figures.page import wrapped
 from liftgeo.figures.shape_lines import DASHES, STOCK, weights
-from liftgeo.figures.style import GREY, INK, SMALL_PT, styled
+from liftgeo.figures.style import DRAWING_PT, GREY, INK, styled
 from liftgeo.outcome.results import Result
 from liftgeo.safety import WORK_SAFELY_IN_BRIEF
 from liftgeo.studies.drawn import Drawn
@@ -34,6 +34,7 @@ MARGIN_MM = 10.0
 _WIDE_MM = A4_MM[0] - 2 * MARGIN_MM
 _TITLE_PT, _HEAD_PT = 13.0, 9.0
 _LINE_MM = 3.6
+_SHORT_NAMES = 0.25  # share of a column that names of one word need
 _SIDE_MM = 50.0  # column of numbers beside each end
 _ROW_MM = 68.0
 _WIDEST_ROW_MM = 70.0
@@ -56,7 +57,7 @@ class Sheet:
         return self.figure.add_axes((left / across, bottom / up, wide / across, tall / up))
 
     def text(
-        self, x: float, y: float, text: str, size: float = SMALL_PT, weight: str = "normal",
+        self, x: float, y: float, text: str, size: float = DRAWING_PT, weight: str = "normal",
         ha: str = "left", colour: str = "black",
     ) -> None:  # fmt: skip
         """Write a line whose top is at a place [mm]."""
@@ -77,17 +78,19 @@ class Sheet:
         )
         self.figure.add_artist(drawn)
 
-    def lines(self, x: float, y: float, lines: list[str], size: float = SMALL_PT) -> float:
+    def lines(self, x: float, y: float, lines: list[str], size: float = DRAWING_PT) -> float:
         """Write lines downward; return where the next would begin [mm]."""
         for line in lines:
             self.text(x, y, line, size)
             y -= _LINE_MM
         return y
 
-    def columns(self, x: float, y: float, rows: list[list[str]], wide: float) -> float:
+    def columns(
+        self, x: float, y: float, rows: list[list[str]], wide: float, share: float = 0.4
+    ) -> float:
         """Write rows of a name and numbers, the numbers to the right; return the next place."""
         count = max(len(rows[0]) - 1, 1)
-        first = 0.4 * wide if count > 1 else 0.5 * wide
+        first = share * wide if count > 1 else 0.5 * wide
         step = (wide - first) / count
         for row in rows:
             self.text(x, y, row[0], colour=GREY)
@@ -174,10 +177,10 @@ def _cut(lines: list[str]) -> list[str]:
 def _foot_lines(drawn: Drawn, result: Result) -> list[str]:
     inside = _WIDE_MM / MM_PER_IN
     texts = [warning_names(result), words.dashed_line(drawn), words.usual_line(drawn.mechanism)]
-    lines = [line for text in texts if text for line in wrapped(text, inside, SMALL_PT)]
+    lines = [line for text in texts if text for line in wrapped(text, inside, DRAWING_PT)]
     if len(lines) > _MOST_FOOT:
         lines = [*lines[: _MOST_FOOT - 1], lines[_MOST_FOOT - 1][:-1] + "…"]
-    return [*lines, *wrapped(WORK_SAFELY_IN_BRIEF, inside, SMALL_PT)]
+    return [*lines, *wrapped(WORK_SAFELY_IN_BRIEF, inside, DRAWING_PT)]
 
 
 def _end(
@@ -204,7 +207,7 @@ def _end(
     notes += words.gap_notes(drawn, table, units)
     inside = (_SIDE_MM - 3.0) / MM_PER_IN
     for note in filter(None, notes):
-        y = sheet.lines(x, y - 1.0, wrapped(note, inside, SMALL_PT))
+        y = sheet.lines(x, y - 1.0, wrapped(note, inside, DRAWING_PT))
     sheet.line((MARGIN_MM, A4_MM[0] - MARGIN_MM), (bottom, bottom))
 
 
@@ -287,7 +290,7 @@ def _cell(
     sheet.lines(x + 1.5, top - 5.2, note)
     y = bottom + below - 0.5
     if numbers:
-        sheet.columns(x + 1.5, y, numbers, wide - 4.0)
+        sheet.columns(x + 1.5, y, numbers, wide - 4.0, _SHORT_NAMES)
     for key, value in lines:
         sheet.text(x + 1.5, y, key, colour=GREY)
         sheet.text(x + min(wide - 2.0, _WIDEST_ROW_MM), y, value, ha="right")

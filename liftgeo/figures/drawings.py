@@ -17,7 +17,7 @@ from liftgeo.figures.dimension_lines import plot_arc_dimension, plot_dimension
 from liftgeo.figures.drawing_paper import Pad, box_of, lay_out, room_mm, scale_bar, scale_for
 from liftgeo.figures.labels import notes_on
 from liftgeo.figures.shape_lines import HEAVY_PT, LIGHT_PT, STOCK, SWEPT, plot_view, weights
-from liftgeo.figures.style import GREY, SMALL_PT, styled
+from liftgeo.figures.style import DRAWING_PT, GREY, styled
 from liftgeo.outline import Outline, View
 from liftgeo.outline.outlined import swept_by_arm
 from liftgeo.studies.drawn import Drawn
@@ -129,7 +129,7 @@ def plot_link(
         for point, word in words.POINT_WORDS[table].items():
             if point in first.points:
                 word = as_worked(word, drawn.mechanism)
-                notes_on(ax).add(word, *first.points[point], color=GREY, fontsize=SMALL_PT)
+                notes_on(ax).add(word, *first.points[point], color=GREY, fontsize=DRAWING_PT)
     if texts is None:
         scale_bar(ax, 1 / per_mm, units)
     return ax
@@ -358,7 +358,7 @@ def plot_plate_pack(
             as_worked(name, drawn.mechanism),
             ha="left",
             va="bottom",
-            fontsize=SMALL_PT,
+            fontsize=DRAWING_PT,
         )
     scale_bar(ax, 1 / per_mm, units)
     return ax

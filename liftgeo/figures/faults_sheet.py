@@ -26,7 +26,7 @@ from liftgeo.figures.drawing_sheet import MARGIN_MM, Sheet
 from liftgeo.figures.labels import notes_on
 from liftgeo.figures.page import wrapped
 from liftgeo.figures.shape_lines import MIDDLE_PT, plot_view
-from liftgeo.figures.style import GREY, RUST, SMALL_PT, styled
+from liftgeo.figures.style import DRAWING_PT, GREY, RUST, styled
 from liftgeo.outline.attempt import PIN_KEYS, Attempt
 from liftgeo.safety import WORK_SAFELY_IN_BRIEF
 from liftgeo.words.drawing import FAULT_MARK, POINT_WORDS, VIEW_WORDS, as_measured, missed_text
@@ -85,10 +85,10 @@ def _fault_lines(faults: Sequence[Fault], inside: float) -> list[str]:
     for fault in faults:
         head = f"{fault.key} = {fault.value}" if fault.value else fault.key
         text = f"{FAULT_MARK} {head}: {fault.problem} {fault.remedy}"
-        lines += wrapped(one_line(text), inside, SMALL_PT)
+        lines += wrapped(one_line(text), inside, DRAWING_PT)
     if len(lines) > _MOST_LINES:
         lines = [*lines[:_MOST_LINES], "… and more: `liftgeo check` prints all of them."]
-    return [*lines, *wrapped(WORK_SAFELY_IN_BRIEF, inside, SMALL_PT)]
+    return [*lines, *wrapped(WORK_SAFELY_IN_BRIEF, inside, DRAWING_PT)]
 
 
 def plot_attempt(
@@ -130,7 +130,7 @@ def plot_attempt(
         notes_on(ax).add(text, *((here + there) / 2), color=RUST, fontweight="bold")
     for point, word in POINT_WORDS[tried.table].items():
         if point in view.points:
-            notes_on(ax).add(word, *view.points[point], color=GREY, fontsize=SMALL_PT)
+            notes_on(ax).add(word, *view.points[point], color=GREY, fontsize=DRAWING_PT)
     if not math.isnan(tried.stop_mm + tried.pin_mm):
         scale_bar(ax, scale, units)
     return scale_text(scale)

@@ -14,7 +14,7 @@ from liftgeo.figures.drawing_sheet import MARGIN_MM, Sheet
 from liftgeo.figures.drawings import plot_link
 from liftgeo.figures.page import wrapped
 from liftgeo.figures.part_dimensions import dimensioned, plot_part_sizes
-from liftgeo.figures.style import GREY, SMALL_PT, styled
+from liftgeo.figures.style import DRAWING_PT, GREY, styled
 from liftgeo.kinds import KINDS
 from liftgeo.mechanism import Mechanism
 from liftgeo.outcome.analysis import stroke
@@ -104,7 +104,7 @@ def measuring_sheet(
     groups = [_opening(asked, wide, units), _first(asked, wide)]
     groups += [_block(asked, block, letters, wide, units) for block in asked.blocks]
     groups.append(_bench(asked.bench, wide, units))
-    foot = wrapped(WORK_SAFELY_IN_BRIEF, wide / MM_PER_IN, SMALL_PT)
+    foot = wrapped(WORK_SAFELY_IN_BRIEF, wide / MM_PER_IN, DRAWING_PT)
     bottom = MARGIN_MM + (len(foot) + 1) * _LINE_MM + 2.0
     sheets = _flowed(groups, size, bottom)
     for number, sheet in enumerate(sheets, 1):
@@ -183,7 +183,7 @@ def _whole(asked: Asked) -> Mechanism:
     return ours if whole and ours is not None else asked.sample
 
 
-def _text_item(lines: list[str], size: float = SMALL_PT, weight: str = "normal") -> _Item:
+def _text_item(lines: list[str], size: float = DRAWING_PT, weight: str = "normal") -> _Item:
     step = size * 0.3528 * 1.28
 
     def put(sheet: Sheet, y: float) -> None:
@@ -291,10 +291,12 @@ def _row_item(row: Row, letter: str, wide: float) -> _Item:
     """Return a number: letter, key, what and how, how well, and its blank."""
     bold = "bold" if row.first else "normal"
     told_mm = wide - _LETTER_MM - _KEY_MM - _WELL_MM - _BLANK_MM
-    key = wrapped(row.name, (_KEY_MM - 2.0) / MM_PER_IN, SMALL_PT, "bold")
-    told = wrapped(sheet_lines.told(row), (told_mm - 2.0) / MM_PER_IN, SMALL_PT, bold)
+    key = wrapped(row.name, (_KEY_MM - 2.0) / MM_PER_IN, DRAWING_PT, "bold")
+    told = wrapped(sheet_lines.told(row), (told_mm - 2.0) / MM_PER_IN, DRAWING_PT, bold)
     well = wrapped(row.well, (_WELL_MM - 1.0) / MM_PER_IN)
-    value = wrapped(row.value, (_BLANK_MM - 1.0) / MM_PER_IN, SMALL_PT, "bold") if row.value else []
+    value = (
+        wrapped(row.value, (_BLANK_MM - 1.0) / MM_PER_IN, DRAWING_PT, "bold") if row.value else []
+    )
     listed = row.form == "list" and not value
     lines = max(len(key), len(told), len(well), len(value))
     tall = max(lines * _LINE_MM + 2.4, _ROW_MM) + (9.0 if listed else 0.0)
@@ -338,7 +340,7 @@ def _boxes(sheet: Sheet, left: float, right: float, top: float, count: int = 10)
 
 def _column(sheet: Sheet, x: float, y: float, lines: list[str], weight: str) -> None:
     for line in lines:
-        sheet.text(x, y, line, SMALL_PT, weight)
+        sheet.text(x, y, line, DRAWING_PT, weight)
         y -= _LINE_MM
 
 

@@ -57,6 +57,8 @@ STYLE: dict[str, Any] = {
 
 SMALL_PT = 8.0
 """Smallest text in any figure [pt]."""
+DRAWING_PT = 8.5
+"""Smallest text of a sheet of A4 [pt]: 6 where it is printed on A5."""
 
 SINGLE_IN = (6.3, 3.9)
 """Size of a figure of one plot: the width of a page's text [in]."""

@@ -522,3 +522,11 @@ def test_an_angle_that_never_changes_is_said_once() -> None:
     assert words.arm_angle_line(90.0, 90.0, 90.0) == "Cable to arm 90° throughout"
     assert "cable angle" not in [row[0] for row in words.end_rows(found, "arm", "metric")]
     assert "cable angle" in [row[0] for row in words.end_rows(found, "lever", "metric")]
+
+
+def test_no_text_of_a_sheet_is_smaller_than_six_points_on_a5() -> None:
+    file = mechanism(rod={"finger_ratio": 3.0})
+    sheet = drawing_sheet(liftgeo.drawn(file), liftgeo.stroke(file), units="inch")
+    sizes = [text.get_fontsize() for text in sheet.findobj(Text) if text.get_text().strip()]
+    assert sizes
+    assert min(sizes) * math.sqrt(0.5) >= 6.0  # A5 is A4 by the square root of a half: ISO 216
