@@ -319,7 +319,7 @@ class EngineTable(Table):
 
     torque: f.Torque = key(
         "greatest torque of the engine",
-        "see its data sheet or a brake test; or power with speed in its place",
+        "its data sheet; or power and speed",
         needed=True,
         unless="power",
         start="short",

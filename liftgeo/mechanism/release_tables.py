@@ -70,7 +70,7 @@ class QuickThreadTable(_Release):
     kind: Literal["quick-thread"] = "quick-thread"
     lead: f.Length = key(
         "advance in one whole turn",
-        "depth gauge; or write rise and rise_over of part of a turn in its place",
+        "depth gauge; or rise and rise_over of part of a turn",
         needed=True,
         unless="rise",
     )
