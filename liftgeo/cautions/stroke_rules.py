@@ -355,8 +355,8 @@ def _track_unknown(outcome: Findings) -> Values:
 
 def _track_unknown_words(case: Case) -> str:
     return (
-        "How far unit and arm may turn is not given, so overtravel was not checked: past the end "
-        "of its track a ball climbs out or the unit jams. Give release.max_rotation or "
+        "How far release unit and arm may turn is not given, so overtravel was not checked: past "
+        "the end of its track a ball climbs out or the unit jams. Give release.max_rotation or "
         "arm.max_rotation."
     )
 

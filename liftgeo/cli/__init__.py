@@ -22,11 +22,16 @@ WHEN: dict[str, tuple[str, ...]] = {
 COMMANDS = tuple(name for names in WHEN.values() for name in names)
 """In the order of the help; each is a module of this folder."""
 
+SCREEN: list[str] = []
+"""What MPLBACKEND named, if anything, for the one window there is: that of `trace`."""
+
 
 def main() -> None:
     """Run the command line: exit 0 done, 1 a target is missed, 2 could not, 130 interrupted."""
     # No plug-in of pydantic has a part in this; looking for them takes longer than the answer.
     os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
+    # matplotlib fails as it loads where this names what it does not know; figures go to files.
+    SCREEN.append(os.environ.pop("MPLBACKEND", ""))
     try:
         from liftgeo.cli.app import run
 

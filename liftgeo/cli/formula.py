@@ -15,6 +15,7 @@ from liftgeo.cli.options import (
     FileOrExample,
     Force,
     LeftOut,
+    Units,
     given,
     open_mechanism,
 )
@@ -52,13 +53,15 @@ def formula(
     ] = False,
     as_json: AsJson = False,
     csv: CsvPath = None,
+    units: Units = "metric",
     force: Force = False,
 ) -> int:
     """Print the working."""
     if latex + markdown + as_json > 1:
         raise RequestError("Choose one of --latex, --markdown and --json.")
-    wanted = Outputs(as_json, csv, force=force, inputs=given(file))
+    wanted = Outputs(as_json, csv, None, units, force, given(file))
     working = formulas.formula(open_mechanism(file, change, left_out), subject)
-    shown = working.latex if latex else working.markdown if markdown else working.text
+    read = working.in_units(units)
+    shown = read.latex if latex else read.markdown if markdown else read.text
     emit(wanted, page=lambda: [shown()], data=working.to_dict, table=working.to_csv)
     return 0

@@ -122,10 +122,13 @@ def trace(
     if marks is not None:
         found = load_marks(marks, photograph.size_px)
     else:
+        from liftgeo.cli import SCREEN
         from liftgeo.figures.marking import mark_in_window
 
         known = SCALE_ENDS if rectangle is None else CORNERS
-        found = mark_in_window(photograph, (*known, *PART_POINTS[part]), part, read_off)
+        screen = SCREEN[-1] if SCREEN else ""
+        names = (*known, *PART_POINTS[part])
+        found = mark_in_window(photograph, names, part, read_off, screen)
     if save_marks is not None:
         from liftgeo.files import shown, write_whole
 

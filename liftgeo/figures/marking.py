@@ -14,7 +14,14 @@ from numpy.typing import NDArray
 from liftgeo.errors import RequestError
 from liftgeo.figures.style import INK, SMALL_PT, drawing
 from liftgeo.studies.marks import Marks, as_marks
-from liftgeo.words.trace_page import KEYS, NO_SCREEN, WINDOW_CLOSED, prompt, still_to_mark
+from liftgeo.words.trace_page import (
+    KEYS,
+    NO_SCREEN,
+    WINDOW_CLOSED,
+    prompt,
+    screen_not_known,
+    still_to_mark,
+)
 
 if TYPE_CHECKING:
     from liftgeo.figures.photograph import Photograph
@@ -203,6 +210,7 @@ def mark_in_window(
     names: Sequence[str],
     part: str,
     check: Callable[[Marks], object] | None = None,
+    screen: str = "",
 ) -> Marks:
     """Open a window on a photograph, and return what is marked in it.
 
@@ -214,16 +222,25 @@ def mark_in_window(
     part : {"lever", "arm"}
     check : callable, optional
         Raises RequestError for marks that are not taken; the window then says why and stays.
+    screen : str
+        What matplotlib calls the library that opens the window; "" leaves it to matplotlib.
 
     Raises
     ------
     RequestError
-        There is no screen, or the window was closed before every point was marked.
+        `screen` is not known, there is no screen, or the window was closed before every point
+        was marked.
     FileError
         The photograph is damaged.
     """
+    import matplotlib as mpl
     import matplotlib.pyplot as plt
 
+    if screen:
+        try:
+            mpl.rcParams["backend"] = screen
+        except ValueError:
+            raise RequestError(screen_not_known(screen)) from None
     picture = photograph.pixels()
     try:
         figure = plt.figure(photograph.name, figsize=SIZE_IN)

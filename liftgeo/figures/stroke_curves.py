@@ -16,7 +16,7 @@ from liftgeo.figures.style import axes_for, axis_label, force, length, styled, t
 from liftgeo.outcome.bands import Band, Bands
 from liftgeo.outcome.results import Result, StrokeTable
 from liftgeo.quantities import unit_of
-from liftgeo.words.names import EVENT_WORDS
+from liftgeo.words.names import EVENT_WORDS, LEAST_EFFORT, LETTING_BACK_BEGINS, TIMES_THE_HAND
 from liftgeo.words.numbers import force_text, lift_text, travel_text
 
 Array = NDArray[np.float64]
@@ -156,21 +156,19 @@ def plot_effort(
         ax.axhline(floor, **style.FLOOR)
     _curve(ax, rows, out, pull, "pulling", **style.PULLING)
     _curve(ax, rows, home, back, "letting back", **style.BACK)
-    ax.plot(
-        [out[-1], home[-1]], [pull[-1], back[-1]], label="friction turns round", **style.TURNING
-    )
+    ax.plot([out[-1], home[-1]], [pull[-1], back[-1]], label=LETTING_BACK_BEGINS, **style.TURNING)
     _jump_lines(ax, rows, out, pull)
     _mark_peak_and_parting(ax, result, units)
 
     notes = notes_on(ax)
     middle = 0.5 * (out[-1] + home[-1]), 0.5 * (pull[-1] + back[-1])
-    notes.add("friction\nturns round", *middle, ("w", "nw", "sw"))
+    notes.add(LETTING_BACK_BEGINS.replace(": ", ":\n"), *middle, ("w", "nw", "sw"))
     _name_curve(ax, "pulling", out, pull, ("nw", "w", "n", "se", "e"))
     _name_curve(ax, "letting back", home, back, ("se", "s", "e", "nw", "n"))
     along = np.linspace(*ax.get_xlim(), 25)[1:-1]
     notes.add(f"target {force_text(target_n, units)}", along, target + 0 * along, ("n", "s"))
     if floor > 0:
-        text = f"floor {force_text(result.effort.floor_n, units)}"
+        text = f"{LEAST_EFFORT}: {force_text(result.effort.floor_n, units)}"
         notes.add(text, along, floor + 0 * along, ("n", "s"))
     title = "Force at the hand" + ("; band: 90 in 100, pulling" if bands is not None else "")
     titled(ax, title, _travel_label(units), axis_label("hand force", "force", units))
@@ -341,7 +339,7 @@ def plot_advantage(result: Result, *, ax: Axes | None = None, units: str = "metr
     _name_visible(ax, "actual, after friction", out, actual, highest)
     unit = unit_of("force", units)
     across, up = _travel_label(units), f"rod per hand force ({unit}/{unit})"
-    titled(ax, "Advantage from hand to rod", across, up)
+    titled(ax, TIMES_THE_HAND, across, up)
     return ax
 
 

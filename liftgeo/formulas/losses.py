@@ -8,7 +8,6 @@ from typing import Any
 from liftgeo.chain.budget import ITEMS
 from liftgeo.formulas.full_lever import return_springs
 from liftgeo.formulas.inputs import Case, total
-from liftgeo.formulas.numbers import six_figures
 from liftgeo.formulas.plates import at_rest
 from liftgeo.formulas.registry import as_written, followed, substituted
 from liftgeo.formulas.sheet import Sheet, evaluated
@@ -26,11 +25,11 @@ class Budget:
 
     def left(self, item: int, lift: Any) -> None:
         """Work out the lift left after an item, and say what the item took."""
-        note = ""
+        lost = None
         if item:
             known = self.sheet.numbers
-            note = f"{six_figures(known[f'x_{item - 1}'] - evaluated(lift, known))} mm lost"
-        self.sheet.work(f"x_{item}", lift, note, f"budget.{ITEMS[item]}.left_mm")
+            lost = known[f"x_{item - 1}"] - evaluated(lift, known)
+        self.sheet.work(f"x_{item}", lift, result=f"budget.{ITEMS[item]}.left_mm", lost_mm=lost)
 
     def after(self, item: int, name: str, work: Callable[[], Any]) -> None:
         """Work out the lift after an item from the rod travel; a number not there takes nothing."""

@@ -14,14 +14,23 @@ from liftgeo.safety import WORK_SAFELY
 if TYPE_CHECKING:
     from liftgeo.formulas.result import Formula, Identity, Line, Section
 
+_UNITS = {
+    "metric": "Lengths in mm, forces in N, torques in N·mm",
+    "inch": "Lengths in inches, forces in lbf, torques in lbf·in",
+}
 HOW_TO_READ = (
-    "Lengths in mm, forces in N, torques in N·mm, angles in deg or, where they are multiplied, "
+    "{units}, angles in deg or, where they are multiplied, "
     "in rad. Six figures are carried so that a pocket calculator gets the same answer; no "
     "measurement is that good. What the file does not have (a loss of zero, a rigid part) is "
     "left out. The sections in symbols show where each formula comes from; who only wants the "
     "numbers begins at the first section as measured and finds the answer in the last."
 )
 _WIDTH = 96
+
+
+def how_to_read(working: Formula) -> str:
+    """Return what the units are, and what is carried and left out."""
+    return HOW_TO_READ.format(units=_UNITS[working.units])
 
 
 def _headline(working: Formula, name: Callable[[str], str] = one_line) -> str:
@@ -35,7 +44,7 @@ def _headline(working: Formula, name: Callable[[str], str] = one_line) -> str:
 
 def text(working: Formula) -> str:
     """Return the working as plain text for a terminal."""
-    lines = [_headline(working), "", *textwrap.wrap(HOW_TO_READ, _WIDTH)]
+    lines = [_headline(working), "", *textwrap.wrap(how_to_read(working), _WIDTH)]
     for number, section in enumerate(working.sections, 1):
         title = f"{number}. {section.title}"
         lines += ["", title, "-" * len(title)]
@@ -70,7 +79,7 @@ def _aligned(sides: list[str]) -> list[str]:
 
 def markdown(working: Formula) -> str:
     """Return the working as Markdown with LaTeX between dollar signs."""
-    lines = [f"# {_headline(working, in_markdown)}", "", HOW_TO_READ]
+    lines = [f"# {_headline(working, in_markdown)}", "", how_to_read(working)]
     for number, section in enumerate(working.sections, 1):
         lines += ["", f"## {number}. {section.title}", ""]
         lines += [section.words, ""] if section.words else []
@@ -88,7 +97,7 @@ def _markdown_items(section: Section) -> list[str]:
             in_table = True
             # A thin space is backslash and comma; Markdown tables would eat the backslash.
             name, value = (side.replace("\\,", "~") for side in sides)
-            lines.append(f"| ${name}$ | ${value}$ | {item.quantity.meaning} | {item.note} |")
+            lines.append(f"| ${name}$ | ${value}$ | {item.quantity.meaning} | {item.remark} |")
             continue
         lines += [""] if in_table else []
         in_table = False
@@ -109,7 +118,7 @@ def latex(working: Formula) -> str:
         r"\date{}",
         r"\begin{document}",
         r"\maketitle",
-        _escaped(HOW_TO_READ),
+        _escaped(how_to_read(working)),
     ]
     for section in working.sections:
         lines += ["", rf"\section{{{_escaped(section.title)}}}", _escaped(section.words)]

@@ -15,6 +15,7 @@ from sympy.printing.latex import LatexPrinter
 from sympy.printing.precedence import PRECEDENCE
 from sympy.printing.str import StrPrinter
 
+from liftgeo.formulas.in_units import unit_shown
 from liftgeo.formulas.numbers import as_given, six_figures
 from liftgeo.formulas.symbols import ANGLE, quantity
 
@@ -31,7 +32,9 @@ class _AsWritten:
     numbers : mapping of str to float, optional
         Numbers that stand for the symbols; without it symbols are written.
     texts : mapping of str to str, optional
-        How those numbers are written (angles apart); six figures where not given.
+        How those numbers are written in metric (angles apart); six figures where not given.
+    units : {"metric", "inch"}
+        What they are written in.
     """
 
     form: str
@@ -41,10 +44,13 @@ class _AsWritten:
     _print: Any
 
     def __init__(
-        self, numbers: Mapping[str, float] | None = None, texts: Mapping[str, str] | None = None
+        self,
+        numbers: Mapping[str, float] | None = None,
+        texts: Mapping[str, str] | None = None,
+        units: str = "metric",
     ) -> None:
         super().__init__(dict(self.settings))  # type: ignore[call-arg]  # a printer's
-        self.numbers, self.texts, self.degrees = numbers, texts or {}, False
+        self.numbers, self.texts, self.units, self.degrees = numbers, texts or {}, units, False
 
     def written(self, expression: Any, degrees: bool = False) -> str:
         """Return an expression as text; bare angles in degrees or in radians."""
@@ -69,6 +75,9 @@ class _AsWritten:
             return six_figures(value) + self.unit("rad")
         if unit == ANGLE:
             unit, value = "deg", math.degrees(value)
+        name, factor = unit_shown(unit, self.units)
+        if name != unit:
+            return six_figures(value / factor) + self.unit(name)
         return self.texts.get(node.name, six_figures(value)) + self.unit(unit)
 
     def _print_Float(self, node: Any) -> str:
@@ -155,7 +164,7 @@ class Latex(_AsWritten, LatexPrinter):  # type: ignore[misc]  # SymPy has no typ
         """Return a unit, upright after a thin space."""
         if name in ("", "deg"):
             return r"^{\circ}" if name else ""
-        text = name.replace("·", r"\,").replace("²", "^2").replace("⁴", "^4")
+        text = name.replace("·", r"\,").replace("²", "^2").replace("³", "^3")
         return rf"\,\mathrm{{{text}}}"
 
     def ratio(self, above: Any, below: Any) -> str:

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any, ClassVar, Literal
 
 from liftgeo.formulas import page
+from liftgeo.formulas.in_units import unit_shown
 from liftgeo.formulas.numbers import as_given, six_figures
 from liftgeo.formulas.symbols import ANGLE, Quantity, quantity
 from liftgeo.outcome.csv_text import csv_text
@@ -36,6 +37,12 @@ class Line:
         Dotted name of the same number in the JSON of `liftgeo stroke`; "" where it has none.
     scale : float
         What `value` is to be multiplied by to be that number.
+    as_given : bool
+        Whether the file gives it, so that it is written as there.
+    lost_mm : float or None
+        Of a line of the lift budget, what its item took [mm].
+    units : {"metric", "inch"}
+        What it is written in.
     """
 
     name: str
@@ -48,6 +55,8 @@ class Line:
     result: str = ""
     scale: float = 1.0
     as_given: bool = False
+    lost_mm: float | None = None
+    units: str = "metric"
 
     @property
     def quantity(self) -> Quantity:
@@ -56,23 +65,37 @@ class Line:
 
     @property
     def words(self) -> str:
-        """What the quantity is, and the note."""
-        return self.quantity.meaning + (f" ({self.note})" if self.note else "")
+        """What the quantity is, and the remark."""
+        return self.quantity.meaning + (f" ({self.remark})" if self.remark else "")
+
+    @property
+    def remark(self) -> str:
+        """What an item of the lift budget took, and the note."""
+        if self.lost_mm is None:
+            return self.note
+        unit, factor = unit_shown("mm", self.units)
+        lost = f"{six_figures(self.lost_mm / factor)} {unit} lost"
+        return f"{lost}; {self.note}" if self.note else lost
 
     @property
     def unit(self) -> str:
         """The unit shown: angles in degrees."""
-        return "deg" if self.quantity.unit == ANGLE else self.quantity.unit
+        if self.quantity.unit == ANGLE:
+            return "deg"
+        return unit_shown(self.quantity.unit, self.units)[0]
 
     @property
     def shown_value(self) -> float:
         """The value in the unit shown."""
-        return math.degrees(self.value) if self.unit == "deg" else self.value
+        if self.unit == "deg":
+            return math.degrees(self.value)
+        return self.value / unit_shown(self.quantity.unit, self.units)[1]
 
     @property
     def value_text(self) -> str:
         """The value as printed, without unit."""
-        return (as_given if self.as_given else six_figures)(self.shown_value)
+        turned = self.unit not in ("deg", self.quantity.unit)
+        return (as_given if self.as_given and not turned else six_figures)(self.shown_value)
 
     @property
     def shown(self) -> tuple[str, str]:
@@ -90,7 +113,7 @@ class Line:
             self.expression is None or only_angles(self.expression)
         )
         if self.expression is not None:
-            numbers = printer(self.numbers, self.texts)
+            numbers = printer(self.numbers, self.texts, self.units)
             both = [p.written(self.expression, in_degrees) for p in (plain, numbers)]
             sides += dict.fromkeys(both)
         value = self.value_text + plain.unit(self.unit)
@@ -104,7 +127,7 @@ class Line:
             "symbol": self.name,
             "kind": self.kind,
             "meaning": self.quantity.meaning,
-            "note": self.note,
+            "note": self.remark,
             "value": self.shown_value,
             "unit": self.unit,
             "text": " = ".join(self.sides()),
@@ -174,11 +197,30 @@ class Formula:
         Names of the changes laid over it.
     sections : tuple of Section
         In the order of reading.
+    units : {"metric", "inch"}
+        What the numbers are written in.
     """
 
     title: str
     change: str | None
     sections: tuple[Section, ...]
+    units: str = "metric"
+
+    def in_units(self, units: str) -> Formula:
+        """Return the same working with its numbers written in metric or inch units.
+
+        Inches, pounds-force, lbf·in, lbf/in and psi are coherent as mm, N, N·mm, N/mm and MPa are,
+        so that each formula holds in them as it stands.
+        """
+
+        def of(section: Section) -> Section:
+            items = (
+                replace(item, units=units) if isinstance(item, Line) else item
+                for item in section.items
+            )
+            return replace(section, items=tuple(items))
+
+        return replace(self, sections=tuple(map(of, self.sections)), units=units)
 
     @property
     def lines(self) -> Iterator[Line]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Collection, Iterable, Mapping
+from dataclasses import replace
 from functools import lru_cache
 from typing import Any, Literal
 
@@ -66,7 +67,13 @@ class Sheet:
         return self._put(Line(name, "given", float(value), note=note, result=result))
 
     def work(
-        self, name: str, expression: Any, note: str = "", result: str = "", scale: float = 1.0
+        self,
+        name: str,
+        expression: Any,
+        note: str = "",
+        result: str = "",
+        scale: float = 1.0,
+        lost_mm: float | None = None,
     ) -> Any:
         """Work out a line, or read it from its table; return its symbol.
 
@@ -74,7 +81,7 @@ class Sheet:
         ----------
         expression : SymPy expression
             Its symbols must have been put down before.
-        result, scale : str, float
+        result, scale, lost_mm
             See `Line`.
         """
         value = evaluated(expression, self.numbers)
@@ -87,7 +94,8 @@ class Sheet:
             held = PAST_DEAD_CENTRE if _past_dead_centre(expression, numbers) else ""
             note = "; ".join(filter(None, (note, held)))
         texts = {n: self.texts[n] for n in numbers}
-        return self._put(Line(name, kind, value, expression, numbers, texts, note, result, scale))
+        line = Line(name, kind, value, expression, numbers, texts, note, result, scale)
+        return self._put(replace(line, lost_mm=lost_mm))
 
     def _put(self, line: Line) -> Any:
         self.numbers[line.name] = line.value

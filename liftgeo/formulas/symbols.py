@@ -161,7 +161,7 @@ _SPRING = (
     ("K", r"K", "", "disc: edge distance over distance of force and support"),
     ("D_F", r"D_F", "mm", "disc: diameter where the force acts"),
     ("D_S", r"D_S", "mm", "disc: diameter of its support"),
-    ("C_F", r"C_F", "N/mm⁴", "disc: what its steel and diameters are worth"),
+    ("C_F", r"C_F", "N/mm³", "disc: what its steel and diameters are worth"),
     ("s_d0", r"s_{d0}", "mm", "edge deflection of one disc, at rest"),
     ("s_d", r"s_d", "mm", "edge deflection of one disc"),
     ("n_c", r"n_c", "", "number of coil springs"),

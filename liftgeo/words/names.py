@@ -60,3 +60,12 @@ CROSSING_WORDS = {
     "heavy-hand": "the lever needs more than 200 N (a pedal: 280 N)",
 }
 """The limits and caution lines that wear meets."""
+
+LETTING_BACK_BEGINS = "letting back begins: friction now helps"
+"""At full lever the hand gives way and the plates stand still: what the fall of its force is."""
+
+LEAST_EFFORT = "least average of\nany linkage"
+"""The mean hand force that spring and cushion ask at the least over this travel."""
+
+TIMES_THE_HAND = "Rod force per hand force"
+"""Title of the curve of rod force over hand force."""

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
 from liftgeo.errors import QuantityError
+from liftgeo.plain_text import one_line
 from liftgeo.quantities import Measured, read, shown
 from liftgeo.safety import WORK_SAFELY_IN_BRIEF
 from liftgeo.studies.trace import out_of_plane_share, tilt_shares
@@ -15,6 +16,15 @@ from liftgeo.words.numbers import Shown, fixed
 if TYPE_CHECKING:
     from liftgeo.saving import Saved
     from liftgeo.studies.trace import Traced
+
+
+def screen_not_known(name: str) -> str:
+    """Return what is wrong with a MPLBACKEND that matplotlib does not know, and what to do."""
+    return (
+        f"MPLBACKEND names {one_line(name)}, which matplotlib does not know, so no window opens. "
+        "Unset it, or give a file of marks with --marks."
+    )
+
 
 NO_SCREEN = (
     "There is no screen to open a window on. Mark the points in any picture viewer that shows the "

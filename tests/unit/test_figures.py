@@ -44,7 +44,7 @@ from liftgeo.figures.style import STYLE, drawing, look
 from liftgeo.mechanism import Mechanism
 from liftgeo.outcome.results import Result
 from liftgeo.words import verdict as words
-from liftgeo.words.names import EVENT_WORDS, ITEM_WORDS
+from liftgeo.words.names import EVENT_WORDS, ITEM_WORDS, LEAST_EFFORT, LETTING_BACK_BEGINS
 from liftgeo.words.numbers import lift_text
 
 CHECKOUT = Path(__file__).resolve().parents[2]
@@ -478,7 +478,7 @@ def test_effort_draws_both_branches_and_the_reversal_between_them(name: str, uni
         line = line_of(ax, label)
         np.testing.assert_allclose(line.get_xdata(), travel / mm, rtol=1e-12)
         np.testing.assert_allclose(line.get_ydata(), force / newton, rtol=1e-12)
-    reversal = line_of(ax, "friction turns round")
+    reversal = line_of(ax, LETTING_BACK_BEGINS)
     ends = [table.hand_travel_mm[-1] / mm, table.return_hand_travel_mm[-1] / mm]
     np.testing.assert_allclose(reversal.get_xdata(), ends, rtol=1e-12)
     drop = [result.full_lever.hand_force_n, result.full_lever.return_hand_force_n]
@@ -506,7 +506,7 @@ def test_effort_marks_peak_parting_floor_and_target(units: str) -> None:
     assert f"peak {said}" in texts
     assert "faces part at" in texts
     assert "target 77 N" in texts or "target 17.3 lbf" in texts
-    assert "floor" in texts
+    assert LEAST_EFFORT in texts
 
 
 def level(line: Any) -> bool:

@@ -104,7 +104,10 @@ def test_the_peak_is_the_peak() -> None:
 # --- a pocket calculator follows each line, from the printed text alone ---
 
 _NUMBER = re.compile(r"(?<!\*\*)\b\d+\.?\d*")
-_UNITS = re.compile(r"(?<=\d) (?:N·mm/rad|N/mm⁴|N·mm|N/mm|mm/rad|mm²|mm|MPa|rad|deg|N)(?!\w)")
+_UNITS = re.compile(
+    r"(?<=\d) (?:N·mm/rad|N/mm³|N·mm|N/mm|mm/rad|mm²|mm|MPa|rad|deg|N"
+    r"|lbf·in/rad|lbf/in³|lbf·in|lbf/in|in/rad|in²|in|psi|lbf)(?!\w)"
+)
 _CALCULATOR = {
     "sin": lambda a: math.sin(math.radians(a)),
     "cos": lambda a: math.cos(math.radians(a)),
@@ -146,10 +149,11 @@ def _allowed(typed: str, base: float) -> float:
     return total
 
 
+@pytest.mark.parametrize("units", ["metric", "inch"])
 @pytest.mark.parametrize("name", NAMES)
-def test_a_pocket_calculator_gets_each_printed_answer(name: str) -> None:
+def test_a_pocket_calculator_gets_each_printed_answer(name: str, units: str) -> None:
     followed = 0
-    for line in working_of(name).lines:
+    for line in working_of(name).in_units(units).lines:
         if line.kind != "worked":
             continue
         sides = line.sides()
@@ -164,6 +168,54 @@ def test_a_pocket_calculator_gets_each_printed_answer(name: str) -> None:
             assert abs(got - printed) <= _allowed(typed, got) + rounding, " = ".join(sides)
         followed += 1
     assert followed > 40
+
+
+# The inch is 25.4 mm and the pound 0.45359237 kg exactly (international yard and pound agreement
+# of 1959), standard gravity 9.80665 m/s² exactly (third CGPM, 1901).
+_LBF_N, _INCH_MM = 0.45359237 * 9.80665, 25.4
+_BACK = {
+    "in": _INCH_MM,
+    "in²": _INCH_MM**2,
+    "in/rad": _INCH_MM,
+    "lbf": _LBF_N,
+    "lbf/in": _LBF_N / _INCH_MM,
+    "lbf/in³": _LBF_N / _INCH_MM**3,
+    "lbf·in": _LBF_N * _INCH_MM,
+    "lbf·in/rad": _LBF_N * _INCH_MM,
+    "psi": _LBF_N / _INCH_MM**2,
+}
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_inch_units_are_the_same_quantities(name: str) -> None:
+    for line, read in zip(
+        working_of(name).lines, working_of(name).in_units("inch").lines, strict=True
+    ):
+        factor = _BACK.get(read.unit, 1.0)
+        assert read.shown_value * factor == pytest.approx(line.shown_value, rel=1e-12)
+        assert (read.unit in _BACK) == (line.unit not in ("deg", "")), read.unit
+
+
+_METRIC = re.compile(r"\d\s*(?:\\,)?(?:\\mathrm\{)?(?:mm|N|MPa)\b")
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_no_number_of_the_inch_page_is_left_metric(name: str) -> None:
+    read = working_of(name).in_units("inch")
+    for page in (read.text(), read.markdown(), read.latex()):
+        assert not _METRIC.search(page)
+    assert _METRIC.search(working_of(name).text())
+    assert _METRIC.search(working_of(name).latex())
+
+
+def test_data_stay_metric_where_the_page_is_read_in_inches(tmp_path: Path) -> None:
+    ask = [sys.executable, "-m", "liftgeo", "formula", "--for", "clearance"]
+    both = [
+        subprocess.run([*ask, *more, "--json"], capture_output=True, text=True, check=True).stdout
+        for more in ((), ("--units", "inch"))
+    ]
+    assert both[0] == both[1]
+    assert '"unit": "mm"' in both[0]
 
 
 def test_the_calculator_notices_a_wrong_digit() -> None:
