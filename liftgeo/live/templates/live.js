@@ -311,7 +311,7 @@ class Chart {
     this.svg.append(drawn("path", { class: "band", d: "M" + [...up, ...down].join("L") + "Z" }));
   }
   level(v, words) {
-    this.svg.append(drawn("path", { class: "wanted", d: `M${this.box.l} ${this.y(v)}H${this.box.r}` }), drawn("text", { x: this.box.r - 4, y: this.y(v) - 4, "text-anchor": "end" }, words));
+    this.svg.append(drawn("path", { class: "wanted", d: `M${this.box.l} ${this.y(v)}H${this.box.r}` }), drawn("text", { x: this.box.l + 4, y: this.y(v) - 4 }, words));
   }
 }
 
