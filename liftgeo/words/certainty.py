@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from liftgeo.mechanism.key_facts import dimension_of
 from liftgeo.mechanism.laying import kind_of
 from liftgeo.mechanism.usual import Taken
-from liftgeo.quantities import DIMENSIONS, shown
+from liftgeo.quantities import DIMENSIONS, converted, shown
 from liftgeo.words.in_units import in_units
 from liftgeo.words.lines import wrapped
 from liftgeo.words.numbers import fixed, lift_text
@@ -118,10 +119,18 @@ def named(dotted: str) -> str:
 def taken_text(mechanism: Mechanism, item: Taken, units: str) -> str:
     """Return a number that was taken, with its range."""
     dimension = dimension_of(item.key, kind_of(mechanism.keys, item.key.split(".")[0]))
-    digits = 0 if abs(item.value) >= _COARSE else None
-    value = shown(item.value, dimension, units, digits)
-    low, high = (shown(x, dimension, units, digits).split(" ")[0] for x in (item.low, item.high))
-    return f"{named(item.key)} {value} ({low} to {high})"
+    value, low, high = (no_finer(x, dimension, units) for x in (item.value, item.low, item.high))
+    return f"{named(item.key)} {value} ({low.split(' ')[0]} to {high.split(' ')[0]})"
+
+
+def no_finer(value: float, dimension: str, units: str) -> str:
+    """Return a usual value with its unit, from 100 up to three figures: more is not known."""
+    number = abs(converted(value, dimension, units))
+    if not math.isfinite(number) or number < _COARSE:
+        return shown(value, dimension, units)
+    step = 10.0 ** (math.floor(math.log10(number)) - 2)
+    per_unit = value / converted(value, dimension, units)
+    return shown(round(value / per_unit / step) * step * per_unit, dimension, units, 0)
 
 
 def taken_line(

@@ -384,6 +384,7 @@ def diagnose_page(found: Diagnosis, units: str, name: str) -> list[str]:
             *sure,
             *wrapped(reason_line(shown_result, show)),
         ],
+        warning_lines(result.warnings, mechanism, units, notes=False),
         [*as_fitted, *budget_lines(shown_result, show, float(faces.target_mm))],
         reading_lines(found, units),
         verdict_lines(found, units),
@@ -395,6 +396,6 @@ def diagnose_page(found: Diagnosis, units: str, name: str) -> list[str]:
     return page(
         [title] if (title := titled(result.title, result.change)) else [],
         *(lines_as_worked(block, mechanism) for block in blocks),
-        warning_lines(result.warnings, mechanism, units),
+        warning_lines(result.warnings, mechanism, units, notes=True),
         wrapped(foot_line(found, name)) + wrapped(WORK_SAFELY),
     )

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING
 
 from liftgeo.mechanism.convert import slip_margin_target
@@ -130,13 +130,20 @@ def sure_lines(found: Plan) -> list[str]:
     return wrapped(f"{text}.")
 
 
-def _row(name: str, bundle: Bundle, show: Shown, *, cost: float | None = None) -> list[str]:
+def _clear(bundles: Iterable[Bundle], show: Shown) -> list[str]:
+    """Return the clearances of a table, none of them told as 0 that is not."""
+    return show.column(bundle.clearance_per_face_mm for bundle in bundles)
+
+
+def _row(
+    name: str, bundle: Bundle, show: Shown, clear: str, *, cost: float | None = None
+) -> list[str]:
     frees = [] if bundle.frees is None else [in_100(bundle.frees)]
     return [
         name,
         money(bundle.cost if cost is None else cost),
         *frees,
-        show.bare(bundle.clearance_per_face_mm),
+        clear,
         show.bare_force(bundle.peak_hand_force_n),
         fixed(bundle.slip_margin, 2),
     ]
@@ -154,13 +161,14 @@ def step_lines(found: Plan, show: Shown) -> list[str]:
     if not found.steps:
         return []
     rows = _heads("In this order", "cost", found.base, show)
-    rows.append(_row(f"  {AS_IT_STANDS}", found.base, show))
+    as_it_is, *clear = _clear((found.base, *found.steps), show)
+    rows.append(_row(f"  {AS_IT_STANDS}", found.base, show, as_it_is))
     before: tuple[str, ...] = ()
     paid = 0.0
     notes = ["", "", ""]
-    for step in found.steps:
+    for step, room in zip(found.steps, clear, strict=True):
         new = [name for name in step.changes if name not in before]
-        rows.append(_row(f"  {names_text(new)}", step, show, cost=step.cost - paid))
+        rows.append(_row(f"  {names_text(new)}", step, show, room, cost=step.cost - paid))
         notes.append("" if step.verdict not in ("slips", "no-release") else f"  {step.verdict}")
         before, paid = step.changes, step.cost
     made = found.mechanism.changed(*found.steps[-1].changes)
@@ -189,8 +197,8 @@ def rung_lines(found: Plan, show: Shown) -> list[str]:
         return []
     rows = _heads("What each sum buys", "cost", found.base, show)
     lines: list[str] = []
-    for rung in rungs:
-        rows.append(_row("  reaches it" if rung.reaches else "  not yet", rung, show))
+    for rung, room in zip(rungs, _clear(rungs, show), strict=True):
+        rows.append(_row("  reaches it" if rung.reaches else "  not yet", rung, show, room))
     for k, line in enumerate(columns(rows)):
         lines.append(line)
         if k >= 2:
@@ -346,12 +354,13 @@ def plan_page(found: Plan, units: str, name: str) -> list[str]:
         wrapped(one_line(found.mechanism.title) or UNTITLED),
         headline(answer_line(found, units)),
         sure_lines(found),
+        caution_lines(found, units),
         step_lines(found, show),
         rung_lines(found, show),
         effect_lines(found, show),
         [*passed_lines(found), *unworthy_lines(found, show)],
         proof_lines(found),
-        [*grip_lines(found), *caution_lines(found, units)],
+        grip_lines(found),
         next_lines(found, name),
         wrapped(WORK_SAFELY),
     )

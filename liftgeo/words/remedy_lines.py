@@ -115,9 +115,9 @@ def remedy_lines(found: Remedies, show: Shown, *, most: int = MOST_SHOWN) -> lis
     return [*shown, *([f"  and {rest} more: --json holds all."] if rest else [])]
 
 
-def _reached(state: State, show: Shown) -> list[str]:
+def _reached(state: State, show: Shown, clear: str) -> list[str]:
     return [
-        show.bare(state.clearance_per_face_mm),
+        clear,
         show.bare_force(state.peak_hand_force_n),
         fixed(state.slip_margin, 2),
     ]
@@ -148,10 +148,12 @@ def together_lines(found: Remedies, show: Shown) -> list[str]:
         ["Together, free ones first", "asks", "clear", "peak", "slip"],
         ["", "", show.unit("length"), show.unit("force"), "margin"],
     ]
-    rows = [["  as it stands", "", *_reached(found.base, show)]]
+    states = [found.base, *(step.state for step in found.together)]
+    first, *clear = show.column(state.clearance_per_face_mm for state in states)
+    rows = [["  as it stands", "", *_reached(found.base, show, first)]]
     rows += [
-        [f"  {step.remedy.name}", step.remedy.effort, *_reached(step.state, show)]
-        for step in found.together
+        [f"  {step.remedy.name}", step.remedy.effort, *_reached(step.state, show, room)]
+        for step, room in zip(found.together, clear, strict=True)
     ]
     last = found.together[-1].state
     end = "That reaches the file's targets."

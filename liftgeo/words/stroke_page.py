@@ -226,6 +226,14 @@ def next_line(result: Result, mechanism: Mechanism, name: str) -> str:
     )
 
 
+def other_ways_line(result: Result, name: str) -> str:
+    """Return which commands look at the same machine from elsewhere."""
+    drawn = f"`liftgeo draw {name}` shows the linkage."
+    if result.verdict == "clear":
+        return drawn
+    return f"`liftgeo diagnose {name}` ranks what to put right; {drawn}"
+
+
 def full_lines(result: Result, faces: Faces, show: Shown) -> tuple[Sequence[str], ...]:
     """Return the blocks that stand behind --full."""
     return (
@@ -289,6 +297,7 @@ def stroke_page(
         lines_as_worked(offer_lines(offers, show, name), mechanism),
         [
             *([] if offers else wrapped(next_line(result, mechanism, name))),
+            *wrapped(other_ways_line(result, name)),
             *last_lines(result.warnings, full=full),
         ],
     )

@@ -15,7 +15,9 @@ from clutches import mechanism
 import liftgeo
 from liftgeo.mechanism import Mechanism, from_document
 from liftgeo.mechanism.changes import Change
+from liftgeo.words.certainty import no_finer
 from liftgeo.words.compare_page import compare_page
+from liftgeo.words.diagnose_page import diagnose_page
 from liftgeo.words.lines import Headline
 from liftgeo.words.size_page import size_page
 from liftgeo.words.stroke_page import stroke_page
@@ -120,3 +122,30 @@ def test_lever_effort_and_grip_take_a_line_each_after_the_bars() -> None:
         for word in ("RUNS", "Where the lift", "Lever ", "Effort ", "Grip ", "Next:", "Work safely")
     ]
     assert order == sorted(order)
+
+
+def test_a_clutch_that_drags_is_led_on_by_the_file_as_typed() -> None:
+    lines = stroke_lines(mechanism(faces={"plate_runout": 0.5}))
+    said = " ".join(lines)
+    assert "`liftgeo diagnose mine.toml` ranks what to put right" in said
+    assert "`liftgeo draw mine.toml` shows the linkage." in said
+
+
+def test_a_diagnosis_says_stops_before_numbers() -> None:
+    worn = mechanism(cable={"free_play": 0.1}, engine={"torque": 300})
+    lines = diagnose_page(liftgeo.diagnose(worn), "metric", "mine.toml")
+    verdict, stop = place_of(lines, *HEADLINES), place_of(lines, "STOP")
+    assert verdict < stop < place_of(lines, "Where the lift goes")
+
+
+@pytest.mark.parametrize("value", [12649.1, 8000.0, 31622.8, 123.4])
+@pytest.mark.parametrize("units", ["metric", "inch"])
+def test_a_usual_value_has_three_figures(value: float, units: str) -> None:
+    text = no_finer(value, "rate", units).split(" ")[0]
+    assert float(text) == pytest.approx(float(text_of(float(text))), rel=1e-12)
+    exact = value / (1.0 if units == "metric" else 0.45359237 * 9.80665 / 25.4)
+    assert float(text) == pytest.approx(exact, rel=0.005)
+
+
+def text_of(number: float) -> str:
+    return f"{number:.2e}"
