@@ -46,28 +46,36 @@ def schema(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return path
 
 
-@pytest.fixture
-def said(linter: str, schema: Path, tmp_path: Path) -> Any:
-    """Return what the linter says of a file, or of a document written into one; "" if nothing."""
+def linted(linter: str, schema: Path, folder: Path) -> dict[str, str]:
+    """Return what the linter says of each file of a folder, by its stem; "" if nothing."""
+    files = sorted(folder.glob("*.toml"))
+    words = [linter, "lint", "--colors", "never", "--schema", schema.as_uri(), *map(str, files)]
+    done = subprocess.run(
+        words, capture_output=True, text=True, encoding="utf-8", cwd=folder, check=False
+    )
+    assert (done.returncode == 0) == ("error:" not in done.stderr), done.stderr
+    found = {file.stem: "" for file in files}
+    for block in done.stderr.split("error:")[1:]:
+        stem = next((file.stem for file in files if file.name in block), "")
+        if stem:  # the last block only says how many files were wrong
+            found[stem] += block
+    return found
 
-    def ask(what: Path | dict[str, Any]) -> str:
-        path = what
-        if not isinstance(path, Path):
-            path = tmp_path / "file.toml"
-            path.write_text(tomlkit.dumps(what), encoding="utf-8")
-        words = [linter, "lint", "--colors", "never", "--schema", schema.as_uri(), str(path)]
-        done = subprocess.run(
-            words, capture_output=True, text=True, encoding="utf-8", cwd=path.parent, check=False
-        )
-        assert (done.returncode == 0) == ("error:" not in done.stderr), done.stderr
-        return "" if done.returncode == 0 else done.stderr
 
-    return ask
+@pytest.fixture(scope="module")
+def said(linter: str, schema: Path, tmp_path_factory: pytest.TempPathFactory) -> dict[str, str]:
+    """Return what the linter says of every example and every document here, all in one run."""
+    folder = tmp_path_factory.mktemp("files")
+    for path in EXAMPLES:
+        shutil.copy(path, folder)
+    for name, tables in DOCUMENTS.items():
+        (folder / f"{name}.toml").write_text(tomlkit.dumps(tables), encoding="utf-8")
+    return linted(linter, schema, folder)
 
 
 @pytest.mark.parametrize("path", EXAMPLES, ids=lambda path: path.stem)
-def test_every_example_passes(said: Any, path: Path) -> None:
-    assert said(path) == ""
+def test_every_example_passes(said: dict[str, str], path: Path) -> None:
+    assert said[path.stem] == ""
 
 
 OWN = {table: document()[table] for table in TABLES if table in document()}
@@ -89,11 +97,15 @@ def with_table(table: str, keys: dict[str, Any]) -> dict[str, Any]:
     return found
 
 
+def name_of(*words: str) -> str:
+    """Return what the file of a document is called."""
+    return "-".join(words).replace(" ", "-") + "-end"  # no name begins another
+
+
 @pytest.mark.parametrize(("table", "kind"), EVERY, ids=lambda word: word.replace(" ", "-"))
-def test_the_wrong_key_of_each_kind_is_named(said: Any, table: str, kind: str) -> None:
-    keys = EVERY[table, kind]
-    assert said(with_table(table, keys)) == ""
-    told = said(with_table(table, keys | {"wrong_key": 1.0}))
+def test_the_wrong_key_of_each_kind_is_named(said: dict[str, str], table: str, kind: str) -> None:
+    assert said[name_of("right", table, kind)] == ""
+    told = said[name_of("wrong", table, kind)]
     assert "Additional properties are not allowed ('wrong_key' was unexpected)" in told
     assert "not valid under any" not in told
 
@@ -119,18 +131,28 @@ WRONG: dict[str, tuple[dict[str, Any], str]] = {
 }  # fmt: skip
 
 
-@pytest.mark.parametrize(("tables", "words"), WRONG.values(), ids=WRONG)
-def test_what_else_is_wrong_is_named_too(said: Any, tables: Any, words: str) -> None:
-    assert words in said(document(changes=CHANGES) | tables)
+WORKSHOP: dict[str, Any] = {
+    "spring": KINDS["spring"]["coils"]
+    | {"readings": [["0 kg", '2 1/8"'], ["68 kg", '1 3/4"']], "installed_length": "1 3/4 in"},
+    "engine": {"power": "13 hp", "speed": 1500},
+    "changes": {"hand": {"arm": {"hole": "2 mm less", "stop_shift_x": 3}}},
+}
+for _key in ("rate", "free_length"):
+    del WORKSHOP["spring"][_key]
+
+DOCUMENTS: dict[str, Any] = {"workshop": document(stack=None) | WORKSHOP}
+DOCUMENTS |= {
+    name_of("else", name): document(changes=CHANGES) | tables for name, (tables, _) in WRONG.items()
+}
+for (_table, _kind), _keys in EVERY.items():
+    DOCUMENTS[name_of("right", _table, _kind)] = with_table(_table, _keys)
+    DOCUMENTS[name_of("wrong", _table, _kind)] = with_table(_table, _keys | {"wrong_key": 1.0})
 
 
-def test_what_a_workshop_writes_passes(said: Any) -> None:
-    tables = {
-        "spring": KINDS["spring"]["coils"]
-        | {"readings": [["0 kg", '2 1/8"'], ["68 kg", '1 3/4"']], "installed_length": "1 3/4 in"},
-        "engine": {"power": "13 hp", "speed": 1500},
-        "changes": {"hand": {"arm": {"hole": "2 mm less", "stop_shift_x": 3}}},
-    }
-    for key in ("rate", "free_length"):
-        del tables["spring"][key]
-    assert said(document(stack=None) | tables) == ""
+@pytest.mark.parametrize("name", WRONG)
+def test_what_else_is_wrong_is_named_too(said: dict[str, str], name: str) -> None:
+    assert WRONG[name][1] in said[name_of("else", name)]
+
+
+def test_what_a_workshop_writes_passes(said: dict[str, str]) -> None:
+    assert said["workshop"] == ""
