@@ -36,19 +36,6 @@ def test_a_picture_that_stands_there_already_stops_it_before_anything_is_written
     assert kept.read_bytes() == b"mine"
 
 
-def test_a_dash_prints_the_page(tmp_path: Path) -> None:
-    done = run("report", TRACTOR, "-o", "-", folder=tmp_path)
-    assert done.code == 0
-    assert done.out.startswith("<!DOCTYPE html>")
-    assert done.out.endswith("</html>\n")
-    assert list(tmp_path.iterdir()) == []
-
-
-def test_it_says_what_made_it(tmp_path: Path) -> None:
-    done = run("report", TRACTOR, "--units", "inch", "-o", "-", folder=tmp_path)
-    assert f"liftgeo report {TRACTOR} -o - --units inch" in done.out
-
-
 def test_what_it_cannot_do_it_says(tmp_path: Path) -> None:
     for words, said in (
         (["report", TRACTOR, "-o", "page.pdf"], "must end in .html or .md"),
@@ -71,9 +58,14 @@ def test_readings_before_want_those_after_and_a_change(tmp_path: Path) -> None:
         assert "After the work: --before CSV --after CSV --change NAME" in done.err
 
 
-def test_readings_stand_in_what_made_the_page(tmp_path: Path) -> None:
-    (tmp_path / "r.csv").write_text("hand_travel_mm,separation_mm\n38,0.2\n", "utf-8")
-    done = run("report", TRACTOR, "--readings", "r.csv", "-o", "-", folder=tmp_path)
+def test_a_dash_prints_the_page_with_the_readings_and_what_made_it(tmp_path: Path) -> None:
+    readings = tmp_path / "r.csv"
+    readings.write_text("hand_travel_mm,separation_mm\n38,0.2\n", "utf-8")
+    words = ("--readings", "r.csv", "--units", "inch", "-o", "-")
+    done = run("report", TRACTOR, *words, folder=tmp_path)
     assert done.code == 0
-    assert "--readings r.csv" in done.out
+    assert done.out.startswith("<!DOCTYPE html>")
+    assert done.out.endswith("</html>\n")
+    assert f"liftgeo report {TRACTOR} --readings r.csv -o - --units inch" in done.out
     assert "On the bench" in done.out
+    assert list(tmp_path.iterdir()) == [readings]
