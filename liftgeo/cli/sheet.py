@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from liftgeo.cli.completing import one_of
 from liftgeo.cli.options import Force, Units, given, open_mechanism, text_of
 from liftgeo.cli.output import Outputs, as_typed, put, say
 from liftgeo.errors import RequestError
@@ -24,7 +25,7 @@ def register(app: typer.Typer) -> None:
     """Add the command to the command line."""
     app.command(
         "sheet",
-        short_help="A sheet to print and measure by: drawings, tools, a blank for each number.",
+        short_help="A sheet to print and measure by, with a blank for each number.",
         help="A measuring sheet to print: each part drawn with a letter at what is measured, a "
         "blank for each number under its key, which tool, how, and how well; what decides most "
         "first. With FILE its numbers are filled in; without, choose the kinds.\n\n"
@@ -34,7 +35,9 @@ def register(app: typer.Typer) -> None:
 
 def _kinds_of(table: str, what: str) -> typer.models.OptionInfo:
     found: typer.models.OptionInfo = typer.Option(
-        metavar="|".join(KINDS[table]), help=what, show_default=False
+        metavar="|".join(KINDS[table]),
+        autocompletion=one_of(KINDS[table]),
+        help=f"{what} Left out: as FILE says, or the first.",
     )
     return found
 
@@ -44,26 +47,32 @@ def sheet(
         str | None,
         typer.Argument(metavar="FILE", help="Geometry file, - for stdin; none: an empty sheet."),
     ] = None,
-    release: Annotated[str, _kinds_of("release", "What turns rotation into lift.")] = "",
-    lever: Annotated[str, _kinds_of("lever", "How the lever takes the cable.")] = "",
-    arm: Annotated[str, _kinds_of("arm", "How the arm takes the cable.")] = "",
-    spring: Annotated[str, _kinds_of("spring", "What clamps the plates.")] = "",
+    release: Annotated[str | None, _kinds_of("release", "What turns rotation into lift.")] = None,
+    lever: Annotated[str | None, _kinds_of("lever", "How the lever takes the cable.")] = None,
+    arm: Annotated[str | None, _kinds_of("arm", "How the arm takes the cable.")] = None,
+    spring: Annotated[str | None, _kinds_of("spring", "What clamps the plates.")] = None,
     output: Annotated[
         Path | None,
         typer.Option(
             "--output",
             "-o",
             metavar="PATH",
-            help="Where it goes: .pdf, or .svg, a file a page. Left out: FILE-sheet.pdf.",
+            help="Where it goes, as in sheet.pdf; .svg: a file a page. Left out: FILE-sheet.pdf.",
         ),
     ] = None,
     readings: Annotated[
         Path | None,
         typer.Option(
-            metavar="PATH", help="Write an empty table of readings alone, CSV; - prints it."
+            metavar="PATH",
+            help="Write an empty table of readings, as in bench.csv; - prints it. Left out: none.",
         ),
     ] = None,
-    paper: Annotated[str, typer.Option(metavar="a4|letter", help="Size of the paper.")] = "a4",
+    paper: Annotated[
+        str,
+        typer.Option(
+            metavar="a4|letter", autocompletion=one_of(("a4", "letter")), help="Size of the paper."
+        ),
+    ] = "a4",
     units: Units = "metric",
     force: Force = False,
 ) -> None:

@@ -236,7 +236,7 @@ def _named(key: str, value: Any, dimension: str) -> Iterator[tuple[str, list[str
             cells = [_cells(each, dimension) for each in point]
             yield (
                 f"{key}, {name}",
-                [", ".join(filter(None, each)) for each in zip(*cells, strict=True)],
+                [_together(each) for each in zip(*cells, strict=True)],
             )
         return
     for k, each in enumerate(value):
@@ -244,6 +244,13 @@ def _named(key: str, value: Any, dimension: str) -> Iterator[tuple[str, list[str
             f"{key}, reading {k + 1}" if len(value) > 2 else f"{key} {'xy'[k]}",
             _cells(each, dimension),
         )
+
+
+def _together(cells: Sequence[str]) -> str:
+    """Return numbers of one unit side by side, the unit once behind them."""
+    there = [cell.partition(" ") for cell in cells if cell]
+    unit = there[-1][2] if there else ""
+    return f"{', '.join(number for number, _, _ in there)} {unit}".strip()
 
 
 def _typed(raw: Any, dimension: str, count: int) -> list[str]:

@@ -231,7 +231,7 @@ def test_clicks_come_from_the_window_and_are_kept(
 
     asked = []
 
-    def clicked(photograph, names, part, check):
+    def clicked(photograph, names, part, check, *_):
         asked.append((photograph.size_px, names, part))
         found = load_marks(here / "marks.csv")
         check(found)

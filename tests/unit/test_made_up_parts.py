@@ -151,7 +151,7 @@ def test_stroke_analyses_it_and_warns(file: Path, tmp_path: Path) -> None:
     full = data["full_lever"]
     turn = math.radians(full["arm_rotation_deg"])
     assert full["rod_travel_mm"] == pytest.approx(3.4 * turn + 0.8 * turn**2, rel=1e-9)
-    assert "The cam turns" in done("stroke", file, folder=tmp_path).out
+    assert "The cam turns" in done("stroke", file, "--full", folder=tmp_path).out
 
 
 @pytest.mark.parametrize("ending", ["svg", "pdf"])
