@@ -235,6 +235,16 @@ def _moment_arms(ax: Axes, drawn: Drawn, table: str, views: tuple[View, ...]) ->
         )
 
 
+def _cell(
+    name: str, drawn: Drawn, ax: Axes | None, units: str, stock: Drawn | None, scale: float | None
+) -> Axes:
+    """Draw one view at all positions, with a bar for its scale."""
+    ax = _prepared(ax)
+    _, per_mm = _draw(name, drawn, ax, stock, scale, CELL_PAD)
+    scale_bar(ax, 1 / per_mm, units)
+    return ax
+
+
 @styled
 def plot_release_unit(
     drawn: Drawn,
@@ -257,10 +267,7 @@ def plot_release_unit(
     scale : float, optional
         Paper over real; by default the largest usual one that fits the Axes.
     """
-    ax = _prepared(ax)
-    _, per_mm = _draw("release", drawn, ax, stock, scale, CELL_PAD)
-    scale_bar(ax, 1 / per_mm, units)
-    return ax
+    return _cell("release", drawn, ax, units, stock, scale)
 
 
 @styled
@@ -285,10 +292,7 @@ def plot_clamping_spring(
     scale : float, optional
         Paper over real; by default the largest usual one that fits the Axes.
     """
-    ax = _prepared(ax)
-    _, per_mm = _draw("spring", drawn, ax, stock, scale, CELL_PAD)
-    scale_bar(ax, 1 / per_mm, units)
-    return ax
+    return _cell("spring", drawn, ax, units, stock, scale)
 
 
 @styled

@@ -12,11 +12,12 @@ from liftgeo.kinds import KINDS
 from liftgeo.live.entries import TABLE_WORDS, Group
 from liftgeo.mechanism import Mechanism, from_document
 from liftgeo.mechanism.samples import SAMPLES, sample_table
+from liftgeo.outline.svg import svg_of
 from liftgeo.safety import CAUTIONS, WORK_SAFELY
 from liftgeo.studies.drawn import drawn
 from liftgeo.version import __version__
 from liftgeo.web import Scene, environment, scene
-from liftgeo.web.scene import PLACES, scene_of
+from liftgeo.web.scene import PLACES
 from liftgeo.words.verdict import titled
 
 KIND_WORDS = {
@@ -32,7 +33,6 @@ KIND_WORDS = {
     "coils": "coil springs",
     "table": "measured, load by load",
 }
-_VIEW_OF = {"lever": "lever", "arm": "arm", "release": "release", "spring": "spring"}
 
 
 def file_page(name: str, mark: str, mechanism: Mechanism, groups: list[Group]) -> str:
@@ -106,10 +106,9 @@ def picture_of(table: str, kind: str) -> str | None:
         mechanism = from_document({**keys, "left_out": "nothing"}, "sample (invented)")
     except GeometryError:
         return None
-    found = scene_of(drawn(mechanism))
-    view = next(view for view in found.views if view.name == _VIEW_OF[table])
-    made = environment("liftgeo.live", html=True).get_template("view.svg")
-    return made.render(view=view)
+    found = drawn(mechanism)
+    view = found.views(found.positions[0])[table]
+    return svg_of(KIND_WORDS.get(kind, kind), [view])
 
 
 def drawing_of(mechanism: Mechanism, units: str) -> bytes:

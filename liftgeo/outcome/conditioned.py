@@ -37,6 +37,7 @@ _STEPS = (0.9, 0.5, 0.25)
 """How far a move goes, by turns: nearly anew, half way, near by."""
 
 
+_MOST_ANEW = 8
 _NO_SAY = 1e6
 """How many times wider a reading's ± is made so that it says nothing."""
 CONTRADICTS = 3.0
@@ -94,6 +95,28 @@ def left_by_others(evidence: Evidence, which: int) -> float:
     bent = own.T @ own + np.eye(evidence.width)
     reach = float(slopes[which] @ np.linalg.solve(bent, slopes[which]))
     return float(rest[which] / np.sqrt(1.0 + reach))
+
+
+def away_from_others(evidence: Evidence, top: Array) -> Array:
+    """Return how far each reading lies from what the file and all others leave possible.
+
+    Parameters
+    ----------
+    evidence : Evidence
+    top : array of shape (width,)
+        Where numbers and readings agree best.
+
+    Returns
+    -------
+    array of shape (readings,)
+        In standard deviations. What the slopes at `top` make stand out is looked at again, the
+        likeliest place found anew without it: of very many readings those that stand out most.
+    """
+    found = standardised(*evidence.around(top))
+    order = np.argsort(-np.abs(found))
+    for k in order[np.abs(found[order]) > CONTRADICTS][:_MOST_ANEW].tolist():
+        found[k] = left_by_others(evidence, k)
+    return found
 
 
 @dataclass(frozen=True, eq=False, repr=False)
@@ -284,8 +307,8 @@ def weighed(evidence: Evidence, samples: int, seed: int) -> Conditioned | None:
     z = top + _normals(evidence, samples, seed)
     if evidence.width:
         z = _tempered(evidence, z, top, random)
-    rest, slopes = evidence.around(top)
-    away = np.abs(standardised(rest, slopes))
+    rest, _ = evidence.around(top)
+    away = np.abs(away_from_others(evidence, top))
     worst = sorted(np.flatnonzero(away > CONTRADICTS).tolist(), key=lambda k: -away[k])
     against = tuple(evidence.readings[k] for k in worst)
     misfit = float(rest @ rest + top @ top) / len(rest)

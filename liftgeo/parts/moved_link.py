@@ -61,13 +61,3 @@ class Moves:
     def stop_mm(self, distance_mm: Values) -> tuple[Values, Values]:
         """Return where the cable stop stands after the moves, x and y [mm]."""
         return distance_mm + self.stop_x_mm, self.stop_y_mm
-
-
-def across_mm2(
-    pivot: tuple[Values, Values], stop: tuple[Values, Values], pin: tuple[Values, Values]
-) -> Values:
-    """Return twice the area of the triangle, above 0 where the pin kept its side [mm²]."""
-    stop_x, stop_y, pin_x, pin_y = (
-        a - b for a, b in zip((*stop, *pin), (*pivot, *pivot), strict=True)
-    )
-    return stop_x * pin_y - stop_y * pin_x

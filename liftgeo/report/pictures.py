@@ -70,7 +70,8 @@ def curve(name: str, facts: Facts) -> Picture:
             bare_in=_BARE_IN if bare else None,
         )
 
-    told = words.caption(name, facts.result, facts.mechanism, facts.units)
+    banded = facts.bands is not None
+    told = words.caption(name, facts.result, facts.mechanism, facts.units, banded=banded)
     warned = warning_names(facts.result)
     return Picture(
         name,

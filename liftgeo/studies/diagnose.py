@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from liftgeo.mechanism import Mechanism
 from liftgeo.mechanism.bench import Reading
 from liftgeo.outcome.analysis import stroke
-from liftgeo.outcome.conditioned import CONTRADICTS, Conditioned, left_by_others, standardised
+from liftgeo.outcome.conditioned import CONTRADICTS, Conditioned, away_from_others
 from liftgeo.outcome.csv_text import csv_text
 from liftgeo.outcome.drawing import SAMPLES, SEED, Drawn, drawn_from
 from liftgeo.outcome.evidence import Evidence
@@ -31,8 +31,6 @@ Array = NDArray[np.float64]
 
 UNDETERMINED = 0.8
 """Of its own ± before: a key that keeps more than that is not told by the readings."""
-_MOST_ALONE = 8
-"""Contradicting readings each held against all others by itself."""
 TOGETHER = 0.7
 """Correlation from which two keys cannot be told apart."""
 
@@ -293,16 +291,13 @@ def moved(mechanism: Mechanism, evidence: Evidence, z: Array) -> Mechanism:
 
 def _readings(drawn: Drawn, bench: Conditioned, fitted: Fit) -> Readings:
     evidence = bench.evidence
-    away = standardised(fitted.residuals, fitted.slopes)
+    away = away_from_others(evidence, fitted.values)
     numbers = {
         each.key: _fitted(drawn.mechanism, each, fitted.values[k], bench.z[:, k])
         for k, each in enumerate(evidence.inputs)
     }
     worst = sorted(np.flatnonzero(np.abs(away) > CONTRADICTS).tolist(), key=lambda k: -abs(away[k]))
     against = tuple(evidence.readings[k] for k in worst)
-    for k in worst[:_MOST_ALONE]:
-        off = left_by_others(evidence, k)
-        away[k] = np.copysign(max(abs(off), CONTRADICTS), off)
     apart = set_aside(evidence, bench) if against else ()
     return Readings(
         numbers,
@@ -345,8 +340,7 @@ def set_aside(evidence: Evidence, bench: Conditioned) -> tuple[Reading, ...]:
     against: list[Reading] = []
     left, top = evidence, bench.likeliest
     while left.readings:
-        rest, slopes = left.around(top)
-        away = np.abs(standardised(rest, slopes))
+        away = np.abs(away_from_others(left, top))
         worst = int(np.argmax(away))
         if not away[worst] > CONTRADICTS:
             break

@@ -57,11 +57,6 @@ class Marks:
         """Return how often a point was marked."""
         return len(self.places[name])
 
-    @property
-    def repeated(self) -> bool:
-        """Whether any point was marked more than once."""
-        return any(len(each) > 1 for each in self.places.values())
-
     def spread(self) -> tuple[float, int]:
         """Return the standard deviation of one mark in x or y [pixels], and its degrees of freedom.
 

@@ -8,7 +8,7 @@ import numpy as np
 
 from liftgeo.mechanism.derived import derived
 from liftgeo.mechanism.needs import needs
-from liftgeo.mechanism.tables import DEFAULT_KIND, REQUIRED_TABLES, TABLES
+from liftgeo.mechanism.tables import DEFAULT_KIND, TABLES
 from liftgeo.words.certainty import taken_line
 from liftgeo.words.follow_lines import follow_lines
 from liftgeo.words.foot import lines_as_worked
@@ -53,11 +53,6 @@ def answer_line(result: Result, mechanism: Mechanism, show: Shown) -> str:
             f"with {show.force(result.capacity.clamp_force_n)}."
         )
     return text
-
-
-def missing_tables(mechanism: Mechanism) -> list[str]:
-    """Return the tables a full answer still wants, in the order they are of use."""
-    return [table for table in REQUIRED_TABLES if table not in mechanism.tables]
 
 
 def next_line(mechanism: Mechanism, name: str) -> str:

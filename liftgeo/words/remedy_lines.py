@@ -11,7 +11,6 @@ from liftgeo.mechanism.remedy_goals import GOALS
 from liftgeo.mechanism.tables import TABLES
 from liftgeo.quantities import DIMENSIONS, converted, unit_of
 from liftgeo.words.lines import columns, wrapped
-from liftgeo.words.names import ITEM_WORDS
 from liftgeo.words.numbers import Shown, fixed
 
 if TYPE_CHECKING:
@@ -181,8 +180,3 @@ def withheld_lines(found: Remedies) -> list[str]:
         return []
     told = "; ".join(_withheld_text(item) for item in found.withheld)
     return wrapped(f"Not offered: {told}.", indent="  ")
-
-
-def loss_words(remedy: Remedy) -> str:
-    """Return the losses a remedy is for, in words."""
-    return ", ".join(ITEM_WORDS[item] for item in remedy.losses)

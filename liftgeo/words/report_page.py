@@ -112,8 +112,8 @@ def odds_sentence(known: Known) -> str:
     )
 
 
-def caption(name: str, result: Result, mechanism: Mechanism, units: str) -> str:
-    """Return the caption of a figure of one analysis."""
+def caption(name: str, result: Result, mechanism: Mechanism, units: str, *, banded: bool) -> str:
+    """Return the caption of a figure of one analysis; `banded` where bands stand behind it."""
     full, peak = result.full_lever, result.peak
     texts = {
         "effort": (
@@ -142,15 +142,10 @@ def caption(name: str, result: Result, mechanism: Mechanism, units: str) -> str:
     said = texts.get(name, name.replace("_", " "))
     bands = (
         " The shaded band holds 90 of 100 clutches that measure like this one."
-        if name in ("effort", "lift", "budget") and mechanism_uncertain(mechanism)
+        if name in ("effort", "lift", "budget") and banded
         else ""
     )
     return as_worked(said + bands, mechanism)
-
-
-def mechanism_uncertain(mechanism: Mechanism) -> bool:
-    """Return whether anything about a mechanism is not known for certain."""
-    return bool(mechanism.taken) or any(hasattr(v, "half_width") for v in mechanism.keys.values())
 
 
 ASSUMPTIONS = (

@@ -83,7 +83,7 @@ def test_the_strokes_are_there_when_asked_for_and_the_same() -> None:
         assert alone is not None
         rows, wanted = case.result.stroke.table(), alone.table()
         for column in wanted.dtype.names or ():
-            same = pytest.approx(wanted[column], rel=1e-11, abs=1e-12, nan_ok=True)
+            same = pytest.approx(wanted[column], rel=1e-12, abs=1e-12, nan_ok=True)
             assert rows[column] == same, column
 
 

@@ -66,8 +66,6 @@ CASES = (
                lambda: MOVED.pin_mm(36.0, REST)[1]),
     worked_out(BY_HAND, "stop moved", "stop, x", "mm", 94.5, lambda: MOVED.stop_mm(92.0)[0]),
     worked_out(BY_HAND, "stop moved", "stop, y", "mm", -1.5, lambda: MOVED.stop_mm(92.0)[1]),
-    worked_out(BY_HAND, "triangle of base 40 and height 9", "twice its area", "mm²", 360.0,
-               lambda: moved_link.across_mm2((1.0, 2.0), (41.0, 2.0), (15.0, 11.0))),
     worked_out(SCIPY, "a coil weighed at four lengths", "rate", "N/mm", RATE,
                lambda: line().rate_n_per_mm),
     worked_out(SCIPY, "a coil weighed at four lengths", "free length", "mm", FREE,
