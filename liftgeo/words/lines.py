@@ -11,6 +11,9 @@ from liftgeo.plain_text import one_line
 __all__ = ["Headline", "columns", "headline", "listed", "noted", "one_line", "page", "wrapped"]
 
 
+_COMMAND = re.compile(r"`[^`]*`")
+
+
 class Headline(str):
     """A line that says the answer: whoever shows the page may make it stand out."""
 
@@ -23,10 +26,25 @@ def headline(text: str) -> list[str]:
 
 
 def wrapped(text: str, width: int = 80, indent: str = "") -> list[str]:
-    """Return text broken into lines; lines after the first are indented."""
+    """Return text broken into lines; lines after the first are indented.
+
+    A command between backticks stays whole, to be copied and pasted: one that is wider than the
+    page has a line of its own, as wide as it is.
+    """
     kept = re.sub(r"(\d) (?=[^\W\d])", "\\1\u00a0", text)  # a number stays with its unit
-    lines = textwrap.wrap(kept, width, subsequent_indent=indent, break_on_hyphens=False)
-    return [line.replace("\u00a0", " ") for line in lines]
+    kept = _COMMAND.sub(lambda found: found[0].replace(" ", "\u00a0"), kept)
+    lines = textwrap.wrap(
+        kept, width, subsequent_indent=indent, break_on_hyphens=False, break_long_words=False
+    )
+    return [
+        part.replace("\u00a0", " ")
+        for line in lines
+        for part in (
+            [line]
+            if len(line) <= width or _COMMAND.search(line)
+            else textwrap.wrap(line, width, subsequent_indent=indent, break_on_hyphens=False)
+        )
+    ]
 
 
 def columns(rows: Sequence[Sequence[str]], *, left: int = 1, gap: int = 2) -> list[str]:

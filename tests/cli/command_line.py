@@ -39,6 +39,12 @@ def _refuse(word: str) -> None:
     raise AssertionError(f"{word} is no JSON")
 
 
+def too_wide(printed: str) -> list[str]:
+    """Return the lines over 80 columns; a command alone on its line is whole at any width."""
+    lone = re.compile(r"\s*`[^`]*`[.,;:)]*")
+    return [line for line in printed.splitlines() if len(line) > 80 and not lone.fullmatch(line)]
+
+
 def run(*words: str | Path, folder: Path | None = None, stdin: bytes = b"") -> Done:
     """Run `liftgeo` with some words in a folder, in this process."""
     out, err = io.StringIO(), io.StringIO()

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 from clutches import BASE_TEXT, COSTS
-from command_line import TRACTOR, run
+from command_line import TRACTOR, run, too_wide
 
 
 @pytest.fixture
@@ -40,7 +40,7 @@ def test_the_page_says_what_to_buy_in_which_order_and_what_is_proven(priced: Pat
 def test_the_page_keeps_within_80_columns(priced: Path, want: str, units: str) -> None:
     done = run("plan", priced.name, "--want", want, "--units", units, folder=priced.parent)
     assert done.code == 0
-    assert [line for line in done.out.splitlines() if len(line) > 80] == []
+    assert too_wide(done.out) == []
 
 
 def test_what_is_not_reached_names_the_nearest_set_and_what_it_lacks(priced: Path) -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from command_line import GEOMETRIES, run
+from command_line import GEOMETRIES, run, too_wide
 
 from liftgeo.studies.symptoms import SYMPTOMS
 
@@ -28,7 +28,7 @@ def test_the_page_says_what_the_hand_does_what_it_gives_and_what_to_mind() -> No
 def test_a_symptom_names_its_measurement_within_80_columns(word: str, units: str) -> None:
     done = run("diagnose", GEOMETRIES / "saw-bench.toml", "--symptom", word, "--units", units)
     assert done.code == 0
-    assert [line for line in done.out.splitlines() if len(line) > 80] == []
+    assert too_wide(done.out) == []
     page = " ".join(done.out.split())
     assert f"{word}: {SYMPTOMS[word].felt}." in page
     assert SYMPTOMS[word].measure in page

@@ -13,7 +13,7 @@ import sys
 from pathlib import Path
 
 import pytest
-from command_line import CHECKOUT, GEOMETRIES, TRACTOR, edited, run
+from command_line import CHECKOUT, GEOMETRIES, TRACTOR, edited, run, too_wide
 
 from liftgeo.words.names import TOLD_APART
 
@@ -44,7 +44,7 @@ def test_the_page_keeps_within_80_columns(path: Path, units: str) -> None:
     done = run("size", path, *ranges, "--want", "clearance>=5", "--units", units)
     assert done.code == 0
     assert "NOT POSSIBLE within these ranges. Nearest miss: clearance" in done.out
-    assert [line for line in done.out.splitlines() if len(line) > 80] == []
+    assert too_wide(done.out) == []
 
 
 def test_a_miss_says_what_is_in_the_way() -> None:

@@ -11,7 +11,7 @@ import sys
 from pathlib import Path
 
 import pytest
-from command_line import CHECKOUT, GEOMETRIES, TRACTOR, run
+from command_line import CHECKOUT, GEOMETRIES, TRACTOR, run, too_wide
 
 import liftgeo
 from liftgeo.cli import COMMANDS
@@ -42,8 +42,7 @@ def test_the_page_keeps_within_80_columns() -> None:
     for path in sorted(GEOMETRIES.glob("*.toml")):
         for units in ("metric", "inch"):
             page = run("stroke", path, "--units", units).out
-            wide = [line for line in page.splitlines() if len(line) > 80]
-            assert wide == [], path.stem
+            assert too_wide(page) == [], path.stem
 
 
 KEYS = {
