@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 from clutches import BASE_TEXT
-from command_line import TRACTOR, Done, run
+from command_line import TRACTOR, Done, run, too_wide
 
 import liftgeo
 from liftgeo.safety import WORK_SAFELY
@@ -58,7 +58,7 @@ def test_with_readings_it_says_what_they_say(file: Path, readings: Path) -> None
     assert "Readings and file agree: chi-square" in text
     assert "What the readings say of the numbers in the file" in text
     assert "cable free play (cable.free_play): 2.50 ->" in text
-    assert all(len(line) <= 80 for line in done.out.splitlines())
+    assert too_wide(done.out) == []
 
 
 def test_json_has_the_names_of_the_agreement(file: Path, readings: Path) -> None:
@@ -213,7 +213,7 @@ def test_after_the_work_readings_are_set_beside_what_the_sums_said(tmp_path: Pat
     done = run(*words)
     assert done.code == 0
     assert "YES, it did what the sums said" in text_of(done)
-    assert all(len(line) <= 80 for line in done.out.splitlines())
+    assert too_wide(done.out) == []
     data = run(*words, "--json").data
     assert data["agrees"] is True
     row = next(r for r in data["rows"] if r["reading"] == "separation")

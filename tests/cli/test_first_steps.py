@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from command_line import run
+from command_line import run, too_wide
 from typer.main import get_command
 
 from liftgeo.cli import COMMANDS, WHEN
@@ -22,7 +22,7 @@ def test_alone_it_says_what_to_do_first_and_that_nothing_was_asked() -> None:
     assert [line.split("  ")[2] for line in after] == [f"{n}. {c}" for n, (c, _) in zip(
         (1, 2, 3), FIRST, strict=True
     )]  # fmt: skip
-    assert all(len(line) <= 80 for line in done.err.splitlines())
+    assert too_wide(done.err) == []
 
 
 def test_the_help_says_the_same_on_standard_output() -> None:

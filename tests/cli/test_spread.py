@@ -8,7 +8,7 @@ from pathlib import Path
 
 import clutches
 import pytest
-from command_line import TRACTOR, Done, edited, run
+from command_line import TRACTOR, Done, edited, run, too_wide
 
 from liftgeo.safety import WORK_SAFELY
 
@@ -47,7 +47,7 @@ def test_the_page_says_how_sure_whose_and_what_to_repeat(unsure: Path):
     assert "cable free play *" in text
     assert "What to repeat: The answer holds" in text
     assert " ".join(WORK_SAFELY.split()[:6]) in text
-    assert all(len(line) <= 80 for line in done.out.splitlines())
+    assert too_wide(done.out) == []
 
 
 def test_the_rest_of_the_page_waits_behind_full(unsure: Path):

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 from clutches import BASE_TEXT
-from command_line import run
+from command_line import run, too_wide
 from PIL import Image
 
 RULE = ("scale_1,100,900", "scale_2,1100,900")
@@ -54,7 +54,7 @@ def test_the_page_answers_first_and_says_what_is_not_in_it(here: Path) -> None:
     assert "(--rectangle) take both out" in said
     assert 'points.stop = ["43.00 ± 0.12 mm", "0.00 ± 0.12 mm"]' in done.out
     assert "Work safely" in said
-    assert max(map(len, done.out.splitlines())) <= 80
+    assert too_wide(done.out) == []
 
 
 def test_four_corners_take_the_tilt_out_of_the_page(here: Path) -> None:
@@ -262,7 +262,7 @@ def test_what_was_traced_lies_on_its_photograph(here: Path) -> None:
     assert done.err == "Written: over.png\n"
     assert "the lever lies within 0.00 mm of its marks" in " ".join(done.out.split())
     assert "Work safely" in done.out
-    assert max(map(len, done.out.splitlines())) <= 80
+    assert too_wide(done.out) == []
     with Image.open(here / "over.png") as picture:
         assert picture.width > 1000
 
