@@ -5,13 +5,16 @@ from __future__ import annotations
 import numpy as np
 
 from liftgeo.parts.faces import Faces, uniform_pressure_torque_nmm
-from liftgeo.parts.root import bracketed_root
 from liftgeo.parts.values import Values
 
 RUBS_BELOW = 0.01
 """Share of the capacity below which faces that touch are said to rub rather than to drag."""
 
 _FLAT_MM = 1e-12  # a smaller tilt is none
+
+_MOST_STEPS = 60
+_NEAR = 1e-9
+"""A Newton step this short, over the tilt, leaves an error of its square."""
 
 _NEWTON_SECONDS_PER_MM2 = 1e-9  # of one mPa s
 
@@ -45,14 +48,14 @@ def overlap_moment_mm4(
     tilted = slope * outer > _FLAT_MM
     s = np.where(tilted, slope, 1.0)
     reach = np.where(tilted, np.abs(a) / s, np.where(a > 0, np.inf, -np.inf))
-    whole = np.clip(reach, inner, outer)
+    whole = np.minimum(np.maximum(reach, inner), outer)
     ring = np.where(a > 0, 2 * np.pi * a * (whole**3 - inner**3) / 3, 0.0)
     ring = np.where(tilted | (a > 0), ring, 0.0)
 
     def antiderivative(radius: Values) -> Values:
         x = s * radius
         q = np.sqrt(np.maximum(x**2 - a**2, 0.0))
-        angle = np.pi - np.arccos(np.clip(a / x, -1.0, 1.0))
+        angle = np.pi - np.arccos(np.minimum(np.maximum(a / x, -1.0), 1.0))
         part = x * q * (x**2 / 2 + a**2 / 12) + a**4 * np.log((x + q) / (s * outer)) / 12
         return 2 * a * radius**3 * angle / 3 + part / s**3
 
@@ -75,23 +78,53 @@ def overlap_volume_mm3(
     As there without the radius: a r**2 (pi - arccos u) + a**2 q/s**2 + 2 q**3/(3 s**2), and full
     contact pi a (R**2 - r**2). Source: derived in docs/theory.md, "The clutch end".
     """
+    return _overlap(approach_mm, tilt_mm, outside_mm, inside_mm)[0]
+
+
+def touching_area_mm2(
+    approach_mm: Values, tilt_mm: Values, outside_mm: Values, inside_mm: Values
+) -> Values:
+    """Return the area over which a tilted plane face overlaps a ring [mm2].
+
+    Parameters
+    ----------
+    approach_mm, tilt_mm, outside_mm, inside_mm : float or array
+        As of `overlap_moment_mm4`.
+
+    Notes
+    -----
+    The derivative of `overlap_volume_mm3` over the approach: r**2 (pi - arccos u) + a q/s**2, and
+    full contact pi (R**2 - r**2). Source: derived in docs/theory.md, "The clutch end".
+    """
+    return _overlap(approach_mm, tilt_mm, outside_mm, inside_mm)[1]
+
+
+def _overlap(
+    approach_mm: Values, tilt_mm: Values, outside_mm: Values, inside_mm: Values
+) -> tuple[Values, Values]:
+    """Return volume and area of the overlap of a ring with a tilted plane face [mm3, mm2]."""
     outer, inner = outside_mm / 2, inside_mm / 2
     a = np.asarray(approach_mm, float)
     slope = np.asarray(tilt_mm / outer, float)
     tilted = slope * outer > _FLAT_MM
     s = np.where(tilted, slope, 1.0)
     reach = np.where(tilted, np.abs(a) / s, np.where(a > 0, np.inf, -np.inf))
-    whole = np.clip(reach, inner, outer)
-    ring = np.where(a > 0, np.pi * a * (whole**2 - inner**2), 0.0)
+    whole = np.minimum(np.maximum(reach, inner), outer)
+    ring = np.where(a > 0, np.pi * (whole**2 - inner**2), 0.0)
+    partly = tilted & (whole < outer)
 
-    def antiderivative(radius: Values) -> Values:
+    def antiderivatives(radius: Values) -> tuple[Values, Values]:
         x = s * radius
         q = np.sqrt(np.maximum(x**2 - a**2, 0.0))
-        angle = np.pi - np.arccos(np.clip(a / x, -1.0, 1.0))
-        return a * radius**2 * angle + (a**2 * q + 2 * q**3 / 3) / s**2
+        angle = np.pi - np.arccos(np.minimum(np.maximum(a / x, -1.0), 1.0))
+        area = radius**2 * angle + a * q / s**2
+        return a * area + 2 * q**3 / (3 * s**2), area
 
-    partly = np.maximum(antiderivative(outer) - antiderivative(whole), 0.0)
-    return ring + np.where(tilted & (whole < outer), partly, 0.0)
+    volume, area = (
+        np.where(partly, np.maximum(high - low, 0.0), 0.0)
+        for high, low in zip(antiderivatives(outer), antiderivatives(whole), strict=True)
+    )
+    return a * ring + volume, ring + area
 
 
 def least_drag_torque_nmm(
@@ -175,28 +208,39 @@ def greatest_drag_torque_nmm(
     layer = np.where(elastic, soft, 1.0)
     tilt = np.maximum(faces.needed_mm, 0.0)
     sizes = faces.outside_mm, faces.inside_mm
-    closed = gaps * layer * clamp_n - apart
-    # Broadcast, so that each root is the same alone and among others.
-    closed, tilt, others, area_ = np.broadcast_arrays(closed, tilt, gaps - 1.0, area)
+    closed, others = gaps * layer * clamp_n - apart, gaps - 1.0
     touches = closed > -tilt
-
-    def miss(approach: Values) -> Values:
-        volume = overlap_volume_mm3(approach, tilt, *sizes)
-        return approach + others * volume / area_ - closed
-
     if not np.any(touches):
         return np.where(elastic, 0.0, _rigid_nmm(faces, clamp_n, apart))
-    # The touching gap alone takes the whole way at most, and none where it just touches.
-    low = np.minimum(-tilt, closed)
-    approach = bracketed_root(miss, low, np.maximum(closed, low))
-    force = overlap_volume_mm3(approach, tilt, *sizes) / (layer * area_)
-    one = faces.friction * overlap_moment_mm4(approach, tilt, *sizes) / (layer * area_)
+    approach = _tilted_approach_mm(closed, tilt, others, faces)
+    force = overlap_volume_mm3(approach, tilt, *sizes) / (layer * area)
+    one = faces.friction * overlap_moment_mm4(approach, tilt, *sizes) / (layer * area)
     share = others / gaps
     faces_n = faces.friction_faces
     torque = faces_n * (one / gaps) + share * _clamped_nmm(faces, force)
     torque = np.where(touches, torque, 0.0)
     limited = np.minimum(torque, _clamped_nmm(faces, clamp_at_rest_n))
     return np.where(elastic, limited, _rigid_nmm(faces, clamp_n, apart))
+
+
+def _tilted_approach_mm(closed_mm: Values, tilt_mm: Values, others: Values, faces: Faces) -> Values:
+    """Return the approach a of the tilted gap [mm] at which a + others volume(a)/A = closed.
+
+    The left side is convex and rises, and the volume is nowhere below that of flat faces: Newton
+    steps from that side of the root come down to it. One that would go up has met rounding.
+    """
+    per_area = others / _area_mm2(faces)
+    at = np.where(closed_mm > 0, closed_mm / (1 + others), closed_mm)
+    found: Values = np.zeros(np.shape(at), bool)
+    for _ in range(_MOST_STEPS):
+        volume, area = _overlap(at, tilt_mm, faces.outside_mm, faces.inside_mm)
+        step = (at + per_area * volume - closed_mm) / (1 + per_area * area)
+        # One that is found stays, so that it is the same alone and among others.
+        at = np.where(found, at, at - np.maximum(step, 0.0))
+        found = found | ~(step > _NEAR * tilt_mm)
+        if found.all():
+            break
+    return at
 
 
 def _softness(faces: Faces, facing_compliance: Values) -> Values:

@@ -70,6 +70,9 @@ CASES = (
     *(worked_out(OVER_THE_RING, name, "overlap", "mm³", lambda place=place: volume(*place),
                  lambda place=place: drag.overlap_volume_mm3(*place, D, INNER), close=1e-7)
       for name, place in PLACES.items()),
+    *(worked_out(OVER_THE_RING, name, "touching area", "mm²", lambda place=place: touching(*place),
+                 lambda place=place: drag.touching_area_mm2(*place, D, INNER), close=1e-7)
+      for name, place in PLACES.items()),
     worked_out(IN_A_ROW, "Parted 0.2 mm of 0.325 needed, all tilt in one gap", "torque", "N·mm",
                lambda: chain(pack(), (0.325, 0.0), 0.2),
                lambda: drag.greatest_drag_torque_nmm(pack(), 0.0, 0.2), close=3e-4, note=THE_GRID),
@@ -108,9 +111,42 @@ def volume(approach, tilt, outside=D, inside=INNER):
     return 2 * quad(lambda r: r * around(r), inside / 2, outer, points=kink, epsabs=0.0)[0]
 
 
+def touching(approach, tilt, outside=D, inside=INNER):
+    """Return the area where a - t r cos(phi)/R is above zero, by SciPy."""
+    outer = outside / 2
+
+    def around(radius):
+        level = approach * outer / (tilt * radius)
+        return math.pi if level >= 1 else math.pi - math.acos(max(level, -1.0))
+
+    kink = [r] if inside / 2 < (r := abs(approach) * outer / tilt) < outer else None
+    return 2 * quad(lambda r: r * around(r), inside / 2, outer, points=kink, epsabs=0.0)[0]
+
+
 @pytest.mark.parametrize("place", PLACES.values(), ids=PLACES)
 def test_the_overlap_s_volume_is_the_integral(place):
     assert drag.overlap_volume_mm3(*place, D, INNER) == pytest.approx(volume(*place), rel=1e-7)
+
+
+@given(st.floats(-0.999, 6.0), st.floats(1e-4, 2.0), st.floats(0.1, 0.95), st.integers(1, 7))
+def test_the_approach_of_the_tilted_gap_balances_the_row(share, tilt, ratio, plates):
+    sizes = D, ratio * D
+    clutch = faces.Faces(
+        plates, 2.0 * plates, *sizes, 0.3, 0.25, 3400.0, 2 * plates * tilt, 0.1, 0.0
+    )
+    closed, others = share * tilt, 2 * plates - 1
+    found = float(drag._tilted_approach_mm(closed, tilt, others, clutch))
+    area = math.pi / 4 * (D**2 - sizes[1] ** 2)
+
+    def miss(approach):
+        return (
+            approach
+            + others * float(drag.overlap_volume_mm3(approach, tilt, *sizes)) / area
+            - closed
+        )
+
+    by_brent = brentq(miss, -tilt, max(closed, 0.0) + tilt, xtol=1e-14)
+    assert found == pytest.approx(by_brent, abs=2e-7 * tilt)
 
 
 RADII, WEIGHTS = np.polynomial.legendre.leggauss(60)
