@@ -3,17 +3,19 @@
 from __future__ import annotations
 
 import itertools
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
+from functools import partial
+from typing import TypeAlias
 
 import numpy as np
 
-from liftgeo.cautions import Case, found, written
+from liftgeo.cautions import Case, Warning, found, written
 from liftgeo.chain import budget
 from liftgeo.errors import RequestError
 from liftgeo.mechanism import Mechanism
 from liftgeo.mechanism.convert import hand_force_target_n, slip_margin_target
 from liftgeo.outcome import results, values
-from liftgeo.outcome.blocks import blocks
+from liftgeo.outcome.blocks import spring, state, tilt, unit
 from liftgeo.outcome.outcome import EVENTS, VERDICTS, Outcome, analysed
 from liftgeo.outcome.partial import told
 from liftgeo.outcome.rows import stroke_columns
@@ -41,8 +43,12 @@ def _event(outcome: Outcome, index: Index, k: int, full_travel_mm: float) -> res
     return results.Event(EVENTS[k], travel, angle, full_travel_mm - travel)
 
 
+Columns: TypeAlias = Callable[[], Mapping[str, Values]]
+"""Gives the columns of the stroke (`stroke_columns`) when they are asked for."""
+
+
 def result_at(
-    outcome: Outcome, index: Index, mechanism: Mechanism, columns: Mapping[str, Values] | None
+    outcome: Outcome, index: Index, mechanism: Mechanism, columns: Columns | None
 ) -> results.Result:
     """Return one element of an outcome as a whole result.
 
@@ -52,40 +58,66 @@ def result_at(
         Element of the batch; () for one mechanism.
     mechanism : Mechanism
         Gives title and change.
-    columns : mapping or None
-        Columns of the stroke (`stroke_columns`); None leaves it out.
+    columns : callable or None
+        Gives the columns of the stroke; None leaves it out.
+
+    Raises
+    ------
+    GeometryError
+        The mechanism hot, or at full lock, ends in no number.
     """
+    result = results.Result.holding(
+        {
+            "title": mechanism.title,
+            "change": mechanism.change,
+            "version": __version__,
+            "verdict": VERDICTS[int(outcome.picked(outcome.verdict, index))],
+            "stopped_by": outcome.stop_names[int(outcome.picked(outcome.end.limit, index))],
+            "turned": state(outcome.clutch_end.turned, index, "bars at full lock"),
+            "hot": state(outcome.clutch_end.hot, index, "hot"),
+        },
+        {
+            "full_lever": lambda: results.FullLeverResult(
+                **picked(values.FULL_LEVER, outcome, index)
+            ),
+            "peak": lambda: results.Peak(**picked(values.PEAK, outcome, index)),
+            "effort": lambda: results.Effort(**picked(values.EFFORT, outcome, index)),
+            "events": lambda: _events(outcome, index),
+            "budget": lambda: _budget(outcome, index),
+            "capacity": lambda: results.Capacity(**picked(values.CAPACITY, outcome, index)),
+            "bearing": lambda: results.BearingResult(**picked(values.BEARING, outcome, index)),
+            "stroke": lambda: None if columns is None else _table(columns(), index),
+            "warnings": lambda: _warnings(outcome, index, mechanism),
+            "spring": lambda: spring(outcome, index),
+            "hand": lambda: results.HandResult(**picked(values.HAND, outcome, index)),
+            "unit": lambda: unit(outcome, index),
+            "strength": lambda: results.StrengthResult(**picked(values.STRENGTH, outcome, index)),
+            "tilt": lambda: tilt(outcome, index),
+        },
+    )
+    return result if mechanism.level == "full" else told(result, mechanism.level)
 
-    def pick(value: Values) -> float:
-        return outcome.picked(value, index)
 
-    full = results.FullLeverResult(**picked(values.FULL_LEVER, outcome, index))
-    events = tuple(_event(outcome, index, k, full.hand_travel_mm) for k in range(len(EVENTS)))
-    left = [pick(x) for x in outcome.budget_left_mm]
+def _events(outcome: Outcome, index: Index) -> tuple[results.Event, ...]:
+    travel = outcome.picked(outcome.full.hand_travel_mm, index)
+    return tuple(_event(outcome, index, k, travel) for k in range(len(EVENTS)))
+
+
+def _budget(outcome: Outcome, index: Index) -> tuple[results.BudgetLine, ...]:
+    left = [outcome.picked(x, index) for x in outcome.budget_left_mm]
     lost = [0.0] + [a - b for a, b in itertools.pairwise(left)]
     lines = zip(budget.ITEMS, lost, left, strict=True)
-    table = None
-    if columns is not None:
-        table = results.StrokeTable(**{k: v[(slice(None), *index)] for k, v in columns.items()})
-    whole = mechanism.level == "full"
-    result = results.Result(
-        title=mechanism.title,
-        change=mechanism.change,
-        version=__version__,
-        verdict=VERDICTS[int(pick(outcome.verdict))],
-        stopped_by=outcome.stop_names[int(pick(outcome.end.limit))],
-        full_lever=full,
-        peak=results.Peak(**picked(values.PEAK, outcome, index)),
-        effort=results.Effort(**picked(values.EFFORT, outcome, index)),
-        events=events,
-        budget=tuple(results.BudgetLine(*line) for line in lines),
-        capacity=results.Capacity(**picked(values.CAPACITY, outcome, index)),
-        bearing=results.BearingResult(**picked(values.BEARING, outcome, index)),
-        stroke=table,
-        warnings=found(Case(outcome, index), mechanism) if whole else written(mechanism),
-        **blocks(outcome, index),
-    )
-    return result if whole else told(result, mechanism.level)
+    return tuple(results.BudgetLine(*line) for line in lines)
+
+
+def _table(columns: Mapping[str, Values], index: Index) -> results.StrokeTable:
+    return results.StrokeTable(**{k: v[(slice(None), *index)] for k, v in columns.items()})
+
+
+def _warnings(outcome: Outcome, index: Index, mechanism: Mechanism) -> tuple[Warning, ...]:
+    if mechanism.level != "full":
+        return written(mechanism)
+    return found(Case(outcome, index), mechanism)
 
 
 def stroke(mechanism: Mechanism, positions: int = 121) -> results.Result:
@@ -106,7 +138,7 @@ def stroke(mechanism: Mechanism, positions: int = 121) -> results.Result:
     check_positions(positions)
     with np.errstate(all="ignore"):
         outcome = analysed(mechanism)
-        return result_at(outcome, (), mechanism, stroke_columns(outcome, positions))
+        return result_at(outcome, (), mechanism, partial(stroke_columns, outcome, positions))
 
 
 def missed_targets(mechanism: Mechanism, result: results.Result) -> list[str]:

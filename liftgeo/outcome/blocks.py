@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import TypedDict
-
 import numpy as np
 
 from liftgeo.mechanism.key_facts import number
@@ -15,19 +13,14 @@ from liftgeo.parts.disc_limits import POINTS, REFERENCE_STRESS_LIMIT_MPA
 from liftgeo.parts.values import Index
 
 
-class Blocks(TypedDict):
-    """The blocks by name."""
+def state(outcome: Outcome | None, index: Index, name: str) -> results.StateResult | None:
+    """Return one element of an outcome in another state, called by a name; None where it has none.
 
-    spring: results.SpringResult
-    hand: results.HandResult
-    unit: results.UnitResult
-    strength: results.StrengthResult
-    tilt: results.TiltResult | None
-    turned: results.StateResult | None
-    hot: results.StateResult | None
-
-
-def _state(outcome: Outcome | None, index: Index, name: str) -> results.StateResult | None:
+    Raises
+    ------
+    GeometryError
+        An answer of that state is no number.
+    """
     if outcome is None:
         return None
     outcome.check_finite(name)
@@ -40,18 +33,19 @@ def _state(outcome: Outcome | None, index: Index, name: str) -> results.StateRes
     )
 
 
-def _tilt(outcome: Outcome, index: Index) -> results.TiltResult | None:
+def tilt(outcome: Outcome, index: Index) -> results.TiltResult | None:
+    """Return the tilt of the lifted plate of one element; None where the file has no readings."""
     plane = outcome.clutch_end.rim
     if plane is None:
         return None
     outside = outcome.parts.faces.outside_mm
     across = number(outcome.keys, "faces.rim_diameter", outside)
     scale = outcome.picked(outside / across, index)
-    tilt, direction, residual = (
+    height, direction, residual = (
         outcome.picked(x, index)
         for x in (plane.tilt_mm, np.degrees(plane.direction_rad), plane.residual_mm)
     )
-    return results.TiltResult(tilt * scale, direction, residual)
+    return results.TiltResult(height * scale, direction, residual)
 
 
 def _edge_stresses(outcome: Outcome, index: Index) -> tuple[results.EdgeStress, ...]:
@@ -65,22 +59,20 @@ def _edge_stresses(outcome: Outcome, index: Index) -> tuple[results.EdgeStress, 
     )
 
 
-def blocks(outcome: Outcome, index: Index) -> Blocks:
-    """Return the clutch end's own blocks of one element's result, by name."""
-    end, unit = outcome.clutch_end, outcome.clutch_end.ball_ramp
-    roll = np.nan if unit is None else outcome.picked(unit.friction_to_roll, index)
+def spring(outcome: Outcome, index: Index) -> results.SpringResult:
+    """Return where the spring of one element sits."""
+    end = outcome.clutch_end
     limit = REFERENCE_STRESS_LIMIT_MPA if end.disc is not None else np.nan
-    return {
-        "spring": results.SpringResult(
-            side=SIDES[int(outcome.picked(end.side, index))],
-            reference_stress_limit_mpa=limit,
-            edge_stresses=_edge_stresses(outcome, index),
-            **picked(values.SPRING, outcome, index),
-        ),
-        "hand": results.HandResult(**picked(values.HAND, outcome, index)),
-        "unit": results.UnitResult(bool(outcome.picked(end.lets_itself_back, index)), roll),
-        "strength": results.StrengthResult(**picked(values.STRENGTH, outcome, index)),
-        "tilt": _tilt(outcome, index),
-        "turned": _state(end.turned, index, "bars at full lock"),
-        "hot": _state(end.hot, index, "hot"),
-    }
+    return results.SpringResult(
+        side=SIDES[int(outcome.picked(end.side, index))],
+        reference_stress_limit_mpa=limit,
+        edge_stresses=_edge_stresses(outcome, index),
+        **picked(values.SPRING, outcome, index),
+    )
+
+
+def unit(outcome: Outcome, index: Index) -> results.UnitResult:
+    """Return what the release unit of one element does by itself."""
+    end, ramp = outcome.clutch_end, outcome.clutch_end.ball_ramp
+    roll = np.nan if ramp is None else outcome.picked(ramp.friction_to_roll, index)
+    return results.UnitResult(bool(outcome.picked(end.lets_itself_back, index)), roll)

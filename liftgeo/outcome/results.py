@@ -12,6 +12,7 @@ import numpy as np
 from liftgeo.cautions.warning import Warning
 from liftgeo.geometry_file import write_whole
 from liftgeo.outcome.csv_text import csv_text
+from liftgeo.outcome.deferred import Deferred
 from liftgeo.outcome.html_chart import Curve, html_chart
 from liftgeo.outcome.html_table import html_table
 from liftgeo.plain_text import one_line
@@ -241,8 +242,12 @@ def plain(value: Any) -> Any:
 
 
 @dataclass(frozen=True, eq=False, repr=False)
-class Result:
-    """One mechanism's whole result; `to_dict` has the shape of the JSON."""
+class Result(Deferred):
+    """One mechanism's whole result; `to_dict` has the shape of the JSON.
+
+    What no one reads of it is not worked out: a loop that asks for a clearance does not pay for
+    the rows of the stroke, nor for the warnings.
+    """
 
     title: str
     change: str | None

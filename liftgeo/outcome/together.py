@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Iterator, Mapping, Sequence
+from collections.abc import Hashable, Iterator, Sequence
+from functools import cache, partial
 from typing import NamedTuple, TypeAlias
 
 import numpy as np
@@ -11,7 +12,7 @@ from liftgeo.errors import GeometryError
 from liftgeo.mechanism import Mechanism
 from liftgeo.mechanism.inward import Inward
 from liftgeo.mechanism.laying import Flat
-from liftgeo.outcome.analysis import result_at
+from liftgeo.outcome.analysis import Columns, result_at
 from liftgeo.outcome.finite import fault_of
 from liftgeo.outcome.outcome import Outcome, outcome_of
 from liftgeo.outcome.results import Result
@@ -83,10 +84,13 @@ def results(
     positions : int or None
         Rows of each stroke; None leaves the strokes out.
     """
-    rows: dict[int, Mapping[str, Values]] = {}
+    rows: dict[int, Columns] = {}
     if positions is not None:
         whole = {id(place.outcome): place.outcome for place in places}
-        rows = {name: stroke_columns(outcome, positions) for name, outcome in whole.items()}
+        rows = {
+            name: cache(partial(stroke_columns, outcome, positions))
+            for name, outcome in whole.items()
+        }
     return [
         result_at(place.outcome, place.at, each, rows.get(id(place.outcome)))
         for place, each in zip(places, mechanisms, strict=True)

@@ -6,6 +6,7 @@ all three work on the same numbers.
 
 from __future__ import annotations
 
+import dataclasses
 import inspect
 from dataclasses import dataclass
 from typing import Any
@@ -173,3 +174,11 @@ def read(name: str) -> Any:
     # A checkout of before left out nothing but losses, and does not know the word.
     knows = "left_out" in inspect.signature(liftgeo.loads).parameters
     return liftgeo.loads(SCENARIOS[name].text, **({"left_out": "nothing"} if knows else {}))
+
+
+def whole_stroke(mechanism: Any) -> list[object]:
+    """Analyse one mechanism, and read every field of its result."""
+    import liftgeo
+
+    found = liftgeo.stroke(mechanism)
+    return [getattr(found, field.name) for field in dataclasses.fields(found)]

@@ -12,9 +12,9 @@ from itertools import count
 
 import pytest
 from clutches import BASE_FILE
+from scenarios import whole_stroke
 from test_speed_known import quickest
 
-import liftgeo
 from liftgeo.live.answers import first_look
 from liftgeo.live.desk import Desk
 from liftgeo.live.pages import scene_html
@@ -33,7 +33,7 @@ def test_the_first_answer_to_a_slider_costs_a_few_strokes(
         found = first_look(tried, "metric", 0.6)
         return json.dumps(found | {"scene": scene_html(found["scene"])})
 
-    single = quickest(lambda: liftgeo.stroke(mechanism), 15)
+    single = quickest(lambda: whole_stroke(mechanism), 15)
     found = quickest(answer, 15)
     record_property("answer_over_stroke", found / single)
     with capsys.disabled():

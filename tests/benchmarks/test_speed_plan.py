@@ -7,8 +7,8 @@ from collections.abc import Callable
 
 import pytest
 from clutches import COSTS, priced
+from scenarios import whole_stroke
 
-import liftgeo
 from liftgeo.studies.change_sets import ChangeSets
 
 pytestmark = pytest.mark.benchmark
@@ -46,7 +46,7 @@ def test_all_sets_of_twelve_changes_cost_little_beside_one_by_one(
         return min(found)
 
     whole = clock(lambda: sets.worked_out(every), 3)
-    alone = clock(lambda: liftgeo.stroke(mechanism.changed(*names)), 5)
+    alone = clock(lambda: whole_stroke(mechanism.changed(*names)), 5)
     record_property("plan_4096_sets_ms", 1000 * whole)
     with capsys.disabled():
         print(f"\n4,096 sets of changes: {whole / alone:.0f} strokes, {whole:.2f} s")

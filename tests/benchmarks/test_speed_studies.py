@@ -11,6 +11,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from scenarios import whole_stroke
 
 import liftgeo
 from liftgeo.studies.compare import compare
@@ -39,9 +40,9 @@ def quickest(action: Callable[[], object], times: int) -> float:
 
 def alone(mechanism: liftgeo.Mechanism, names: list[str]) -> None:
     """Analyse the file and every change of it one after the other."""
-    liftgeo.stroke(mechanism)
+    whole_stroke(mechanism)
     for name in names:
-        liftgeo.stroke(mechanism.changed(*name.split("+")))
+        whole_stroke(mechanism.changed(*name.split("+")))
 
 
 def test_comparing_twelve_changes_stays_near_analysing_them_one_by_one(
@@ -70,7 +71,7 @@ def test_one_more_change_costs_no_more_than_two_strokes(
     few, many = names[:2], [*names, *(f"{a}+less-play" for a in names if a != "less-play")]
     short = quickest(lambda: compare(mechanism, few), 15)
     long = quickest(lambda: compare(mechanism, many), 15)
-    single = quickest(lambda: liftgeo.stroke(mechanism), 15)
+    single = quickest(lambda: whole_stroke(mechanism), 15)
     each = (long - short) / (len(many) - len(few))
     record_property("each_change_ms", 1000 * each)
     with capsys.disabled():
@@ -90,7 +91,7 @@ def test_a_sized_variant_costs_a_small_part_of_a_stroke(
     points = sobol(3, 12)
     variants = Variants(mechanism, ranges)
     taken = quickest(lambda: variants.evaluate(points, keep=False), 3)
-    single = quickest(lambda: liftgeo.stroke(mechanism), 15)
+    single = quickest(lambda: whole_stroke(mechanism), 15)
     rate = len(points) / taken
     record_property("sized_variants_per_second", rate)
     with capsys.disabled():
@@ -104,7 +105,7 @@ def test_ranking_all_inputs_costs_no_more_than_two_strokes_for_each(
     mechanism = liftgeo.load(TRACTOR)
     inputs = len(sensitivity(mechanism))
     taken = quickest(lambda: sensitivity(mechanism), 5)
-    single = quickest(lambda: liftgeo.stroke(mechanism), 15)
+    single = quickest(lambda: whole_stroke(mechanism), 15)
     record_property("ranking_ms", 1000 * taken)
     with capsys.disabled():
         print(f"\nranking {inputs} inputs: {taken / single:.1f} strokes")

@@ -18,7 +18,7 @@ from typing import Any
 
 sys.path.insert(0, str(Path(__file__).resolve().parent))
 
-from scenarios import ANSWERS, CHANGES, SCENARIOS, read
+from scenarios import ANSWERS, CHANGES, SCENARIOS, read, whole_stroke
 
 MARGIN = 0.6  # of the memory that is free
 
@@ -44,6 +44,11 @@ def one(scenario: str) -> object:
     import liftgeo
 
     return liftgeo.stroke(mechanism(scenario))
+
+
+def whole(scenario: str) -> object:
+    """Analyse one mechanism and read all of it."""
+    return whole_stroke(mechanism(scenario))
 
 
 def compared(scenario: str) -> object:
@@ -82,7 +87,12 @@ def keep_within(most: int) -> None:
     resource.setrlimit(resource.RLIMIT_AS, (most, resource.getrlimit(resource.RLIMIT_AS)[1]))
 
 
-TASKS: dict[str, Callable[..., object]] = {"many": many, "one": one, "compared": compared}
+TASKS: dict[str, Callable[..., object]] = {
+    "many": many,
+    "one": one,
+    "whole": whole,
+    "compared": compared,
+}
 
 
 def main() -> None:
