@@ -63,5 +63,8 @@ class Caution:
 
 def has(outcome: Findings, *dotted: str) -> bool:
     """Return whether the file gives one of some keys, or a key below one of them."""
-    dotted = tuple(known(key) for key in dotted)
-    return any(k == key or k.startswith(key + ".") for key in dotted for k in outcome.keys)
+    keys, dotted = outcome.keys, tuple(known(key) for key in dotted)
+    if any(key in keys for key in dotted):
+        return True
+    below = tuple(f"{key}." for key in dotted)
+    return any(key.startswith(below) for key in keys)

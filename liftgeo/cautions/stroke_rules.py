@@ -207,6 +207,8 @@ def _take_up_mm(outcome: Findings) -> Values:
 def _contradicted(outcome: Findings) -> Values:
     """Return whether the play read at the hand is less than what the sums need without slack."""
     keys, end = outcome.keys, outcome.clutch_end
+    if not has(outcome, "cable.take_up_at_hand", "cable.free_play_at_hand"):
+        return np.asarray(False)
     early = number(keys, "cable.free_play_at_hand", np.nan)
     moves = position(outcome.parts, ARM_MOVES).hand_travel_mm
     short = _reading_mm(outcome) < end.take_up_mm - _READING_MM

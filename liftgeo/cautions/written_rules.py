@@ -18,6 +18,8 @@ from liftgeo.quantities import weighed_unit
 def _weighed(mechanism: Mechanism) -> Iterator[tuple[str, str, str]]:
     """Yield key, text and unit of every number whose unit of mass is read as a weight."""
     for dotted, raw in mechanism.given.items():
+        if isinstance(raw, float | int):
+            continue
         table = dotted.split(".")[0]
         texts = [x for x in (raw if isinstance(raw, list | tuple) else [raw]) if isinstance(x, str)]
         if not texts or table not in TABLES:

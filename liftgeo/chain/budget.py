@@ -7,7 +7,7 @@ import numpy as np
 from liftgeo.chain.linkage import Parts
 from liftgeo.chain.positions import Position
 from liftgeo.parts.cable import PULLING
-from liftgeo.parts.values import Values
+from liftgeo.parts.values import Values, rows_of
 
 ITEMS = (
     "geometry",
@@ -52,7 +52,7 @@ def left_mm(parts: Parts, full: Position) -> list[Values]:
     shape = np.shape(full.hand_force_n + grip + slack + stretch + wind_up + squeezed)
 
     def rows(*values: Values) -> Values:
-        return np.stack([np.broadcast_to(value, shape) for value in values])
+        return rows_of(values, shape)
 
     angle = rows(grip, grip, bent, bent, bent, bent, bent)
     shorter = rows(0.0, slack, slack, slack + stretch, *[slack + stretch] * 3)

@@ -12,7 +12,7 @@ import numpy as np
 from liftgeo.chain.linkage import Parts, taken
 from liftgeo.chain.positions import FACES_PART, JOINTS, Position, position
 from liftgeo.parts.root import bracketed_root
-from liftgeo.parts.values import Values
+from liftgeo.parts.values import Values, rows_of, spread
 
 # Samples in each segment besides its two ends, enough to see every fold and hump of the laws
 # here; a measured curve may have one between any two readings.
@@ -53,7 +53,7 @@ def course_of(points: Values, p: Position) -> Course:
     return Course(
         points,
         *(
-            np.broadcast_to(value, points.shape)
+            spread(value, points.shape)
             for value in (
                 p.hand_travel_mm,
                 p.hand_force_n,
@@ -110,7 +110,7 @@ def sample_points(parts: Parts, at: Values, shape: tuple[int, ...]) -> Values:
     if not turns:
         return points
     parting = parts.installed_deflection_mm + parts.cushion_mm
-    places = np.stack([np.broadcast_to(FACES_PART + turn - parting, shape) for turn in turns])
+    places = rows_of([FACES_PART + turn - parting for turn in turns], shape)
     places = np.where((places > FACES_PART) & (places < at), places, at)
     return np.sort(np.concatenate([np.broadcast_to(points, (column[0], *shape)), places]), axis=0)
 
@@ -134,7 +134,7 @@ def with_readings(parts: Parts, shape: tuple[int, ...], points: Values, p: Posit
     for bends, of in laws:
         if not bends:
             continue
-        levels = np.stack([np.broadcast_to(bend, shape) for bend in bends])
+        levels = rows_of(bends, shape)
         turn = np.broadcast_to(of(p), found[0].shape)
         past = (turn[None] >= levels[:, None]) & (found[0] > 0)
         row = np.where(past.any(axis=1), past.argmax(axis=1), len(points) - 1)
@@ -152,6 +152,8 @@ def _miss(parts: Parts, of: Turn, levels: Values, at: Values) -> Values:
 
 def at_row(rows: Values, index: Values) -> Values:
     """Return the value in the row of each element's own index."""
+    if not np.ndim(index):
+        return rows[index]
     return np.take_along_axis(rows, index[None, ...], axis=0)[0]
 
 

@@ -11,7 +11,7 @@ from liftgeo.chain.positions import Position, position
 from liftgeo.chain.stop import StrokeEnd, path_pieces
 from liftgeo.parts.cable import PULLING
 from liftgeo.parts.root import bracketed_root
-from liftgeo.parts.values import Values
+from liftgeo.parts.values import Values, rows_of
 
 # Gauss-Legendre nodes and weights, 12 points, the positive half; held to NumPy's in tests. Written
 # out because importing numpy.polynomial costs start-up time.
@@ -116,9 +116,7 @@ def _rubbing_nmm(parts: Parts, end: StrokeEnd) -> Values:
         return 0.0
     shape = np.shape(end.at)
     pieces = path_pieces(parts, end)
-    low, high = (
-        np.stack([np.broadcast_to(piece[side], shape) for piece in pieces]) for side in (0, 1)
-    )
+    low, high = (rows_of([piece[side] for piece in pieces], shape) for side in (0, 1))
     for travel in parts.release.loss_bends_mm:
         low, high = _cut(parts, low, high, travel)
     half = (high - low) / 2

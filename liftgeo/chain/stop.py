@@ -24,7 +24,7 @@ from liftgeo.chain.jumps import is_within, jumps_of, over_centre_of
 from liftgeo.chain.limits import Limits, closing_speed, limits
 from liftgeo.chain.linkage import Parts, taken
 from liftgeo.chain.positions import FACES_PART, JOINTS, ROD_LOADS, Position, position
-from liftgeo.parts.values import Values
+from liftgeo.parts.values import Values, rows_of, spread
 
 
 @dataclass(frozen=True, eq=False, repr=False)
@@ -114,7 +114,7 @@ def _end(parts: Parts, ends: Limits, shape: tuple[int, ...]) -> Values:
 
 def _with_jump_ends(parts: Parts, shape: tuple[int, ...], course: Course, end: StrokeEnd) -> Course:
     """Return the course with both ends of every jump among its samples."""
-    ends = np.stack([np.broadcast_to(at, shape) for at in (*end.jumps_from, *end.jumps_to)])
+    ends = rows_of((*end.jumps_from, *end.jumps_to), shape)
     more = joined(course, course_of(ends, position(parts, ends, rates=True)))
     order = np.argsort(more.points, axis=0, kind="stable")
     return Course(*(np.take_along_axis(values, order, axis=0) for values in more))
@@ -305,11 +305,11 @@ def _by_few_samples(parts: Parts, shape: tuple[int, ...]) -> tuple[StrokeEnd, Va
     ends, dimensions = limits(parts), 1 + len(shape)
     few = _few_places(parts, dimensions)
     p = position(parts, few, rates=True)  # what all mechanisms share is worked out once
-    few = np.broadcast_to(few, (len(few), *shape))
+    few = spread(few, (len(few), *shape))
     assert p.rates is not None
     room, speed = ends.room(p, few.shape)[:, -1], closing_speed(p.rates, few.shape)[:, -1]
     at, good = _newton_after_parting(parts, ends, room, speed, shape)
-    later = np.stack([(FACES_PART + at) / 2, at])
+    later = rows_of([(FACES_PART + at) / 2, at], shape)
     q = position(parts, later, rates=True)
     course = joined(course_of(few, p), course_of(later, q))
     full = _row(q, 1, dimensions)

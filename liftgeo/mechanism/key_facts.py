@@ -73,6 +73,7 @@ def defaults() -> Mapping[str, Any]:
     return found
 
 
+@cache
 def known(dotted: str) -> str:
     """Return a key, or the name of a table, as it is.
 

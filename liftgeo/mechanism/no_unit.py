@@ -28,7 +28,8 @@ def fraction_without_unit(value: object) -> str:
 
 def lengths_without_unit(given: Mapping[str, Any]) -> dict[str, str]:
     """Return the keys that take a length and give it as a fraction without a unit."""
-    bare = {dotted: fraction_without_unit(value) for dotted, value in given.items()}
+    texts = {k: value for k, value in given.items() if not isinstance(value, float | int)}
+    bare = {dotted: fraction_without_unit(value) for dotted, value in texts.items()}
     return {dotted: text for dotted, text in bare.items() if text and _is_length(given, dotted)}
 
 

@@ -30,7 +30,7 @@ from liftgeo.parts.release import BallRamp
 from liftgeo.parts.release_form import back_factor
 from liftgeo.parts.rim import RimPlane
 from liftgeo.parts.spring import ConedDisc, MeasuredSpring
-from liftgeo.parts.values import Values
+from liftgeo.parts.values import Values, spread
 from liftgeo.parts.wire_strength import breaking_load_n
 
 if TYPE_CHECKING:
@@ -57,6 +57,11 @@ class ClutchEnd:
     @property
     def _keys(self) -> Inward:
         return self.outcome.keys
+
+    @property
+    def _shares(self) -> Values:
+        """Where between two positions something is looked at, of shape (places, 1, ...)."""
+        return np.reshape(_PLACES, (-1,) + (1,) * len(self.outcome.shape))
 
     # --- play and hand ---
 
@@ -263,8 +268,7 @@ class ClutchEnd:
         outcome = self.outcome
         end = outcome.end
         first = np.minimum(end.at, FACES_PART)
-        shares = np.reshape(_PLACES, (-1,) + (1,) * len(outcome.shape))
-        places = outcome.pulled_to(first + shares * (end.at - first))
+        places = outcome.pulled_to(first + self._shares * (end.at - first))
         greatest = np.fmax.reduce(places.hand_tension_n, axis=0)
         return np.fmax(greatest, outcome.peak.hand_tension_n)
 
@@ -335,7 +339,7 @@ class ClutchEnd:
         """Contact pressure the ramps bear [MPa]."""
         return number(self._keys, "release.allowed_pressure", BALL_PRESSURE_LIMIT_MPA)
 
-    @property
+    @cached_property
     def lets_itself_back(self) -> Values:
         """Whether the unit turns back under a rod load everywhere, judged by its own friction.
 
@@ -344,10 +348,8 @@ class ClutchEnd:
         """
         full, unit = self.outcome.full, self.outcome.parts.release
         free = np.minimum(self.take_up.unit_rotation_rad, full.unit_rotation_rad)
-        back: Values = True
-        for share in _PLACES:
-            at = free + share * (full.unit_rotation_rad - free)
-            back = back & (unit.at(at, BACK).torque_arm_mm > 0)
+        places = free + self._shares * (full.unit_rotation_rad - free)
+        back = spread(unit.at(places, BACK).torque_arm_mm > 0, places.shape).all(axis=0)
         loaded = (self.outcome.end.at > ROD_LOADS) & (full.rod_force_n > 0)
         return ~np.asarray(loaded) | back
 

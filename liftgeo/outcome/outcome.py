@@ -24,7 +24,7 @@ from liftgeo.outcome.finite import fault_of, is_finite
 from liftgeo.outline.gaps import Through
 from liftgeo.parts.bearing import Bearing
 from liftgeo.parts.cable import BACK
-from liftgeo.parts.values import Index, Values
+from liftgeo.parts.values import Index, Values, rows_of
 
 TOLERANCE_MM = 1e-9
 EVENTS = ("slack-taken-up", "faces-part", "running-clear", "target-clear")
@@ -205,7 +205,7 @@ class Outcome:
     @cached_property
     def events(self) -> Position:
         """The positions of all events, of shape (4, *shape); NaN where not reached."""
-        at = np.stack([np.broadcast_to(at, self.shape) for at in self.event_at])
+        at = rows_of(self.event_at, self.shape)
         return self.pulled_to(at)
 
     @cached_property

@@ -7,7 +7,7 @@ import numpy as np
 from liftgeo.chain import FACES_PART, JOINTS, position
 from liftgeo.outcome.outcome import Outcome
 from liftgeo.parts.cable import BACK
-from liftgeo.parts.values import Values, spread
+from liftgeo.parts.values import Values, rows_of, spread
 
 
 def stroke_coordinates(outcome: Outcome, positions: int) -> Values:
@@ -19,15 +19,15 @@ def stroke_coordinates(outcome: Outcome, positions: int) -> Values:
     marks = [np.minimum(j, end.at) for j in JOINTS]
     jumps = [*end.jumps_from, *end.jumps_to] if np.any(end.jumps) else []
     marks += [*jumps, end.at]
-    knots = np.sort(np.stack([np.broadcast_to(m, shape) for m in marks]), axis=0)
-    travel = np.broadcast_to(position(outcome.parts, knots).hand_travel_mm, knots.shape)
+    knots = np.sort(rows_of(marks, shape), axis=0)
+    travel = spread(position(outcome.parts, knots).hand_travel_mm, knots.shape)
     travel = np.maximum.accumulate(np.where(np.isnan(travel), 0.0, travel), axis=0)
     column = (-1,) + (1,) * len(shape)
     share = np.linspace(0.0, 1.0, positions).reshape(column)
     rows = _along(knots, travel, share * travel[-1])
 
     special = [*outcome.event_at, end.peak_at, *map(outcome.landed, marks[2:4]), *jumps]
-    at = np.stack([np.broadcast_to(s, shape) for s in special])
+    at = rows_of(special, shape)
     at = np.sort(np.where(np.isnan(at), 0.0, at), axis=0)
     reached = _along(travel, knots, at) / np.where(travel[-1] > 0, travel[-1], 1.0)
     inner = (at > 0) & (at < end.at)

@@ -71,7 +71,7 @@ def formula_bias_ratio(disc: ConedDisc, deflection_mm: Values) -> Values:
     """
     width = (disc.outside_diameter_mm - disc.inside_diameter_mm) / 2
     slope = disc.cone_height_mm / width
-    share = np.clip(deflection_mm / disc.flat_deflection_mm, 0.0, 1.0)
+    share = np.minimum(np.maximum(deflection_mm / disc.flat_deflection_mm, 0.0), 1.0)
     angle = slope**2 * (_BIAS_AT_REST + _BIAS_TO_FLAT * share)
     return (1 + angle) / (1 - disc.poisson**2)
 

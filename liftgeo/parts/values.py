@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any, TypeAlias
 
 import numpy as np
@@ -18,6 +19,14 @@ def counts(value: Values) -> bool:
 
 # One element of an outcome: () for one mechanism, (k,) for the k-th of many.
 Index: TypeAlias = tuple[int, ...]
+
+
+def rows_of(values: Sequence[Values], shape: tuple[int, ...]) -> Values:
+    """Return values, each broadcast to a shape, as the rows of one array."""
+    rows = np.empty((len(values), *shape))
+    for row, value in enumerate(values):
+        rows[row] = value
+    return rows
 
 
 def spread(value: Values, shape: tuple[int, ...]) -> Values:
