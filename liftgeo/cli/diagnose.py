@@ -17,6 +17,7 @@ from liftgeo.cli.options import (
     FigurePath,
     FileOrExample,
     Force,
+    Full,
     LeftOut,
     ReadingsPath,
     Units,
@@ -24,8 +25,9 @@ from liftgeo.cli.options import (
     name_of,
     open_mechanism,
     with_readings,
+    with_typed,
 )
-from liftgeo.cli.output import Outputs, emit, say
+from liftgeo.cli.output import Outputs, as_typed, emit, say
 from liftgeo.errors import RequestError
 
 if TYPE_CHECKING:
@@ -83,6 +85,7 @@ def diagnose(
     as_json: AsJson = False,
     csv: CsvPath = None,
     figure: FigurePath = None,
+    full: Full = False,
     units: Units = "metric",
     force: Force = False,
 ) -> None:
@@ -108,6 +111,7 @@ def diagnose(
     if figure is not None and not mechanism.readings:
         raise RequestError("A figure of readings needs some: --readings CSV, or [bench].")
     found = study(mechanism, fit=fit or (), symptom=symptom)
+    again = _again(None if save else readings, fit, symptom)
 
     def drawing() -> Figure:
         from liftgeo.figures.readings_page import readings_page
@@ -118,13 +122,21 @@ def diagnose(
         save_readings(file, readings)
     emit(
         wanted,
-        page=lambda: diagnose_page(found, units, name_of(file)),
+        page=lambda: diagnose_page(found, units, name_of(file), again, change or (), full=full),
         data=found.to_dict,
         table=found.to_csv,
         drawing=drawing,
     )
     if save:
         say(f"Written: [bench] of {name_of(file)} names the readings; its numbers are as they were")
+
+
+def _again(readings: Path | None, fit: list[str] | None, symptom: str | None) -> str:
+    """Return what a next command repeats behind the file's name."""
+    words = [] if readings is None else ["--readings", as_typed(str(readings))]
+    words += [word for key in fit or () for word in ("--fit", key)]
+    words += [] if symptom is None else ["--symptom", symptom]
+    return " ".join(words)
 
 
 def _check_save(file: str | None, readings: Path | None) -> None:
@@ -156,7 +168,7 @@ def _after_the_work(
     from liftgeo.studies.after_work import after_work
     from liftgeo.words.after_work_page import after_work_page
 
-    mechanism = open_mechanism(file, None, left_out)
+    mechanism = with_typed(open_mechanism(file, None, left_out), change)
     found = after_work(mechanism, change, load_readings(before), load_readings(after))
     emit(
         wanted,

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+from collections.abc import Iterable
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -27,8 +28,8 @@ Changes = Annotated[
         "--change",
         metavar="NAME",
         autocompletion=change_names,
-        help="Lay a change of the file over it, as in --change less-play; repeatable. Left out: "
-        "as it stands.",
+        help="Lay a change of the file over it, as in --change less-play, or a number of your own, "
+        "as in --change cable.free_play=1.2; repeatable. Left out: as it stands.",
     ),
 ]
 AsJson = Annotated[bool, typer.Option("--json", help="Print the whole result as JSON, metric.")]
@@ -139,7 +140,7 @@ def name_of(file: str | None) -> str:
     if file is not None:
         return as_typed(file)
     near = Path("geometries", f"{BUILT_IN}.toml")
-    return near.as_posix() if near.is_file() else str(example_path(BUILT_IN))
+    return near.as_posix() if near.is_file() else as_typed(str(example_path(BUILT_IN)))
 
 
 def text_of(file: str | None) -> str:
@@ -165,7 +166,7 @@ def open_mechanism(
     file : str or None
         As given: a path, "-" for stdin, or nothing.
     changes : list of str, optional
-        Names of its changes, in the order in which they are laid over it.
+        Names of its changes, or KEY=VALUE, in the order in which they are laid over it.
     left_out : {"usual", "nothing"}, optional
         How what is left out is taken, in place of what the file says.
     text : str, optional
@@ -191,7 +192,26 @@ def open_mechanism(
         mechanism = loads(said, "standard input", left_out=left_out)
     else:
         mechanism = load(file, left_out=left_out)
-    return mechanism.changed(*changes) if changes else mechanism
+    return with_typed(mechanism, changes).changed(*changes) if changes else mechanism
+
+
+def with_typed(mechanism: Mechanism, changes: Iterable[str]) -> Mechanism:
+    """Return a mechanism with each KEY=VALUE among the changes asked for as a change of its own.
+
+    A name of the file's own stays what it is.
+
+    Raises
+    ------
+    GeometryError
+        An unknown key, a wrong unit, a number out of bounds.
+    """
+    from dataclasses import replace
+
+    from liftgeo.mechanism.changes import typed_change
+
+    found = [typed_change(text, mechanism.given) for text in changes]
+    typed = {change.name: change for change in found if change is not None}
+    return replace(mechanism, changes=typed | mechanism.changes) if typed else mechanism
 
 
 def with_readings(mechanism: Mechanism, path: Path) -> Mechanism:

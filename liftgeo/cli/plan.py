@@ -12,6 +12,7 @@ from liftgeo.cli.options import (
     FigurePath,
     FileGiven,
     Force,
+    Full,
     LeftOut,
     Units,
     given,
@@ -79,6 +80,7 @@ def plan(
     as_json: AsJson = False,
     csv: CsvPath = None,
     figure: FigurePath = None,
+    full: Full = False,
     units: Units = "metric",
     force: Force = False,
 ) -> None:
@@ -95,7 +97,7 @@ def plan(
         )
     emit(
         wanted,
-        page=lambda: plan_page(found, units, as_typed(file)),
+        page=lambda: plan_page(found, units, as_typed(file), full=full),
         data=found.to_dict,
         table=found.to_csv,
         drawing=lambda: _drawing(found, units),

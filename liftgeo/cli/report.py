@@ -21,6 +21,7 @@ from liftgeo.cli.options import (
     name_of,
     open_mechanism,
     with_readings,
+    with_typed,
 )
 from liftgeo.cli.output import Outputs, as_typed, put, say
 from liftgeo.errors import RequestError
@@ -119,7 +120,7 @@ def _told(
     words += [] if output is None else ["-o", as_typed(str(output))]
     words += ["--units", units] if units != "metric" else []
     words += ["--force"] if force else []
-    mechanism = open_mechanism(file, None, left_out)
+    mechanism = with_typed(open_mechanism(file, None, left_out), change or ())
     if readings is not None:
         mechanism = with_readings(mechanism, readings)
     return write_up(

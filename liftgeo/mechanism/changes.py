@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Any
@@ -140,3 +141,31 @@ def read_changes(content: Any, base: Flat) -> tuple[dict[str, Change], list[Faul
         found[str(name)] = Change(str(name), str(note), rest, terms)
     faults += terms_between({name: change.terms for name, change in found.items()})
     return found, faults
+
+
+def typed_change(text: str, base: Flat) -> Change | None:
+    """Return a number of one's own as a change named by what was typed: "cable.free_play=1.2".
+
+    Parameters
+    ----------
+    text : str
+        KEY=VALUE, the value as in a file.
+    base : mapping
+        The keys of the file.
+
+    Returns
+    -------
+    Change or None
+        None where the text is not of that form.
+
+    Raises
+    ------
+    GeometryError
+        An unknown key, a wrong unit, a number out of bounds.
+    """
+    key, equals, value = (part.strip() for part in text.partition("="))
+    if not equals or not re.fullmatch(r"[a-z_]+(\.[a-z_]+)+", key):
+        return None
+    keys = spelled_out({key: value})
+    check_keys(base, keys, "")
+    return Change(text, "", keys)

@@ -18,13 +18,13 @@ from liftgeo.words.certainty import headline_word, named, sure_line, taken_line,
 from liftgeo.words.check_page import input_rows
 from liftgeo.words.clutch_end import clutch_end_texts
 from liftgeo.words.compare_page import short_name
-from liftgeo.words.diagnose_page import fit_texts, reading_rows, verdict_texts
 from liftgeo.words.follow_lines import follow_text
 from liftgeo.words.foot import as_worked
 from liftgeo.words.laws import laws
 from liftgeo.words.lines import one_line
 from liftgeo.words.names import VERDICT_WORDS
 from liftgeo.words.numbers import Shown, fixed, in_100
+from liftgeo.words.readings_lines import fit_texts, reading_rows, verdict_texts
 from liftgeo.words.verdict import (
     answer_line,
     hand_force_target_n,

@@ -17,7 +17,7 @@ from liftgeo.outcome.csv_text import csv_text
 from liftgeo.outcome.drawing import SAMPLES, SEED, Drawn, drawn_from
 from liftgeo.outcome.evidence import Evidence
 from liftgeo.outcome.html_table import html_table
-from liftgeo.outcome.known import Known, known_from
+from liftgeo.outcome.known import SURE, Known, known_from
 from liftgeo.outcome.normal import shares_below
 from liftgeo.outcome.results import Result, plain
 from liftgeo.outcome.uncertain import RANGE_SD, Uncertain, uncertain
@@ -154,6 +154,16 @@ class Diagnosis:
     known: Known | None
     readings: Readings
     remedies: Remedies | None = None
+
+    @property
+    def as_read(self) -> Result:
+        """The result that the readings leave: at the fitted values, unless they contradict."""
+        return self.result if self.after is None or self.readings.contradicts else self.after
+
+    @property
+    def settled(self) -> bool:
+        """Whether it is as good as sure that it frees, or that it does not."""
+        return self.known is None or max(self.known.frees, 1 - self.known.frees) >= SURE
 
     def to_dict(self) -> dict[str, Any]:
         """Return the diagnosis as plain data, the shape of the JSON."""

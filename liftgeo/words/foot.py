@@ -20,7 +20,9 @@ def as_worked(text: str, mechanism: Mechanism) -> str:
     """Return a text of ours in the words of what works the clutch: a hand, or a foot."""
     if not by_foot(mechanism.keys):
         return text
-    return _WORD.sub(lambda found: _FOR_A_FOOT[found[1]], text)
+    parts = text.split("`")  # a command between backticks stays as it is typed
+    parts[::2] = [_WORD.sub(lambda found: _FOR_A_FOOT[found[1]], part) for part in parts[::2]]
+    return "`".join(parts)
 
 
 def lines_as_worked(lines: Iterable[str], mechanism: Mechanism) -> list[str]:

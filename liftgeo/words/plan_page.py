@@ -8,10 +8,11 @@ from typing import TYPE_CHECKING
 
 from liftgeo.mechanism.convert import slip_margin_target
 from liftgeo.quantities import converted, shown
-from liftgeo.safety import WORK_SAFELY
 from liftgeo.studies.compare import DELTAS
 from liftgeo.studies.wants import FREES, MEASURES
+from liftgeo.words.commands import command, write_up
 from liftgeo.words.follow_lines import follow_lines
+from liftgeo.words.last import last_lines
 from liftgeo.words.lines import columns, headline, listed, noted, one_line, page, wrapped
 from liftgeo.words.names import AS_IT_STANDS, UNTITLED, VERDICT_WORDS
 from liftgeo.words.numbers import Shown, fixed, in_100
@@ -302,28 +303,32 @@ def grip_lines(found: Plan) -> list[str]:
     return wrapped(f"{text}leaves out what does.", indent=" " * 8)
 
 
-def caution_lines(found: Plan, units: str) -> list[str]:
-    """Return the stops of the set, and the cautions that it brings."""
+def caution_lines(found: Plan, units: str, name: str) -> list[str]:
+    """Return the stops of the set, the cautions that it brings, and by name those it had."""
     known = {w.key for w in found.base_result.warnings if w.severity != "stop"}
     own = [
         w
         for w in found.result.warnings
         if w.severity == "stop" or (w.severity == "caution" and w.key not in known)
     ]
-    return warning_lines(own, found.mechanism, units)
+    lines = warning_lines(own, found.mechanism, units)
+    had = dict.fromkeys(w.key for w in found.base_result.warnings if w.severity == "caution")
+    if had:
+        text = f"CAUTION {AS_IT_STANDS}, and so perhaps with the set: {listed(had)}; see "
+        lines += wrapped(f"{text}{command('stroke', name)}.", indent=" " * 8)
+    return lines
 
 
 def next_lines(found: Plan, name: str) -> list[str]:
-    """Return what to do next."""
+    """Return what to do next; `name` is the file as a command takes it."""
     bundle = found.chosen or found.nearest
-    whole = f"liftgeo stroke {name}"
-    if bundle is not None:
-        whole += "".join(f" --change {change}" for change in bundle.changes)
+    changes = () if bundle is None else bundle.changes
+    whole = command("stroke", name, changes)
     if found.chosen is not None:
-        return wrapped(f"Next: `{whole}` shows it whole.")
+        return wrapped(f"Next: {whole} shows it whole; {write_up(name, changes)} writes it up.")
     ways = ["add a change for the greatest loss", "ask for less"]
     ways += ["raise --budget"] if found.budget is not None else []
-    text = f"Next: `{whole}` shows where its lift still goes, `liftgeo diagnose {name}` what could "
+    text = f"Next: {whole} shows where its lift still goes, {command('diagnose', name)} what could "
     text += f"be done about it. Then {', '.join(ways[:-1])} or {ways[-1]}."
     return wrapped(text)
 
@@ -347,20 +352,30 @@ def figure_marks(found: Plan) -> list[tuple[str, str, Bundle, bool]]:
     ]
 
 
-def plan_page(found: Plan, units: str, name: str) -> list[str]:
-    """Return the whole page; `name` is the file as it was named."""
+def plan_page(found: Plan, units: str, name: str, *, full: bool = False) -> list[str]:
+    """Return the page: one screen, or all of it.
+
+    Parameters
+    ----------
+    found : Plan
+    units : {"metric", "inch"}
+    name : str
+        The file as it was named.
+    full : bool
+        Add what each sum buys, what is not worth its money, how it was searched, and notes.
+    """
     show = Shown(units)
+    notes = [w for w in found.result.warnings if w.severity == "note"]
+    unproven = found.chosen is not None and found.gap != 0
     return page(
         wrapped(one_line(found.mechanism.title) or UNTITLED),
-        headline(answer_line(found, units)),
-        sure_lines(found),
-        caution_lines(found, units),
+        [*headline(answer_line(found, units)), *sure_lines(found)],
+        [*caution_lines(found, units, name), *grip_lines(found)],
         step_lines(found, show),
-        rung_lines(found, show),
+        rung_lines(found, show) if full else [],
         effect_lines(found, show),
-        [*passed_lines(found), *unworthy_lines(found, show)],
-        proof_lines(found),
-        grip_lines(found),
-        next_lines(found, name),
-        wrapped(WORK_SAFELY),
+        [*passed_lines(found), *(unworthy_lines(found, show) if full else [])],
+        proof_lines(found) if full or unproven else [],
+        warning_lines(notes, found.mechanism, units) if full else [],
+        [*next_lines(found, name), *last_lines(notes, full=full)],
     )

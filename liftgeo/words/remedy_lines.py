@@ -17,7 +17,9 @@ if TYPE_CHECKING:
     from liftgeo.mechanism import Mechanism
     from liftgeo.studies.remedies import Remedies, Remedy, State, Withheld
 
-MOST_SHOWN = 8
+MOST_SHOWN, MOST_ON_A_SCREEN = 8, 3
+WIDTH = 80
+USUAL_NOW = " (now as usual: measure first)"
 WHY_WORDS = {
     "little-wear-left": "too little wear would be left before the clutch rides",
     "takes-grip": "it takes grip that is wanted",
@@ -49,15 +51,17 @@ def value_text(mechanism: Mechanism, key: str, value: float, units: str) -> str:
     return fixed(number, digits)
 
 
-def move_text(mechanism: Mechanism, remedy: Remedy, units: str) -> str:
-    """Return from what to what a remedy brings its keys: "cable.free_play 2.0 -> 1.4 mm"."""
+def move_text(mechanism: Mechanism, remedy: Remedy, units: str, *, usual: str = USUAL_NOW) -> str:
+    """Return from what to what a remedy brings its keys: "cable.free_play 2.0 to 1.4 mm".
+
+    `usual` stands behind a key that was never measured.
+    """
     told = []
     for key, before, to in zip(remedy.keys, remedy.before, remedy.to, strict=True):
         dimension = dimension_of(key, kind_of(mechanism.keys, key.split(".")[0]))
         unit = unit_of(dimension, units)
         ends = " to ".join(value_text(mechanism, key, x, units) for x in (before, to))
-        usual = " (now as usual: measure first)" if key in remedy.as_usual else ""
-        told.append(f"{key} {ends} {unit}".rstrip() + usual)
+        told.append(f"{key} {ends} {unit}".rstrip() + (usual if key in remedy.as_usual else ""))
     return ", ".join(told)
 
 
@@ -112,6 +116,53 @@ def remedy_lines(found: Remedies, show: Shown, *, most: int = MOST_SHOWN) -> lis
             shown += wrapped(f"      Mind: {remedy.caution}.", indent="      ")
     rest = len(found.offered) - len(told)
     return [*shown, *([f"  and {rest} more: --json holds all."] if rest else [])]
+
+
+def one_screen_lines(found: Remedies, show: Shown, *, most: int = MOST_ON_A_SCREEN) -> list[str]:
+    """Return the first remedies in a row each, and below it what to mind."""
+    told = found.offered[:most]
+    if not told:
+        return ["No remedy here gives what can be measured."]
+    heads = [
+        ["Remedies, one by one", "asks", "clear", "peak"],
+        ["", "", show.unit("length"), show.unit("force")],
+    ]
+    rows = [[f"  {r.name}", r.effort, *_effect(r, show)[:2]] for r in told]
+    lines = columns([*heads, *rows], left=2)
+    shown = lines[:2]
+    for line, remedy in zip(lines[2:], told, strict=True):
+        moves = move_text(found.mechanism, remedy, show.units, usual=" (*)")
+        if len(line) + len(moves) + 2 <= WIDTH:
+            shown.append(f"{line}  {moves}")
+        else:
+            shown += [line, *wrapped(f"      {moves}", indent="      ")]
+        if remedy.caution:
+            shown += wrapped(f"      Mind: {remedy.caution}.", indent="      ")
+    rest = len(found.offered) - len(told)
+    notes = [f"  and {rest} more"] if rest else []
+    usual = any(remedy.as_usual for remedy in told)
+    notes += ["(*) now taken as usual: measure it first"] if usual else []
+    return [*shown, *([f"  {'; '.join(notes).strip()}."] if notes else [])]
+
+
+def together_text(found: Remedies, show: Shown) -> str:
+    """Return in a sentence what remedies made together come to."""
+    if not found.base.short:
+        return "The file's targets are reached as it stands."
+    if not found.together:
+        return f"None of these brings it nearer to its targets: {_short_text(found.base, show)}."
+    names = [step.remedy.name for step in found.together]
+    every = names[0] if len(names) == 1 else f"Together {', '.join(names[:-1])} and {names[-1]}"
+    last = found.together[-1].state
+    clear = show.column([last.clearance_per_face_mm])[0]
+    comes = f"{clear} {show.unit('length')} clear per face, {show.force(last.peak_hand_force_n)}"
+    if not math.isnan(last.slip_margin):
+        comes += f", slip margin {fixed(last.slip_margin, 2)}"
+    if not last.short:
+        one = "reaches" if len(names) == 1 else "reach"
+        return f"{every} {one} the file's targets: {comes}."
+    one = "comes" if len(names) == 1 else "come"
+    return f"{every} {one} to {comes}. Still short: {_short_text(last, show)}."
 
 
 def _reached(state: State, show: Shown, clear: str) -> list[str]:

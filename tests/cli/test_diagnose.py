@@ -45,9 +45,9 @@ def test_without_readings_it_says_what_eats_the_lift_and_what_to_read(file: Path
     assert (done.code, done.err) == (0, "")
     text = text_of(done)
     assert "Where the lift goes" in text
-    assert "Most is lost to" in text
-    assert "Read next, the best first" in text
-    assert "what the faces part at full lever" in text
+    assert "Most is lost to" in text_of(run("diagnose", file, "--full"))
+    assert "Next: read what the faces part at full lever" in text
+    assert 'under [bench]: separation = "… ± 0.05 mm", then `liftgeo diagnose' in text
     assert " ".join(WORK_SAFELY.split()[:6]) in text
 
 
@@ -96,7 +96,11 @@ def test_a_contradicting_reading_is_named_and_who_could_explain_it(tmp_path: Pat
     assert "Contradicting: separation." in text
     assert "By itself each of these would explain it: " in text
     assert "(cable.free_play) 2.20 ->" in text
-    assert "Read next, what tells the suspects apart first" in text
+    assert "Next: read separation again, and correct it where it stands" in text
+    assert "If it stays, read" in text
+    assert "Read next, what tells the suspects apart first" in text_of(
+        run("diagnose", exact, "--full")
+    )
     data = run("diagnose", exact, "--json").data
     assert data["readings"]["contradicts"] == ["separation"]
     for item in data["readings"]["alone"]:

@@ -24,7 +24,11 @@ def priced(tmp_path: Path) -> Path:
 
 
 def test_the_page_says_what_to_buy_in_which_order_and_what_is_proven(priced: Path) -> None:
-    done = run("plan", priced, "--want", "clearance>=0.02")
+    one = " ".join(run("plan", priced, "--want", "clearance>=0.02").out.split())
+    assert "In this order" in one
+    assert "What each sum buys" not in one
+    assert "`--full` prints the rest" in one
+    done = run("plan", priced, "--want", "clearance>=0.02", "--full")
     assert (done.code, done.err) == (0, "")
     page = " ".join(done.out.split())
     assert re.search(r"CHEAPEST: .*, for (no money|\d+)\. That gives clearance per face", page)

@@ -13,7 +13,7 @@ HAULER = GEOMETRIES / "quarry-hauler.toml"
 
 
 def test_the_page_says_what_the_hand_does_what_it_gives_and_what_to_mind() -> None:
-    done = run("diagnose", HAULER)
+    done = run("diagnose", HAULER, "--full")
     assert done.code == 0
     page = " ".join(done.out.split())
     assert "Remedies, one by one" in page
@@ -21,6 +21,15 @@ def test_the_page_says_what_the_hand_does_what_it_gives_and_what_to_mind() -> No
     assert "cable.free_play 2.0 to 1." in page
     assert "Together, free ones first" in page
     assert "Mind: a clutch with no play left rides and slips." in page
+
+
+def test_one_screen_says_what_the_first_gives_what_to_mind_and_what_all_come_to() -> None:
+    page = " ".join(run("diagnose", HAULER).out.split())
+    assert "less-play free +0.0" in page
+    assert "cable.free_play 2.0 to 1." in page
+    assert "Mind: a clutch with no play left rides and slips." in page
+    assert "Together less-play, " in page
+    assert "turn the cable adjuster out" in page
 
 
 @pytest.mark.parametrize("units", ["metric", "inch"])
@@ -34,6 +43,8 @@ def test_a_symptom_names_its_measurement_within_80_columns(word: str, units: str
     assert SYMPTOMS[word].measure in page
     key = SYMPTOMS[word].key
     assert f"Goes in as {key.replace('bench.', '[bench] ')}." in page
+    table, _, name = key.partition(".")
+    assert f'type it under [{table}]: {name} = "… ' in page
 
 
 def test_json_has_the_agreed_shape_and_its_gains_are_those_of_the_change() -> None:

@@ -265,3 +265,36 @@ def test_changes_offered_are_pasted_and_compared(tmp_path: Path) -> None:
     for name in liftgeo.load(file).changes:
         assert name in compared.out
     assert "[changes." not in run("stroke", file).out
+
+
+def test_a_number_is_laid_over_the_file_without_writing_it_down(tmp_path: Path) -> None:
+    typed = run("stroke", TRACTOR, "--change", "cable.free_play=0.05 in", "--json")
+    assert (typed.code, typed.err) == (0, "")
+    assert typed.data["change"] == "cable.free_play=0.05 in"
+    base = liftgeo.load(TRACTOR)
+    own = liftgeo.stroke(base.changed({"cable.free_play": 1.27})).to_dict()
+    assert typed.data["full_lever"] == own["full_lever"]
+    both = run("stroke", TRACTOR, "--change", "longer-arm", "--change", "arm.hole=40", "--json")
+    laid = liftgeo.stroke(base.changed("longer-arm", {"arm.hole": 40})).to_dict()
+    assert both.data["full_lever"] == laid["full_lever"]
+    page = tmp_path / "page.html"
+    words = ("report", TRACTOR, "--change", "cable.free_play=1.27", "-o", page)
+    assert run(*words).code == 0
+    assert "cable.free_play=1.27" in page.read_text(encoding="utf-8")
+
+
+@pytest.mark.parametrize(
+    ("typed", "said"),
+    [
+        ("cable.fre_play=1", "Did you mean free_play?"),
+        ("cable.free_play=1 kg", "a length is wanted"),
+        ("cable.free_play=-1", "It must be at least 0 mm."),
+        ("cable.free_play", "No change is called cable.free_play."),
+        ("=1", "No change is called =1."),
+        ("clutch.free_play=1", "clutch"),
+    ],
+)
+def test_a_number_that_cannot_be_laid_names_its_key(typed: str, said: str) -> None:
+    done = run("stroke", TRACTOR, "--change", typed)
+    assert (done.code, done.out) == (2, "")
+    assert said in done.err
