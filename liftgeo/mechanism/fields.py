@@ -6,8 +6,8 @@ import math
 from dataclasses import dataclass
 from typing import Annotated, Any, TypeAlias
 
-from pydantic import PlainValidator, WithJsonSchema
-from pydantic_core import PydanticCustomError
+from pydantic_core import CoreSchema, PydanticCustomError
+from pydantic_core.core_schema import no_info_plain_validator_function
 
 from liftgeo.as_written import FRACTION_CHARACTERS, amount_in
 from liftgeo.errors import QuantityError
@@ -25,8 +25,30 @@ NONE_WORDS = ("none", "rigid")
 """What says that a machine has none of it: no play, no friction, no give."""
 
 
+class Checked:
+    """What a key takes, as its annotation says it: a check, and a JSON Schema.
+
+    pydantic asks an annotation for both by the names of the last two methods, and is left nothing
+    to work out: what it would make of the type beside it is not used.
+    """
+
+    def check(self, value: Any) -> Any:
+        """Return the value as it is kept, or raise PydanticCustomError."""
+        raise NotImplementedError
+
+    def json_schema(self) -> dict[str, Any]:
+        """Return the JSON Schema of what may be written."""
+        raise NotImplementedError
+
+    def __get_pydantic_core_schema__(self, source: Any, handler: Any) -> CoreSchema:
+        return no_info_plain_validator_function(self.check)
+
+    def __get_pydantic_json_schema__(self, schema: CoreSchema, handler: Any) -> dict[str, Any]:
+        return self.json_schema()
+
+
 @dataclass(frozen=True)
-class Number:
+class Number(Checked):
     """What a numeric key takes.
 
     Attributes
@@ -140,6 +162,33 @@ class Number:
             )
         return number
 
+    def json_schema(self) -> dict[str, Any]:
+        """Return the JSON Schema of a number: bare, or text with a unit."""
+        unit = DIMENSIONS[self.dimension].unit
+        limits: dict[str, Any] = {"type": "integer" if self.whole else "number"}
+        for name, limit in (
+            ("exclusiveMinimum", self.above),
+            ("minimum", self.at_least),
+            ("exclusiveMaximum", self.below),
+            ("maximum", self.at_most),
+        ):
+            if limit is not None:
+                limits[name] = limit
+        if self.above == 0.0:
+            del limits["exclusiveMinimum"]
+            limits["minimum"] = SMALLEST
+        elif self.above is None and self.at_least is None:
+            limits["minimum"] = -LARGEST
+        if self.below is None and self.at_most is None:
+            limits["maximum"] = LARGEST
+        said = f'text with a unit, e.g. "26.0 ± 0.2 {unit}"'.strip()
+        pattern = _QUANTITY_TEXT
+        if self.may_be_none:
+            words = "|".join(f"[{word[0].upper()}{word[0]}]{word[1:]}" for word in NONE_WORDS)
+            pattern += rf"|^\s*({words})\s*$"
+        text = {"type": "string", "description": said, "pattern": pattern}
+        return {"anyOf": [limits, text], "unit": unit}
+
     @property
     def may_be_none(self) -> bool:
         """Whether a machine may do without it: a play of 0, or a stiffness that is rigid."""
@@ -173,42 +222,29 @@ def plain_digits(value: float) -> int:
     return _digits(value)
 
 
-def number_schema(number: Number) -> dict[str, Any]:
-    """Return the JSON Schema of a number: bare, or text with a unit."""
-    unit = DIMENSIONS[number.dimension].unit
-    limits: dict[str, Any] = {"type": "integer" if number.whole else "number"}
-    for name, limit in (
-        ("exclusiveMinimum", number.above),
-        ("minimum", number.at_least),
-        ("exclusiveMaximum", number.below),
-        ("maximum", number.at_most),
-    ):
-        if limit is not None:
-            limits[name] = limit
-    if number.above == 0.0:
-        del limits["exclusiveMinimum"]
-        limits["minimum"] = SMALLEST
-    elif number.above is None and number.at_least is None:
-        limits["minimum"] = -LARGEST
-    if number.below is None and number.at_most is None:
-        limits["maximum"] = LARGEST
-    said = f'text with a unit, e.g. "26.0 ± 0.2 {unit}"'.strip()
-    pattern = _QUANTITY_TEXT
-    if number.may_be_none:
-        words = "|".join(f"[{word[0].upper()}{word[0]}]{word[1:]}" for word in NONE_WORDS)
-        pattern += rf"|^\s*({words})\s*$"
-    text = {"type": "string", "description": said, "pattern": pattern}
-    return {"anyOf": [limits, text], "unit": unit}
+@dataclass(frozen=True)
+class Readings(Checked):
+    """A list of numbers of one kind.
 
+    Attributes
+    ----------
+    each : Number
+    count : int or None
+        How many there are, of a point.
+    """
 
-def _field(number: Number) -> Any:
-    return Annotated[
-        float, PlainValidator(number.check), WithJsonSchema(number_schema(number)), number
-    ]
+    each: Number
+    count: int | None = None
 
+    def check(self, value: Any) -> tuple[float, ...]:
+        """Return the numbers, each within the bounds.
 
-def _list(number: Number, count: int | None = None) -> Any:
-    def each(value: Any) -> tuple[float, ...]:
+        Raises
+        ------
+        PydanticCustomError
+            With what is wrong and what would be right.
+        """
+        count = self.count
         if not isinstance(value, list | tuple):
             raise PydanticCustomError(
                 "list",
@@ -228,29 +264,41 @@ def _list(number: Number, count: int | None = None) -> Any:
                     + (" Decimals follow a point: 12.5." if len(value) == 2 * count else ""),
                 },
             )
-        return tuple(number.check(item) for item in value)
+        return tuple(self.each.check(item) for item in value)
 
-    schema: dict[str, Any] = {"type": "array", "items": number_schema(number), "minItems": 2}
-    if count is not None:
-        schema["maxItems"] = count
-    return Annotated[
-        tuple[float, ...], PlainValidator(each), WithJsonSchema(schema), Readings(number)
-    ]
+    def json_schema(self) -> dict[str, Any]:
+        """Return the JSON Schema of the list."""
+        schema = {"type": "array", "items": self.each.json_schema(), "minItems": 2}
+        return schema if self.count is None else {**schema, "maxItems": self.count}
 
 
 @dataclass(frozen=True)
-class Readings:
-    """A list of numbers of one kind."""
-
-    each: Number
-
-
-@dataclass(frozen=True)
-class Pairs:
+class Pairs(Checked):
     """A list of readings, each of two numbers."""
 
     first: Number
     second: Number
+
+    def check(self, value: Any) -> tuple[tuple[float, float], ...]:
+        """Return the pairs, each number within its bounds.
+
+        Raises
+        ------
+        PydanticCustomError
+            With what is wrong and what would be right.
+        """
+        loads, lengths = self.columns(value)
+        pairs = zip(loads, lengths, strict=True)
+        return tuple((self.first.check(a), self.second.check(b)) for a, b in pairs)
+
+    def json_schema(self) -> dict[str, Any]:
+        """Return the JSON Schema of the list."""
+        two = {
+            "type": "array",
+            "items": [self.first.json_schema(), self.second.json_schema()],
+            "additionalItems": False,
+        }
+        return {"type": "array", "items": {**two, "minItems": 2}}
 
     def columns(self, value: Any) -> tuple[list[Any], list[Any]]:
         """Return both columns of a list of pairs, checked.
@@ -292,62 +340,45 @@ class Pairs:
         return True
 
 
-def _pairs(first: Number, second: Number) -> Any:
-    pairs = Pairs(first, second)
-
-    def each(value: Any) -> tuple[tuple[float, float], ...]:
-        loads, lengths = pairs.columns(value)
-        return tuple((first.check(a), second.check(b)) for a, b in zip(loads, lengths, strict=True))
-
-    two = {
-        "type": "array",
-        "items": [number_schema(first), number_schema(second)],
-        "additionalItems": False,
-    }
-    schema = {"type": "array", "items": {**two, "minItems": 2}}
-    return Annotated[
-        tuple[tuple[float, float], ...], PlainValidator(each), WithJsonSchema(schema), pairs
-    ]
-
-
-Length: TypeAlias = _field(Number("length", above=0.0))  # type: ignore[valid-type]
-Play: TypeAlias = _field(Number("length", at_least=0.0))  # type: ignore[valid-type]
-Offset: TypeAlias = _field(Number("length"))  # type: ignore[valid-type]
-Bend: TypeAlias = _field(Number("angle", at_least=0.0))  # type: ignore[valid-type]
-Turn: TypeAlias = _field(Number("angle", above=0.0))  # type: ignore[valid-type]
-Direction: TypeAlias = _field(Number("angle"))  # type: ignore[valid-type]
-RampAngle: TypeAlias = _field(Number("angle", above=0.0, below=90.0))  # type: ignore[valid-type]
-FlatOrRamp: TypeAlias = _field(Number("angle", at_least=0.0, below=90.0))  # type: ignore[valid-type]
-CableAngle: TypeAlias = _field(Number("angle", above=0.0, below=180.0))  # type: ignore[valid-type]
-RestAngle: TypeAlias = _field(Number("angle", above=-180.0, below=180.0))  # type: ignore[valid-type]
-Friction: TypeAlias = _field(Number("ratio", at_least=0.0))  # type: ignore[valid-type]
-Grip: TypeAlias = _field(Number("ratio", above=0.0))  # type: ignore[valid-type]
-Share: TypeAlias = _field(Number("ratio", at_least=0.0, below=1.0))  # type: ignore[valid-type]
-Efficiency: TypeAlias = _field(Number("ratio", above=0.0, at_most=1.0))  # type: ignore[valid-type]
-Poisson: TypeAlias = _field(Number("ratio", at_least=0.0, below=0.5))  # type: ignore[valid-type]
-Load: TypeAlias = _field(Number("force", above=0.0))  # type: ignore[valid-type]
-Drag: TypeAlias = _field(Number("force", at_least=0.0))  # type: ignore[valid-type]
-Stiffness: TypeAlias = _field(Number("rate", above=0.0))  # type: ignore[valid-type]
-Torque: TypeAlias = _field(Number("torque", above=0.0))  # type: ignore[valid-type]
-ReturnTorque: TypeAlias = _field(Number("torque", at_least=0.0))  # type: ignore[valid-type]
-ReturnRate: TypeAlias = _field(Number("angular-rate", at_least=0.0))  # type: ignore[valid-type]
-TwistRate: TypeAlias = _field(Number("angular-rate", above=0.0))  # type: ignore[valid-type]
-Stress: TypeAlias = _field(Number("pressure", above=0.0))  # type: ignore[valid-type]
-Area: TypeAlias = _field(Number("area", above=0.0))  # type: ignore[valid-type]
-Speed: TypeAlias = _field(Number("speed", above=0.0))  # type: ignore[valid-type]
-Count: TypeAlias = _field(Number("ratio", at_least=1.0, whole=True))  # type: ignore[valid-type]
-Temperature: TypeAlias = _field(Number("temperature"))  # type: ignore[valid-type]
-Expansion: TypeAlias = _field(Number("expansion", at_least=0.0))  # type: ignore[valid-type]
-Viscosity: TypeAlias = _field(Number("viscosity", above=0.0))  # type: ignore[valid-type]
-Power: TypeAlias = _field(Number("power", above=0.0))  # type: ignore[valid-type]
-Teeth: TypeAlias = _field(Number("ratio", whole=True))  # type: ignore[valid-type]
-CountOrNone: TypeAlias = _field(Number("ratio", at_least=0.0, whole=True))  # type: ignore[valid-type]
-Lengths: TypeAlias = _list(Number("length"))  # type: ignore[valid-type]
-Angles: TypeAlias = _list(Number("angle"))  # type: ignore[valid-type]
-Loads: TypeAlias = _list(Number("force"))  # type: ignore[valid-type]
-Point: TypeAlias = _list(Number("length"), 2)  # type: ignore[valid-type]
-LoadReadings: TypeAlias = _list(Number("force", at_least=0.0))  # type: ignore[valid-type]
-LengthReadings: TypeAlias = _list(Number("length", above=0.0))  # type: ignore[valid-type]
-LoadsAtLengths: TypeAlias = _pairs(  # type: ignore[valid-type]
-    Number("force", at_least=0.0), Number("length", above=0.0)
-)
+Length: TypeAlias = Annotated[float, Number("length", above=0.0)]
+Play: TypeAlias = Annotated[float, Number("length", at_least=0.0)]
+Offset: TypeAlias = Annotated[float, Number("length")]
+Bend: TypeAlias = Annotated[float, Number("angle", at_least=0.0)]
+Turn: TypeAlias = Annotated[float, Number("angle", above=0.0)]
+Direction: TypeAlias = Annotated[float, Number("angle")]
+RampAngle: TypeAlias = Annotated[float, Number("angle", above=0.0, below=90.0)]
+FlatOrRamp: TypeAlias = Annotated[float, Number("angle", at_least=0.0, below=90.0)]
+CableAngle: TypeAlias = Annotated[float, Number("angle", above=0.0, below=180.0)]
+RestAngle: TypeAlias = Annotated[float, Number("angle", above=-180.0, below=180.0)]
+Friction: TypeAlias = Annotated[float, Number("ratio", at_least=0.0)]
+Grip: TypeAlias = Annotated[float, Number("ratio", above=0.0)]
+Share: TypeAlias = Annotated[float, Number("ratio", at_least=0.0, below=1.0)]
+Efficiency: TypeAlias = Annotated[float, Number("ratio", above=0.0, at_most=1.0)]
+Poisson: TypeAlias = Annotated[float, Number("ratio", at_least=0.0, below=0.5)]
+Load: TypeAlias = Annotated[float, Number("force", above=0.0)]
+Drag: TypeAlias = Annotated[float, Number("force", at_least=0.0)]
+Stiffness: TypeAlias = Annotated[float, Number("rate", above=0.0)]
+Torque: TypeAlias = Annotated[float, Number("torque", above=0.0)]
+ReturnTorque: TypeAlias = Annotated[float, Number("torque", at_least=0.0)]
+ReturnRate: TypeAlias = Annotated[float, Number("angular-rate", at_least=0.0)]
+TwistRate: TypeAlias = Annotated[float, Number("angular-rate", above=0.0)]
+Stress: TypeAlias = Annotated[float, Number("pressure", above=0.0)]
+Area: TypeAlias = Annotated[float, Number("area", above=0.0)]
+Speed: TypeAlias = Annotated[float, Number("speed", above=0.0)]
+Count: TypeAlias = Annotated[float, Number("ratio", at_least=1.0, whole=True)]
+Temperature: TypeAlias = Annotated[float, Number("temperature")]
+Expansion: TypeAlias = Annotated[float, Number("expansion", at_least=0.0)]
+Viscosity: TypeAlias = Annotated[float, Number("viscosity", above=0.0)]
+Power: TypeAlias = Annotated[float, Number("power", above=0.0)]
+Teeth: TypeAlias = Annotated[float, Number("ratio", whole=True)]
+CountOrNone: TypeAlias = Annotated[float, Number("ratio", at_least=0.0, whole=True)]
+Lengths: TypeAlias = Annotated[tuple[float, ...], Readings(Number("length"))]
+Angles: TypeAlias = Annotated[tuple[float, ...], Readings(Number("angle"))]
+Loads: TypeAlias = Annotated[tuple[float, ...], Readings(Number("force"))]
+Point: TypeAlias = Annotated[tuple[float, ...], Readings(Number("length"), 2)]
+LoadReadings: TypeAlias = Annotated[tuple[float, ...], Readings(Number("force", at_least=0.0))]
+LengthReadings: TypeAlias = Annotated[tuple[float, ...], Readings(Number("length", above=0.0))]
+LoadsAtLengths: TypeAlias = Annotated[
+    tuple[tuple[float, float], ...],
+    Pairs(Number("force", at_least=0.0), Number("length", above=0.0)),
+]

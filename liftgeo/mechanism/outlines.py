@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import Annotated, Any, TypeAlias
 
-from pydantic import PlainValidator, WithJsonSchema
 from pydantic_core import PydanticCustomError
 
-from liftgeo.mechanism.fields import Number, number_schema
+from liftgeo.mechanism.fields import Checked, Number
 from liftgeo.parts.plane import as_complex, first_crossing
 from liftgeo.quantities import Measured
 
@@ -113,11 +112,27 @@ def _outlines(value: object) -> tuple[Line, ...]:
 _FOR_OUTLINES = "For example [[[40, 0], [60, 0], [60, 25]]]: outlines, of points [x, y]."
 
 
-@dataclass(frozen=True)
-class Shape:
+@dataclass(frozen=True, eq=False)
+class Shape(Checked):
     """What a key takes that draws a shape: nested points of one kind of number."""
 
+    read: Callable[[object], tuple[Any, ...]]
+    schema: dict[str, Any]
     each: Number = _COORDINATE
+
+    def check(self, value: Any) -> tuple[Any, ...]:
+        """Return the points as tuples.
+
+        Raises
+        ------
+        PydanticCustomError
+            With what is wrong and what would be right.
+        """
+        return self.read(value)
+
+    def json_schema(self) -> dict[str, Any]:
+        """Return the JSON Schema of the points."""
+        return {**self.schema, "items": {**self.schema["items"], "unit": "mm"}}
 
 
 def points_of(value: Any) -> Iterator[tuple[str, Corner]]:
@@ -131,7 +146,7 @@ def points_of(value: Any) -> Iterator[tuple[str, Corner]]:
 
 _POINT_SCHEMA: dict[str, Any] = {
     "type": "array",
-    "items": number_schema(_COORDINATE),
+    "items": _COORDINATE.json_schema(),
     "minItems": 2,
     "maxItems": 2,
 }
@@ -139,12 +154,6 @@ _POINT_SCHEMA: dict[str, Any] = {
 
 def _many(items: dict[str, Any], least: int, most: int) -> dict[str, Any]:
     return {"type": "array", "items": items, "minItems": least, "maxItems": most}
-
-
-def _shape(check: Any, schema: dict[str, Any]) -> Any:
-    items = {**schema["items"], "unit": "mm"}
-    said = WithJsonSchema({**schema, "items": items})
-    return Annotated[tuple[Any, ...], PlainValidator(check), said, Shape()]
 
 
 _OUTLINE_SCHEMA = _many(_POINT_SCHEMA, 3, MOST_POINTS + 1)
@@ -159,6 +168,8 @@ _ANY_PLACE = {
     "anyOf": [_many(_POINT_SCHEMA, 1, MOST_POINTS), _POINT_SCHEMA],
 }
 
-MiddleLine: TypeAlias = _shape(_middle_line, _many(_POINT_SCHEMA, 2, MOST_POINTS))  # type: ignore[valid-type]
-Place: TypeAlias = _shape(_place, _ANY_PLACE)  # type: ignore[valid-type]
-Outlines: TypeAlias = _shape(_outlines, _ANY_OUTLINES)  # type: ignore[valid-type]
+MiddleLine: TypeAlias = Annotated[
+    tuple[Any, ...], Shape(_middle_line, _many(_POINT_SCHEMA, 2, MOST_POINTS))
+]
+Place: TypeAlias = Annotated[tuple[Any, ...], Shape(_place, _ANY_PLACE)]
+Outlines: TypeAlias = Annotated[tuple[Any, ...], Shape(_outlines, _ANY_OUTLINES)]
