@@ -17,6 +17,7 @@ from liftgeo.cli.options import (
     LeftOut,
     Units,
     given,
+    how_sure,
     name_of,
     open_mechanism,
     text_of,
@@ -68,11 +69,10 @@ def check(
         raise
     from liftgeo.mechanism.derived import derived
     from liftgeo.outcome.analysis import stroke
-    from liftgeo.outcome.known import known
     from liftgeo.words.check_page import check_page
 
     follows, warnings = derived(mechanism), stroke(mechanism).warnings
-    sure = known(mechanism)
+    sure = how_sure(mechanism)
 
     def drawing() -> Figure:
         from liftgeo.figures.drawing_sheet import drawing_sheet

@@ -17,6 +17,7 @@ from liftgeo.cli.options import (
     LeftOut,
     Units,
     given,
+    how_sure,
     open_mechanism,
 )
 from liftgeo.cli.output import Outputs, emit
@@ -95,7 +96,6 @@ def compare(
     """Compare a mechanism with changes and other files, and print what was found."""
     wanted = Outputs(as_json, csv, figure, units, force, given(file, *(against or [])))
     _check_positions(positions)
-    from liftgeo.outcome.known import known
     from liftgeo.studies.compare import compare as set_side_by_side
     from liftgeo.studies.sensitivity import sensitivity as rank
     from liftgeo.words.compare_page import compare_page
@@ -114,7 +114,7 @@ def compare(
     ranking = rank(mechanism) if sensitivity else None
     emit(
         wanted,
-        page=lambda: compare_page(found, ranking, units, file, known(mechanism), full=full),
+        page=lambda: compare_page(found, ranking, units, file, how_sure(mechanism), full=full),
         data=lambda: _data(found, ranking, strokes=positions is not None),
         table=(found if ranking is None else ranking).to_csv,
         drawing=lambda: _drawing(found, ranking, units),

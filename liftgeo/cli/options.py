@@ -14,6 +14,7 @@ from liftgeo.cli.output import as_typed, say
 
 if TYPE_CHECKING:
     from liftgeo.mechanism import Mechanism
+    from liftgeo.outcome.known import Known
 
 BUILT_IN = "quarry-hauler"
 
@@ -212,6 +213,17 @@ def with_typed(mechanism: Mechanism, changes: Iterable[str]) -> Mechanism:
     found = [typed_change(text, mechanism.given) for text in changes]
     typed = {change.name: change for change in found if change is not None}
     return replace(mechanism, changes=typed | mechanism.changes) if typed else mechanism
+
+
+def how_sure(mechanism: Mechanism) -> Known | None:
+    """Return how sure the answer of a mechanism is; None where nothing is uncertain."""
+    from liftgeo.outcome.uncertain import is_exact
+
+    if is_exact(mechanism):
+        return None
+    from liftgeo.outcome.known import known
+
+    return known(mechanism)
 
 
 def with_readings(mechanism: Mechanism, path: Path) -> Mechanism:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import contextlib
-import json
 import os
 import sys
 from collections.abc import Callable, Iterable, Mapping
@@ -86,6 +85,8 @@ def as_typed(name: str) -> str:
 
 def json_text(data: Any) -> str:
     """Return data as JSON, numbers in full double precision, no NaN, no character unseen."""
+    import json
+
     text = json.dumps(data, ensure_ascii=False, allow_nan=False, indent=2)
     plain = printable(text)
     if plain == text:

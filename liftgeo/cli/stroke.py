@@ -19,6 +19,7 @@ from liftgeo.cli.options import (
     Positions,
     Units,
     given,
+    how_sure,
     name_of,
     open_mechanism,
 )
@@ -27,9 +28,12 @@ from liftgeo.errors import RequestError
 from liftgeo.figures.registry import FIGURES
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from liftgeo.figures import Figure
     from liftgeo.mechanism import Mechanism
     from liftgeo.outcome.known import Known
+    from liftgeo.studies.offers import Offer
 
 TARGET_MISSED = 1
 
@@ -91,8 +95,6 @@ def stroke(
     wanted = Outputs(as_json, csv, figure, units, force, given(file))
     from liftgeo.outcome.analysis import missed_targets
     from liftgeo.outcome.analysis import stroke as analyse
-    from liftgeo.outcome.bands import bands_of
-    from liftgeo.outcome.known import known
     from liftgeo.words.answer import whole_page
 
     mechanism = open_mechanism(file, change, left_out)
@@ -101,16 +103,19 @@ def stroke(
     if check_targets:
         mechanism.need_full("Looking at the targets")
     result = analyse(mechanism, positions)
-    sure = known(mechanism)
+    sure = how_sure(mechanism)
 
     def text() -> list[str]:
-        from liftgeo.studies.offers import offers
+        tries: Sequence[Offer] = ()
+        if not mechanism.changes:
+            from liftgeo.studies.offers import offers
 
-        tries = () if mechanism.changes else offers(mechanism, units)
+            tries = offers(mechanism, units)
         return whole_page(result, mechanism, units, name_of(file), sure, tries, full=full)
 
     def drawing() -> Figure:
         from liftgeo.figures.page import page, single
+        from liftgeo.outcome.bands import bands_of
 
         behind = bands_of(mechanism, result)
         if figure_only is None:

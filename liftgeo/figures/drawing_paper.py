@@ -10,7 +10,7 @@ from matplotlib.axes import Axes
 from numpy.typing import NDArray
 
 from liftgeo.figures.style import DRAWING_PT, INK
-from liftgeo.outline import View
+from liftgeo.outline.shapes import View
 
 MM_PER_IN = 25.4
 A4_MM = (210.0, 297.0)

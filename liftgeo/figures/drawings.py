@@ -18,8 +18,9 @@ from liftgeo.figures.drawing_paper import Pad, box_of, lay_out, room_mm, scale_b
 from liftgeo.figures.labels import notes_on
 from liftgeo.figures.shape_lines import HEAVY_PT, LIGHT_PT, STOCK, SWEPT, plot_view, weights
 from liftgeo.figures.style import DRAWING_PT, GREY, styled
-from liftgeo.outline import Outline, View
+from liftgeo.outline.links import Outline
 from liftgeo.outline.outlined import swept_by_arm
+from liftgeo.outline.shapes import View
 from liftgeo.studies.drawn import Drawn
 from liftgeo.words import drawing as words
 from liftgeo.words.foot import as_worked

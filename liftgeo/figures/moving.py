@@ -33,7 +33,7 @@ from liftgeo.figures.style import (
 )
 from liftgeo.outcome.analysis import stroke
 from liftgeo.outcome.results import Result, StrokeTable
-from liftgeo.outline import View
+from liftgeo.outline.shapes import View
 from liftgeo.quantities import converted
 from liftgeo.safety import WORK_SAFELY_IN_BRIEF
 from liftgeo.studies.drawn import Drawn, frames

@@ -15,7 +15,7 @@ from liftgeo.figures.labels import notes_on
 from liftgeo.figures.shape_lines import DASHES, HEAVY_PT, LIGHT_PT, curve, weights
 from liftgeo.figures.study_pages import headed
 from liftgeo.figures.style import INK, RUST, SMALL_PT, styled
-from liftgeo.outline import Shape, View
+from liftgeo.outline.shapes import Shape, View
 from liftgeo.studies.drawn import Drawn
 from liftgeo.studies.laid_over import LaidOver
 from liftgeo.words.drawing import POINT_WORDS

@@ -18,9 +18,8 @@ from liftgeo.figures.drawing_paper import Pad, box_of, lay_out, room_mm
 from liftgeo.figures.shape_lines import plot_view
 from liftgeo.figures.style import styled
 from liftgeo.mechanism import Mechanism
-from liftgeo.outline import View
 from liftgeo.outline.plates import plate_view, spring_view
-from liftgeo.outline.shapes import line
+from liftgeo.outline.shapes import View, line
 from liftgeo.outline.units import unit_view
 
 _PAD = Pad(14.0, 14.0, 14.0, 9.0)

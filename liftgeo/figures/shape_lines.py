@@ -11,7 +11,7 @@ from matplotlib.lines import Line2D
 from numpy.typing import NDArray
 
 from liftgeo.figures.style import GREY, INK, RUST
-from liftgeo.outline import Shape, View
+from liftgeo.outline.shapes import Shape, View
 
 LIGHT_PT, MIDDLE_PT, HEAVY_PT = 0.7, 1.2, 2.0
 STOCK = "#a3a3a3"

@@ -10,10 +10,9 @@ from typing import TYPE_CHECKING, Any, TypeAlias
 import numpy as np
 
 from liftgeo.cautions.warning import Warning
-from liftgeo.geometry_file import write_whole
+from liftgeo.files import write_whole
 from liftgeo.outcome.csv_text import csv_text
 from liftgeo.outcome.deferred import Deferred
-from liftgeo.outcome.html_chart import Curve, html_chart
 from liftgeo.outcome.html_table import html_table
 from liftgeo.plain_text import one_line
 
@@ -329,6 +328,8 @@ class Result(Deferred):
         """Return effort and separation through the stroke, where it was computed."""
         if self.stroke is None:
             return ""
+        from liftgeo.outcome.html_chart import Curve, html_chart
+
         table = self.stroke
         travel = table.hand_travel_mm.tolist()
         back = table.return_hand_travel_mm.tolist()

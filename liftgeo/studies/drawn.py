@@ -18,8 +18,10 @@ from liftgeo.outcome.csv_text import csv_text
 from liftgeo.outcome.html_table import html_table
 from liftgeo.outcome.outcome import EVENTS, Outcome, analysed
 from liftgeo.outcome.results import plain
-from liftgeo.outline import Gap, Outline, Point, Stand, StopAngle, View, outline, views
+from liftgeo.outline.links import Outline, Point, outline
+from liftgeo.outline.shapes import Gap, Stand, StopAngle, View
 from liftgeo.outline.svg import svg_of
+from liftgeo.outline.views import views
 from liftgeo.quantities import read
 
 REST, FACES_PART, FULL_LEVER, ASKED = "rest", "faces-part", "full-lever", "asked"

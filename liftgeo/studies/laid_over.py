@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 
 from liftgeo.errors import RequestError
-from liftgeo.outline import View
+from liftgeo.outline.shapes import View
 from liftgeo.studies.drawn import Drawn, DrawnPosition
 from liftgeo.studies.marks import CORNERS, SCALE_ENDS, Marks, check_all_there
 from liftgeo.studies.pixels import PixelMap, Points, by_length, by_rectangle

@@ -12,7 +12,7 @@ from typing import Any
 import numpy as np
 
 from liftgeo.mechanism import Mechanism
-from liftgeo.outline import Shape, View
+from liftgeo.outline.shapes import Shape, View
 from liftgeo.quantities import shown
 from liftgeo.studies.drawn import Drawn, DrawnPosition, frames
 from liftgeo.words.foot import as_worked

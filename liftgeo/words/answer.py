@@ -5,9 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from liftgeo.words.partial_page import partial_page
-from liftgeo.words.stroke_page import stroke_page
-
 if TYPE_CHECKING:
     from liftgeo.mechanism import Mechanism
     from liftgeo.outcome.known import Known
@@ -27,5 +24,9 @@ def whole_page(
 ) -> list[str]:
     """Return the page of an answer, one screen or in full; `name` as a next command takes it."""
     if mechanism.level == "full":
+        from liftgeo.words.stroke_page import stroke_page
+
         return stroke_page(result, mechanism, units, name, known, offers, full=full)
+    from liftgeo.words.partial_page import partial_page
+
     return partial_page(result, mechanism, units, name)

@@ -7,7 +7,7 @@ from collections.abc import Callable, Sequence
 
 import numpy as np
 
-from liftgeo.outline import Point
+from liftgeo.outline.links import Point
 from liftgeo.quantities import converted, unit_of
 from liftgeo.safety import WORK_SAFELY
 from liftgeo.studies.drawn import Drawn, DrawnPosition

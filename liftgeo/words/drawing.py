@@ -19,7 +19,7 @@ from liftgeo.words.numbers import travel_text
 
 if TYPE_CHECKING:
     from liftgeo.mechanism import Mechanism
-    from liftgeo.outline import View
+    from liftgeo.outline.shapes import View
     from liftgeo.studies.drawn import Drawn, DrawnPosition
 
 VIEW_WORDS = {

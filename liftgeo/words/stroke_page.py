@@ -10,7 +10,6 @@ import numpy as np
 from liftgeo.quantities import shown
 from liftgeo.words.certainty import certainty_lines, headline_word, rests_on_usual_friction
 from liftgeo.words.clutch_end import clutch_end_lines
-from liftgeo.words.follow_lines import follow_lines
 from liftgeo.words.foot import lines_as_worked
 from liftgeo.words.last import last_lines
 from liftgeo.words.lines import columns, headline, noted, page, wrapped
@@ -28,6 +27,15 @@ if TYPE_CHECKING:
 
 _BAR = 32
 _SMALL_MM = 0.005
+
+
+def _what_follows(mechanism: Mechanism, units: str) -> list[str]:
+    """Return what the changes laid over the file hold, and what follows, as lines."""
+    if mechanism.origin is None:
+        return []
+    from liftgeo.words.follow_lines import follow_lines
+
+    return follow_lines(mechanism, units)
 
 
 def reason_line(result: Result, show: Shown) -> str:
@@ -279,7 +287,7 @@ def stroke_page(
             *headline(answer_line(result, units, word, known)),
             *certainty_lines(result, mechanism, known, units),
             *wrapped(gap_line(result, faces, show)),
-            *follow_lines(mechanism, units),
+            *_what_follows(mechanism, units),
         ],
         warning_lines(result.warnings, mechanism, units, notes=False),
         budget_lines(result, show, float(faces.target_mm)),

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from liftgeo.words.drawing import VIEW_WORDS
 
 if TYPE_CHECKING:
-    from liftgeo.outline import View
+    from liftgeo.outline.shapes import View
 
 
 def view_name(view: View, magnified: float) -> str:

@@ -16,7 +16,7 @@ from clutches import CHANGES, document, mechanism
 import liftgeo
 from liftgeo.errors import GeometryError, Reason, RequestError
 from liftgeo.mechanism import Mechanism, from_document
-from liftgeo.outline import outline
+from liftgeo.outline.links import outline
 from liftgeo.quantities import Measured
 from liftgeo.studies.sets import exclude_each_other
 

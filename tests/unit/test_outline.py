@@ -10,7 +10,7 @@ from clutches import mechanism
 from every_kind import NAMES, mechanism_of
 
 import liftgeo
-from liftgeo.outline import ASSUMED_HAND_ANGLE_DEG, outline
+from liftgeo.outline.links import ASSUMED_HAND_ANGLE_DEG, outline
 
 LEVER = {
     "pivot": [10.0, 20.0],
