@@ -1,7 +1,5 @@
 """Tables of the clutch: spring, stack, faces, bearing, engine, targets, with each key's meaning."""
 
-from __future__ import annotations
-
 from typing import Literal, TypeAlias
 
 from pydantic import StrictBool

@@ -1,7 +1,5 @@
 """Tables of the linkage: lever, cable, arm and rod, with what each key means."""
 
-from __future__ import annotations
-
 from typing import Literal
 
 from liftgeo.mechanism import fields as f

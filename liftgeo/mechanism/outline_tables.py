@@ -1,7 +1,5 @@
 """Tables of shapes: blade, grip, arm, and the casing that arm and cable must keep clear of."""
 
-from __future__ import annotations
-
 from liftgeo.mechanism import fields as f
 from liftgeo.mechanism import outlines as o
 from liftgeo.mechanism.table import Table, key

@@ -1,7 +1,5 @@
 """Release units: the table of each kind, with what each key means, and the unit it makes."""
 
-from __future__ import annotations
-
 from collections.abc import Callable
 from typing import TYPE_CHECKING, Literal, NamedTuple
 
@@ -190,14 +188,14 @@ class ReleaseProfile(_Release):
     )
 
 
-def _ball_ramp(of: Given) -> units.BallRamp:
+def _ball_ramp(of: "Given") -> units.BallRamp:
     ramp, loss = of.angle_rad("ramp_angle"), np.radians(of.number("friction_angle"))
     rolling = of.word("balls", "rolling") == "rolling"
     far = of.angle_rad("far_ramp_angle", ramp)
     return units.BallRamp(of["pitch_radius"], ramp, far, loss, rolling)
 
 
-def _quick_thread(of: Given) -> units.QuickThread:
+def _quick_thread(of: "Given") -> units.QuickThread:
     return units.QuickThread(
         of["lead"],
         of["mean_diameter"],
@@ -208,11 +206,11 @@ def _quick_thread(of: Given) -> units.QuickThread:
     )
 
 
-def _rack(of: Given) -> units.Rack:
+def _rack(of: "Given") -> units.Rack:
     return units.Rack(of["pinion_radius"], of.number("efficiency", 1.0))
 
 
-def _crank(of: Given) -> units.CrankWithSlot | units.CrankWithLink:
+def _crank(of: "Given") -> units.CrankWithSlot | units.CrankWithLink:
     radius, rest, efficiency = (
         of["crank_radius"],
         of.angle_rad("rest_angle"),
@@ -223,7 +221,7 @@ def _crank(of: Given) -> units.CrankWithSlot | units.CrankWithLink:
     return units.CrankWithLink(radius, of["link_length"], rest, of.number("offset"), efficiency)
 
 
-def _eccentric(of: Given) -> units.Eccentric:
+def _eccentric(of: "Given") -> units.Eccentric:
     return units.Eccentric(
         of["eccentricity"],
         of.angle_rad("rest_angle"),
@@ -233,7 +231,7 @@ def _eccentric(of: Given) -> units.Eccentric:
     )
 
 
-def _profile(of: Given) -> units.MeasuredUnit:
+def _profile(of: "Given") -> units.MeasuredUnit:
     curve = of.curve("angle", "travel", np.pi / 180)
     return units.MeasuredUnit(curve, of.number("efficiency", 1.0))
 
@@ -242,7 +240,7 @@ class UnitKind(NamedTuple):
     """A kind of release unit: its table, and what makes the unit of the table's keys."""
 
     table: type[Table]
-    made: Callable[[Given], ReleaseUnit]
+    made: Callable[["Given"], ReleaseUnit]
 
 
 RELEASE_UNITS: dict[str, UnitKind] = {
