@@ -5,10 +5,15 @@ Nothing is imported before `main` runs, so that Ctrl-C is answered from the firs
 
 from __future__ import annotations
 
+import atexit
+import gc
 import os
 import sys
 
 INTERRUPTED = 130
+
+OBJECTS_OF_A_START = 100_000
+"""More than loading a command and answering it once makes."""
 
 WHEN: dict[str, tuple[str, ...]] = {
     "Measure": ("safety", "new", "sheet", "trace", "check", "schema"),
@@ -28,6 +33,10 @@ SCREEN: list[str] = []
 
 def main() -> None:
     """Run the command line: exit 0 done, 1 a target is missed, 2 could not, 130 interrupted."""
+    # To look for unreachable objects while all that is made is kept, and once more when the system
+    # takes everything back anyway, takes longer than an answer.
+    gc.set_threshold(OBJECTS_OF_A_START)
+    atexit.register(gc.freeze)
     # No plug-in of pydantic has a part in this; looking for them takes longer than the answer.
     os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
     # matplotlib fails as it loads where this names what it does not know; figures go to files.
