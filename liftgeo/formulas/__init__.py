@@ -4,12 +4,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from liftgeo.formulas.result import Formula, Identity, Line, Section
-
 if TYPE_CHECKING:
+    from liftgeo.formulas.result import Formula
     from liftgeo.mechanism import Mechanism
-
-__all__ = ["SUBJECTS", "Formula", "Identity", "Line", "Section", "formula"]
 
 SUBJECTS = ("clearance", "effort", "advantage", "spring", "capacity")
 """The questions a working may answer."""

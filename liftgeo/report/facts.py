@@ -18,7 +18,7 @@ from liftgeo.studies.wear import WearStudy, wear
 from liftgeo.web import Scene, scene
 
 if TYPE_CHECKING:
-    from liftgeo.formulas import Formula
+    from liftgeo.formulas.result import Formula
     from liftgeo.mechanism.bench import Reading
 
 _ROWS = 121

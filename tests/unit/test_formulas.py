@@ -22,11 +22,12 @@ from matplotlib.mathtext import MathTextParser
 import liftgeo
 from liftgeo import formulas
 from liftgeo.errors import RequestError
-from liftgeo.formulas import Formula, Identity, registry
+from liftgeo.formulas import registry
 from liftgeo.formulas.derivation import shown_equal
 from liftgeo.formulas.numbers import as_given, six_figures
 from liftgeo.formulas.printers import Text
 from liftgeo.formulas.registry import Input, Step, UnitLaw, register
+from liftgeo.formulas.result import Formula, Identity
 from liftgeo.formulas.sheet import PAST_DEAD_CENTRE, evaluated
 from liftgeo.formulas.symbols import QUANTITIES, quantity, sym, syms
 from liftgeo.mechanism import Mechanism, from_document
