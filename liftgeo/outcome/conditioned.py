@@ -21,6 +21,7 @@ from liftgeo.mechanism.bench import PLACES, PULLING, Reading
 from liftgeo.outcome.evidence import Evidence
 from liftgeo.outcome.normal import quantile, shares_below
 from liftgeo.outcome.outcome import analysed
+from liftgeo.outcome.quantiles import quantiles
 from liftgeo.outcome.uncertain import Uncertain, drawn, shares_of, uncertain
 from liftgeo.quantities import DIMENSIONS
 
@@ -301,7 +302,7 @@ def weighed(evidence: Evidence, samples: int, seed: int) -> Conditioned | None:
     good = np.isfinite(alone).all(axis=0)
     if not good.any():
         return None
-    said = np.quantile(alone[:, good], (0.025, 0.5, 0.975), axis=1).T
+    said = np.array([quantiles(each, (0.025, 0.5, 0.975)) for each in alone[:, good]])
     chance = evidence.log_chance(first)
     top = evidence.likeliest(first[int(np.argmax(chance))])
     z = top + _normals(evidence, samples, seed)

@@ -15,6 +15,7 @@ from liftgeo.mechanism.laying import kind_of
 from liftgeo.mechanism.usual import Taken
 from liftgeo.outcome.drawing import READ_OFF, SAMPLES, SEED, Drawn, draw
 from liftgeo.outcome.outcome import VERDICTS
+from liftgeo.outcome.quantiles import quantiles
 from liftgeo.outcome.results import plain
 from liftgeo.outcome.shares import Additive, Dependent
 from liftgeo.outcome.uncertain import PLUS_MINUS_SD
@@ -246,7 +247,7 @@ def range_of(values: Array) -> Range:
     known = values[np.isfinite(values)]
     if not len(known):
         return Range(np.nan, np.nan, np.nan)
-    return Range(*(float(x) for x in np.quantile(known, (0.05, 0.5, 0.95))))
+    return Range(*quantiles(known, (0.05, 0.5, 0.95)))
 
 
 def how_measured(mechanism: Mechanism, dotted: str) -> str:

@@ -19,6 +19,7 @@ from liftgeo.outcome.evidence import Evidence
 from liftgeo.outcome.html_table import html_table
 from liftgeo.outcome.known import SURE, Known, known_from
 from liftgeo.outcome.normal import shares_below
+from liftgeo.outcome.quantiles import quantiles
 from liftgeo.outcome.results import Result, plain
 from liftgeo.outcome.uncertain import RANGE_SD, Uncertain, uncertain
 from liftgeo.plain_text import one_line
@@ -324,7 +325,7 @@ def _readings(drawn: Drawn, bench: Conditioned, fitted: Fit) -> Readings:
 
 def _fitted(mechanism: Mechanism, each: Uncertain, z: float, samples: Array) -> Fitted:
     """Return one number as the readings leave it."""
-    limits = np.quantile(samples, (0.025, 0.975))
+    limits = quantiles(samples, (0.025, 0.975))
     ends = np.array([z, *limits, -RANGE_SD, RANGE_SD])
     value, low, high, before, beyond = (float(x) for x in each.at(shares_below(ends)))
     given = mechanism.keys.get(each.home)

@@ -17,6 +17,7 @@ from liftgeo.outcome.csv_text import csv_text
 from liftgeo.outcome.drawing import SEED, Drawn, draw, worked_out
 from liftgeo.outcome.known import SURE, Known, Range, how_measured, known_from, range_of
 from liftgeo.outcome.outcome import VERDICTS
+from liftgeo.outcome.quantiles import quantiles
 from liftgeo.outcome.results import Result, plain
 from liftgeo.outcome.shares import Additive, Dependent, totals
 from liftgeo.outcome.uncertain import Uncertain, shares_of
@@ -216,7 +217,7 @@ class Spread:
 
 def _distribution(clearance_mm: Array) -> Distribution:
     """Return the histogram of the clearance, without its last thousandth on either side."""
-    low, high = (float(x) for x in np.quantile(clearance_mm, (_TAIL, 1 - _TAIL)))
+    low, high = quantiles(clearance_mm, (_TAIL, 1 - _TAIL))
     if high - low < 1e-6:
         low, high = low - 1e-3, high + 1e-3
     counts, edges = np.histogram(clearance_mm, _BINS, (low, high))
