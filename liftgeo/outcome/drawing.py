@@ -133,7 +133,8 @@ def worked_out(
     answers : sequence of str
         Names of numbers to work out.
     """
-    values = dict(values_of(inputs))
+    all_of_them = values_of(inputs)
+    values = {each.key: all_of_them[each.key] for each in inputs}
     over = laid_over(mechanism.keys, inputs, values) or as_it_stands(mechanism, samples)
     carried = carried_n(mechanism, values_of, samples)
     reason = np.zeros(samples, np.int64)
@@ -192,8 +193,12 @@ def _drawn(
     inputs = uncertain(mechanism)
     if bench is not None:
         names = {each.key for each in inputs}
-        others = (each for each in bench.evidence.inputs if each.key not in names)
-        inputs = (*inputs, *others)
+        first = bench.evidence.mechanism
+        inputs += tuple(
+            each
+            for each in bench.evidence.inputs
+            if each.key not in names and _as_in(first, mechanism, each.home)
+        )
     if not inputs and bench is None:
         return None
 
@@ -209,6 +214,21 @@ def _drawn(
     if bench is not None and bench.unexplained_mm is not None:
         _lift_as_read(found, bench.unexplained(samples))
     return found
+
+
+def _as_in(first: Mechanism, mechanism: Mechanism, key: str) -> bool:
+    """Return whether a key is in a mechanism as in the unchanged file: no change sets it."""
+    left_out = [key in (item.key for item in own.taken) for own in (first, mechanism)]
+    if any(left_out):
+        return all(left_out)
+    return _with_width(first.keys.get(key)) == _with_width(mechanism.keys.get(key))
+
+
+def _with_width(value: object) -> object:
+    """Return a value with its ±: alone, two numbers are equal whatever their ±."""
+    if isinstance(value, tuple | list):
+        return [_with_width(item) for item in value]
+    return value, getattr(value, "half_width", 0.0)
 
 
 def _lift_as_read(found: Drawn, unexplained_mm: Array) -> None:

@@ -12,6 +12,7 @@ from liftgeo.mechanism import from_document
 from liftgeo.mechanism.bench import QUANTITIES, Reading
 from liftgeo.mechanism.readings_text import readings_of
 from liftgeo.outcome.conditioned import conditioned, left_by_others
+from liftgeo.outcome.drawing import draw
 from liftgeo.outcome.evidence import Evidence
 from liftgeo.outcome.outcome import analysed
 from liftgeo.outcome.predicted import predicted
@@ -316,6 +317,41 @@ def test_readings_of_the_unchanged_clutch_count_for_a_change_too() -> None:
         own.clearance_per_face_mm.p50, abs=0.05
     )
     assert abs(weighed.clearance_per_face_mm.p50 - plain.clearance_per_face_mm.p50) > 0.02
+
+
+@pytest.mark.parametrize(
+    ("key", "value"),
+    [("cable.free_play", 0.5), ("cable.stiffness", 900.0), ("rod.end_float", 0.15)],
+)  # 0.15 is its usual value: set by a change it is known all the same
+def test_what_a_change_sets_is_as_the_change_says_whatever_was_read_before(
+    key: str, value: float
+) -> None:
+    was = bench("separation_mm\n0.45 ± 0.05\n")
+    made = was.changed({key: value})
+    found = draw(made)
+    assert found is not None
+    assert key in {each.key for each in draw(was).inputs}
+    assert set(found.values) == {each.key for each in draw(was).inputs} - {key}
+
+
+def test_a_changed_key_with_another_plus_minus_is_drawn_anew() -> None:
+    was = bench(
+        "separation_mm\n0.45 ± 0.05\n", cable={"free_play": "1.6 ± 0.4 mm", "stiffness": None}
+    )
+    wider = draw(was.changed({"cable.free_play": "1.6 ± 0.6 mm"}))
+    assert np.std(wider.values["cable.free_play"]) == pytest.approx(0.3, rel=0.02)
+
+
+def test_the_work_is_judged_by_what_the_change_does_to_what_was_left_out() -> None:
+    was = usual(**SPARSE, changes={"tight": {"cable": {"free_play": 0.4}}})
+    made = was.changed("tight")
+    gap = [liftgeo.stroke(x).full_lever.separation_mm for x in (was, made)]
+    assert gap[1] - gap[0] > 0.05
+    before, after = (readings_of(f"separation_mm\n{value:.3f} ± 0.02\n") for value in gap)
+    found = liftgeo.after_work(was, "tight", before, after)
+    (row,) = found.rows
+    assert found.agrees
+    assert row.said == pytest.approx(gap[1] - gap[0], abs=0.4 * (gap[1] - gap[0]))
 
 
 def test_a_reading_that_contradicts_is_not_argued_away() -> None:
