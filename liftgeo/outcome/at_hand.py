@@ -2,18 +2,56 @@
 
 from __future__ import annotations
 
-from dataclasses import fields
+from dataclasses import dataclass, fields
+from typing import Any
 
 import numpy as np
 
 from liftgeo.chain import at_hand
 from liftgeo.errors import RequestError
 from liftgeo.mechanism import Mechanism
+from liftgeo.outcome.csv_text import csv_text
+from liftgeo.outcome.html_table import html_table
 from liftgeo.outcome.outcome import Outcome, analysed
-from liftgeo.outcome.results import PositionResult
+from liftgeo.outcome.results import plain
 from liftgeo.outcome.rows import columns_at
 
 _UNITS = {"hand_travel_mm": "mm", "lever_angle_deg": "deg"}
+
+
+@dataclass(frozen=True)
+class PositionResult:
+    """The mechanism with the hand at one place of its stroke, pulling.
+
+    `return_hand_force_n` is what the hand feels there once it lets back, the plate lifted as far.
+    """
+
+    hand_travel_mm: float
+    lever_angle_deg: float
+    cable_pull_mm: float
+    arm_rotation_deg: float
+    rod_travel_mm: float
+    plate_lift_mm: float
+    separation_mm: float
+    hand_force_n: float
+    return_hand_force_n: float
+    cable_tension_n: float
+    rod_force_n: float
+    clamp_force_n: float
+
+    def to_dict(self) -> dict[str, Any]:
+        """Return it as plain data, by the names of the stroke's columns."""
+        data: dict[str, Any] = plain(self)
+        return data
+
+    def to_csv(self) -> str:
+        """Return it as CSV text: one row under the names of the stroke's columns."""
+        data = self.to_dict()
+        return csv_text(list(data), [data.values()])
+
+    def _repr_html_(self) -> str:
+        caption = f"With the hand at {self.hand_travel_mm:.4g} mm"
+        return html_table(caption, self.to_dict().items())
 
 
 def position(

@@ -342,38 +342,3 @@ class Result(Deferred):
         return html_chart("Force at the hand", across, "N", effort) + html_chart(
             "How far the faces part", across, "mm", apart
         )
-
-
-@dataclass(frozen=True)
-class PositionResult:
-    """The mechanism with the hand at one place of its stroke, pulling.
-
-    `return_hand_force_n` is what the hand feels there once it lets back, the plate lifted as far.
-    """
-
-    hand_travel_mm: float
-    lever_angle_deg: float
-    cable_pull_mm: float
-    arm_rotation_deg: float
-    rod_travel_mm: float
-    plate_lift_mm: float
-    separation_mm: float
-    hand_force_n: float
-    return_hand_force_n: float
-    cable_tension_n: float
-    rod_force_n: float
-    clamp_force_n: float
-
-    def to_dict(self) -> dict[str, Any]:
-        """Return it as plain data, by the names of the stroke's columns."""
-        data: dict[str, Any] = plain(self)
-        return data
-
-    def to_csv(self) -> str:
-        """Return it as CSV text: one row under the names of the stroke's columns."""
-        data = self.to_dict()
-        return csv_text(list(data), [data.values()])
-
-    def _repr_html_(self) -> str:
-        caption = f"With the hand at {self.hand_travel_mm:.4g} mm"
-        return html_table(caption, self.to_dict().items())

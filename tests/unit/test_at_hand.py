@@ -11,8 +11,8 @@ from every_kind import NAMES, mechanism_of
 
 import liftgeo
 from liftgeo.chain import position as chain_position
+from liftgeo.outcome.at_hand import PositionResult
 from liftgeo.outcome.outcome import analysed
-from liftgeo.outcome.results import PositionResult
 
 COLUMNS = [f.name for f in fields(PositionResult)]
 SNAP = {

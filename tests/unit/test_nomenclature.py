@@ -20,6 +20,7 @@ PAGE = Path(__file__).resolve().parents[2] / "docs" / "nomenclature.md"
 _HOMES = (
     "cautions.warning",
     "outcome.results",
+    "outcome.at_hand",
     "outcome.known",
     "mechanism.usual",
     "chain.linkage",
