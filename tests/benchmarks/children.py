@@ -157,5 +157,7 @@ def _editable(folder: Path) -> Callable[[], float]:
     leading = f"import site\nsite.addsitedir({str(folder)!r})\n"
     script.write_text(leading + _ENTRY, encoding="utf-8")
     words = [sys.executable, str(script), "stroke", str(TRACTOR)]
-    env = {k: v for k, v in os.environ.items() if k != "PYTHONPATH"}
+    # Byte code is kept, as it is for whoever does not forbid it: pip keeps that of the other way.
+    left_out = ("PYTHONPATH", "PYTHONDONTWRITEBYTECODE")
+    env = {k: v for k, v in os.environ.items() if k not in left_out}
     return lambda: processor_seconds(words, env)

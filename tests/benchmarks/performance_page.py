@@ -44,8 +44,8 @@ YARDSTICKS = """\
 - **Plain NumPy on blocks** is a fixed chain of roots and angles on blocks that fit the processor's
   store: what two threads gain where nothing else is done.
 - **The bare libraries** of `liftgeo stroke` are what its table imports, in a Python of their own.
-- **An editable checkout** is reached by a line in a `.pth` file, as such an install does it;
-  installed means copied by pip into a folder.
+- **An editable checkout** is reached by a line in a `.pth` file, as such an install does it, and
+  keeps its byte code; installed means copied by pip into a folder.
 - **Peak memory** is the most a process ever holds, less that of one that only imports. The
   variants' own numbers and the answers are in it.
 """

@@ -35,7 +35,7 @@ def cold(*words: str) -> float:
 @pytest.mark.parametrize(
     ("name", "words", "imports", "goal", "limit"),
     [
-        ("liftgeo stroke FILE", ("-m", "liftgeo", "stroke", str(TRACTOR)), BARE, 1.8, 6.0),
+        ("liftgeo stroke FILE", ("-m", "liftgeo", "stroke", str(TRACTOR)), BARE, 1.5, 6.0),
         ("liftgeo --help", ("-m", "liftgeo", "--help"), "import typer, rich", 2.0, 6.0),
     ],
     ids=["stroke", "help"],
