@@ -25,7 +25,6 @@ from liftgeo.mechanism import Mechanism, from_document
 from liftgeo.mechanism.bench import Reading
 from liftgeo.mechanism.change_keys import TERMS
 from liftgeo.mechanism.key_facts import defaults
-from liftgeo.mechanism.readings_text import readings_of
 from liftgeo.mechanism.tables import TABLES
 from liftgeo.plain_text import LONGEST_IN_FAULT, cut, latin, one_line, printable, strange_letter
 
@@ -290,6 +289,8 @@ def load_readings(path: AnyPath) -> tuple[Reading, ...]:
     GeometryError
         With every fault and its line.
     """
+    from liftgeo.mechanism.readings_text import readings_of
+
     return readings_of(read_text(path), one_line(Path(path).name))
 
 

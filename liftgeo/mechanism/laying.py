@@ -157,8 +157,9 @@ def lay(flat: Mapping[str, Any], change: Mapping[str, Any]) -> Flat:
             if dotted.split(".")[1] not in known:
                 del result[dotted]
     settle(result, change)
+    named = names_in(change)
     for options in ALTERNATIVES:
-        given = [option for option in options if any(covers(option, k) for k in change)]
+        given = [option for option in options if not named.isdisjoint(option)]
         if not given:
             continue
         for option in options:

@@ -189,9 +189,11 @@ def numbers(table: str, model: Table) -> Flat:
 
     def walk(item: Table, prefix: str) -> None:
         for name, value in item:
+            if value is None:  # most of them: to ask what a value is takes longer
+                continue
             if isinstance(value, Table):
                 walk(value, f"{prefix}{name}.")
-            elif value is not None:
+            else:
                 found[prefix + name] = value
 
     walk(model, f"{table}.")

@@ -366,19 +366,17 @@ def broken(keys: Inward, faulty: Iterable[str] = ()) -> list[Fault]:
     """
     faults: list[Fault] = []
     bad = [key.removesuffix(".kind") for key in map(known_part, faulty) if key]
-    for rule in rules_for(keys):
-        if any(rule.touches(key) for key in bad):
-            continue
-        with np.errstate(all="ignore"):
-            if bool(rule.holds(keys)):
+    with np.errstate(all="ignore"):
+        for rule in rules_for(keys):
+            if any(rule.touches(key) for key in bad) or bool(rule.holds(keys)):
                 continue
             key = rule.key(keys)
             if any(f.key == key for f in faults):
                 continue
             problem, remedy = rule.text(keys)
-        faults.append(Fault(key, value_text(keys, key), problem, remedy))
-        if rule.forms or key.startswith(("spring.", "stack.")):
-            bad.append(key)
+            faults.append(Fault(key, value_text(keys, key), problem, remedy))
+            if rule.forms or key.startswith(("spring.", "stack.")):
+                bad.append(key)
     return faults
 
 
