@@ -96,6 +96,7 @@ def stroke(
     from liftgeo.outcome.analysis import missed_targets
     from liftgeo.outcome.analysis import stroke as analyse
     from liftgeo.words.answer import whole_page
+    from liftgeo.words.certainty import with_the_bench
 
     mechanism = open_mechanism(file, change, left_out)
     if figure is not None:
@@ -104,6 +105,7 @@ def stroke(
         mechanism.need_full("Looking at the targets")
     result = analyse(mechanism, positions)
     sure = how_sure(mechanism)
+    told = with_the_bench(result, sure, units)
 
     def text() -> list[str]:
         tries: Sequence[Offer] = ()
@@ -119,13 +121,13 @@ def stroke(
 
         behind = bands_of(mechanism, result)
         if figure_only is None:
-            return page(result, mechanism, units, behind, sure)
-        return single(figure_only, result, mechanism, units, behind)
+            return page(told, mechanism, units, behind, sure)
+        return single(figure_only, told, mechanism, units, behind)
 
     emit(
         wanted,
         page=text,
-        data=lambda: result.to_dict() | _beside(mechanism, sure),
+        data=lambda: told.to_dict() | _beside(mechanism, sure),
         table=result.to_csv,
         drawing=drawing,
     )

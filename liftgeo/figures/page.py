@@ -22,7 +22,7 @@ from liftgeo.outcome.known import Known
 from liftgeo.outcome.results import Result
 from liftgeo.safety import WORK_SAFELY_IN_BRIEF
 from liftgeo.words import verdict as words
-from liftgeo.words.certainty import headline_word, sure_line
+from liftgeo.words.certainty import FILE_ALONE, headline_word, sure_line
 from liftgeo.words.foot import as_worked
 from liftgeo.words.lines import one_line
 from liftgeo.words.names import UNTITLED_FIGURE
@@ -172,7 +172,8 @@ def _head_lines(
     word = "" if known is None else headline_word(result, mechanism, known)
     lines += _verdict_lines(as_worked(words.verdict_line(result, units, word, known), mechanism))
     if known is not None:
-        sure = wrapped(sure_line(result, known, units), WIDTH_IN)
+        alone = f" {FILE_ALONE}" if known.bench is not None else ""
+        sure = wrapped(sure_line(result, known, units) + alone, WIDTH_IN)
         lines += [(line, _TEXT_PT, "normal") for line in sure]
     return lines
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import zlib
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
@@ -22,6 +22,7 @@ from liftgeo.outcome.evidence import Evidence
 from liftgeo.outcome.normal import quantile, shares_below
 from liftgeo.outcome.outcome import analysed
 from liftgeo.outcome.quantiles import quantiles
+from liftgeo.outcome.standing_out import CONTRADICTS, away_from_others
 from liftgeo.outcome.uncertain import Uncertain, drawn, shares_of, uncertain
 from liftgeo.quantities import DIMENSIONS
 
@@ -36,88 +37,6 @@ _MOST_STAGES, _MOVES, _MOST_MOVES = 40, 3, 9
 _MOVED_ENOUGH = 0.9
 _STEPS = (0.9, 0.5, 0.25)
 """How far a move goes, by turns: nearly anew, half way, near by."""
-
-
-_MOST_ANEW = 8
-_NO_SAY = 1e6
-"""How many times wider a reading's ± is made so that it says nothing."""
-CONTRADICTS = 3.0
-"""Standard deviations from which a reading contradicts what the file and the others leave."""
-
-
-def standardised(rest: Array, slopes: Array) -> Array:
-    """Return residuals over what they may be: each reading against the file and all others.
-
-    Parameters
-    ----------
-    rest : array of shape (readings,)
-        At the likeliest place, in standard deviations of the readings.
-    slopes : array of shape (readings, width)
-
-    Notes
-    -----
-    The residual over sqrt(1 - h), h the leverage of the reading: the same as its distance from what
-    all but it predict, over the standard deviation of that distance, in linear problems. Source:
-    R. D. Cook, S. Weisberg, Residuals and Influence in Regression, 1982, ch. 2 (from memory).
-    """
-    bent = slopes.T @ slopes + np.eye(slopes.shape[1])
-    leverage = np.einsum("ij,ji->i", slopes, np.linalg.solve(bent, slopes.T))
-    return np.asarray(rest / np.sqrt(np.maximum(1.0 - leverage, 1e-12)))
-
-
-def left_by_others(evidence: Evidence, which: int) -> float:
-    """Return how far a reading lies from what the file and all other readings leave possible.
-
-    Parameters
-    ----------
-    evidence : Evidence
-    which : int
-        The reading, by its place among them.
-
-    Returns
-    -------
-    float
-        In standard deviations of that distance.
-
-    Notes
-    -----
-    The likeliest place is found anew without the reading, and the prediction's own deviation there
-    added to the reading's. The same as `standardised` in linear problems; where the reading alone
-    drags the likeliest place to where slopes say nothing, this still does.
-    """
-    wide = [
-        replace(reading, half_width=_NO_SAY * reading.half_width) if k == which else reading
-        for k, reading in enumerate(evidence.readings)
-    ]
-    others = Evidence(evidence.mechanism, evidence.inputs, tuple(wide))
-    place = others.likeliest(np.zeros(evidence.width))
-    rest, slopes = evidence.around(place)
-    _, own = others.around(place)
-    bent = own.T @ own + np.eye(evidence.width)
-    reach = float(slopes[which] @ np.linalg.solve(bent, slopes[which]))
-    return float(rest[which] / np.sqrt(1.0 + reach))
-
-
-def away_from_others(evidence: Evidence, top: Array) -> Array:
-    """Return how far each reading lies from what the file and all others leave possible.
-
-    Parameters
-    ----------
-    evidence : Evidence
-    top : array of shape (width,)
-        Where numbers and readings agree best.
-
-    Returns
-    -------
-    array of shape (readings,)
-        In standard deviations. What the slopes at `top` make stand out is looked at again, the
-        likeliest place found anew without it: of very many readings those that stand out most.
-    """
-    found = standardised(*evidence.around(top))
-    order = np.argsort(-np.abs(found))
-    for k in order[np.abs(found[order]) > CONTRADICTS][:_MOST_ANEW].tolist():
-        found[k] = left_by_others(evidence, k)
-    return found
 
 
 @dataclass(frozen=True, eq=False, repr=False)
@@ -140,6 +59,9 @@ class Conditioned:
     unexplained_mm : array of shape (samples,), or None
         Where a reading of the lift at full lever contradicts the file: what is missing of the lift
         beyond all that the file knows of; below zero where less lifts.
+    weighed_ratio : array of shape (samples,), or None
+        Where a reading of the clamp force contradicts the file: the force as weighed over that of
+        the file.
     """
 
     evidence: Evidence
@@ -149,12 +71,21 @@ class Conditioned:
     contradicts: tuple[Reading, ...] = ()
     reduced_chi_square: float = 0.0
     unexplained_mm: Array | None = None
+    weighed_ratio: Array | None = None
 
     def unexplained(self, samples: int) -> Array:
         """Return what is missing of the lift in so many samples [mm]."""
         if self.unexplained_mm is None:
             return np.zeros(samples)
         return np.resize(self.unexplained_mm, samples)
+
+    def weighed(self, samples: int) -> Array:
+        """Return the clamp force as weighed over that of the file, in so many samples."""
+        return (
+            np.ones(samples)
+            if self.weighed_ratio is None
+            else np.resize(self.weighed_ratio, samples)
+        )
 
     def share_of(self, each: Uncertain, samples: int) -> Array | None:
         """Return what the readings leave of an input, as shares of its distribution.
@@ -313,9 +244,9 @@ def weighed(evidence: Evidence, samples: int, seed: int) -> Conditioned | None:
     worst = sorted(np.flatnonzero(away > CONTRADICTS).tolist(), key=lambda k: -away[k])
     against = tuple(evidence.readings[k] for k in worst)
     misfit = float(rest @ rest + top @ top) / len(rest)
-    return Conditioned(
-        evidence, z, top, said, against, misfit, _unexplained(evidence, z, against, random)
-    )
+    missing = _unexplained(evidence, z, against, random)
+    ratio = _weighed_ratio(evidence, z, against, random)
+    return Conditioned(evidence, z, top, said, against, misfit, missing, ratio)
 
 
 def _unexplained(
@@ -333,10 +264,31 @@ def _unexplained(
     if not of_lift:
         return None
     chosen = min(of_lift, key=lambda r: _LIFTS.index(r.quantity))
-    row = evidence.readings.index(chosen)
-    error = evidence.deviations[row] * random.standard_normal(len(z))
-    missing = chosen.value + error - evidence.predicted(z)[row]
+    read, said = _read_and_said(evidence, z, chosen, random)
+    missing = read - said
     return np.where(np.isfinite(missing), missing, 0.0)
+
+
+def _weighed_ratio(
+    evidence: Evidence, z: Array, against: Sequence[Reading], random: np.random.Generator
+) -> Array | None:
+    """Return the clamp force as weighed over what the samples say; None where they agree."""
+    weighed = [r for r in against if r.quantity == "clamp_force"]
+    if not weighed:
+        return None
+    read, said = _read_and_said(evidence, z, weighed[0], random)
+    with np.errstate(all="ignore"):
+        ratio = np.maximum(read, 0.0) / said
+    return np.where(np.isfinite(ratio), ratio, 1.0)
+
+
+def _read_and_said(
+    evidence: Evidence, z: Array, reading: Reading, random: np.random.Generator
+) -> tuple[Array, Array]:
+    """Return what a reading shows, its own error drawn, and what the samples say of it."""
+    row = evidence.readings.index(reading)
+    error = evidence.deviations[row] * random.standard_normal(len(z))
+    return reading.value + error, evidence.predicted(z)[row]
 
 
 def _effective(log_weight: Array) -> float:

@@ -211,8 +211,8 @@ def _drawn(
 
     values, batch = worked_out(mechanism, inputs, values_of, samples, [*_ANSWERS, *more], threads)
     found = Drawn(mechanism, inputs, values, batch, seed, bench)
-    if bench is not None and bench.unexplained_mm is not None:
-        _lift_as_read(found, bench.unexplained(samples))
+    if bench is not None and not (bench.unexplained_mm is bench.weighed_ratio is None):
+        _as_read(found, bench.unexplained(samples), bench.weighed(samples))
     return found
 
 
@@ -231,20 +231,24 @@ def _with_width(value: object) -> object:
     return value, getattr(value, "half_width", 0.0)
 
 
-def _lift_as_read(found: Drawn, unexplained_mm: Array) -> None:
-    """Move what hangs on the lift by what a reading shows and the file does not know of."""
+def _as_read(found: Drawn, unexplained_mm: Array, weighed_ratio: Array) -> None:
+    """Move what hangs on lift and clamp force by what readings show and the file does not know of.
+
+    What holds the torque is the clamp force, so the slip margin goes with it.
+    """
     batch, faces = found.batch, found.mechanism.parts().faces
     apart = batch.separation_signed_mm + unexplained_mm
     clearance = batch.clearance_per_face_mm + unexplained_mm / (2 * float(faces.plates))
+    margin = batch.slip_margin * weighed_ratio
     wanted = float(faces.clearance_per_face_mm(faces.target_separation_mm))
     code = np.where(clearance < wanted, 3.0, 4.0)
     code = np.where(clearance < 0, 2.0, code)
     code = np.where(apart <= 0, 1.0, code)
-    code = np.where(batch.slip_margin < 1.0, 0.0, code)
-    lift = batch.plate_lift_mm + unexplained_mm
+    code = np.where(margin < 1.0, 0.0, code)
     batch.known.update(
         separation_signed_mm=apart,
         clearance_per_face_mm=clearance,
         verdict_code=np.where(batch.ok, code, np.nan),
-        plate_lift_mm=np.maximum(lift, 0.0),
+        plate_lift_mm=np.maximum(batch.plate_lift_mm + unexplained_mm, 0.0),
+        slip_margin=margin,
     )

@@ -13,6 +13,7 @@ from liftgeo.mechanism import Mechanism, key_facts
 from liftgeo.mechanism.bench import LETTING_BACK, QUANTITIES, measure_of
 from liftgeo.mechanism.laying import kind_of
 from liftgeo.mechanism.usual import Taken
+from liftgeo.outcome.conditioned import Conditioned
 from liftgeo.outcome.drawing import READ_OFF, SAMPLES, SEED, Drawn, draw
 from liftgeo.outcome.outcome import VERDICTS
 from liftgeo.outcome.quantiles import quantiles
@@ -90,6 +91,9 @@ class Agreement:
     said : tuple of Said
     separation_mm, needed_mm : Range
         At full lever, the readings taken in.
+    slip_margin : Range or None
+        At the clamp force as weighed, where that contradicts the file and is taken instead; None
+        where it does not, or the engine's torque is not given.
     """
 
     readings: int
@@ -99,6 +103,7 @@ class Agreement:
     said: tuple[Said, ...]
     separation_mm: Range
     needed_mm: Range
+    slip_margin: Range | None = None
 
 
 @dataclass(frozen=True)
@@ -239,7 +244,16 @@ def _agreement(found: Drawn) -> Agreement | None:
         ),
         range_of(found.of("separation_signed_mm")),
         range_of(found.of("needed_mm")),
+        _weighed_margin(found, bench),
     )
+
+
+def _weighed_margin(found: Drawn, bench: Conditioned) -> Range | None:
+    """Return the slip margin at a clamp force that was weighed and is not the file's."""
+    margin = found.of("slip_margin")
+    if bench.weighed_ratio is None or not np.isfinite(margin).all():
+        return None
+    return range_of(margin)
 
 
 def range_of(values: Array) -> Range:

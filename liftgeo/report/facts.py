@@ -16,6 +16,7 @@ from liftgeo.studies.compare import Comparison, compare
 from liftgeo.studies.diagnose import Diagnosis, diagnose
 from liftgeo.studies.wear import WearStudy, wear
 from liftgeo.web import Scene, scene
+from liftgeo.words.certainty import with_the_bench
 
 if TYPE_CHECKING:
     from liftgeo.formulas.result import Formula
@@ -90,14 +91,14 @@ def facts_of(
     mechanism = stock.changed(*changes) if changes else stock
     mechanism.need_full("A write-up")
     result = stroke(mechanism, _ROWS)
-    compared = None
+    sure, compared = known(mechanism), None
     if stock.changes:
         compared = compare(stock, changes, together=len(changes) > 1, positions=_ROWS)
     return Facts(
         stock,
         mechanism,
-        result,
-        known(mechanism),
+        with_the_bench(result, sure, units),
+        sure,
         bands_of(mechanism, result),
         compared,
         wear(mechanism),

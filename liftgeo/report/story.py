@@ -14,7 +14,14 @@ from liftgeo.version import __version__
 from liftgeo.words import report_page as words
 from liftgeo.words.after_work_page import answer as after_answer
 from liftgeo.words.after_work_page import row_cells
-from liftgeo.words.certainty import headline_word, named, sure_line, taken_line, taken_text
+from liftgeo.words.certainty import (
+    FILE_ALONE,
+    headline_word,
+    named,
+    sure_line,
+    taken_line,
+    taken_text,
+)
 from liftgeo.words.check_page import input_rows
 from liftgeo.words.clutch_end import clutch_end_texts
 from liftgeo.words.compare_page import short_name
@@ -74,12 +81,14 @@ def _summary(facts: Facts) -> Iterator[Block]:
     result, units = facts.result, facts.units
     yield Paragraph(" ".join(words.summary(result, facts.mechanism, facts.sure, units)), "lead")
     word = "" if facts.sure is None else headline_word(result, facts.mechanism, facts.sure)
-    yield Paragraph(_worked(answer_line(result, units, word), facts), "strong")
+    yield Paragraph(_worked(answer_line(result, units, word, facts.sure), facts), "strong")
     if facts.sure is not None:
         yield Paragraph(_worked(sure_line(result, facts.sure, units), facts))
     for text in warning_texts(result, facts.mechanism, units):
         tone = "stop" if text.startswith("STOP") else "caution"
         yield Paragraph(text, tone)
+    if facts.sure is not None and facts.sure.bench is not None:
+        yield Paragraph(FILE_ALONE)
 
 
 def _key_numbers(facts: Facts) -> Grid:

@@ -143,9 +143,10 @@ def next_readings(
     by_keys = bool(apart) and now >= SURE
 
     def worth(key: str) -> float:
-        return sum(tells[key].values()) if by_keys else sure[key]
+        return sum(tells[key].values()) if by_keys else min(sure[key], SURE)
 
-    order = sorted(read, key=lambda key: -worth(key))[:most]
+    # What settles it settles it: then what is easier to read comes first, as `practical` has them.
+    order = sorted(read, key=lambda key: (-round(worth(key), 2), int(key)))[:most]
     return tuple(
         _next(
             open_ones[int(key)],

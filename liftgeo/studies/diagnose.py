@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from liftgeo.mechanism import Mechanism
 from liftgeo.mechanism.bench import Reading
 from liftgeo.outcome.analysis import stroke
-from liftgeo.outcome.conditioned import CONTRADICTS, Conditioned, away_from_others
+from liftgeo.outcome.conditioned import Conditioned
 from liftgeo.outcome.csv_text import csv_text
 from liftgeo.outcome.drawing import SAMPLES, SEED, Drawn, drawn_from
 from liftgeo.outcome.evidence import Evidence
@@ -21,6 +21,7 @@ from liftgeo.outcome.known import SURE, Known, known_from
 from liftgeo.outcome.normal import shares_below
 from liftgeo.outcome.quantiles import quantiles
 from liftgeo.outcome.results import Result, plain
+from liftgeo.outcome.standing_out import CONTRADICTS, away_from_others
 from liftgeo.outcome.uncertain import RANGE_SD, Uncertain, uncertain
 from liftgeo.plain_text import one_line
 from liftgeo.studies.bench_readings import NextReading, next_readings

@@ -4,8 +4,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from liftgeo.cautions.rule import SEVERITIES
+from liftgeo.cautions.warning import Warning
 from liftgeo.mechanism.key_facts import dimension_of
 from liftgeo.mechanism.laying import kind_of
 from liftgeo.mechanism.usual import Taken
@@ -166,6 +169,24 @@ def reading_words(name: str) -> str:
     return name.replace("_", " ")
 
 
+FILE_ALONE = "What follows is by the file alone, the readings from the bench left aside."
+"""Stands over bars, curves and key numbers where readings move the answer above them."""
+
+
+def with_the_bench(result: Result, known: Known | None, units: str) -> Result:
+    """Return a result with a caution more where readings from the bench contradict the file.
+
+    For whatever does not print `bench_line` beside it: JSON, figures, the write-up.
+    """
+    if known is None or known.bench is None or not known.bench.contradicts:
+        return result
+    text = bench_line(known, units).removeprefix("CAUTION: ").replace("said above", "said here")
+    text = f"{text[0].upper()}{text[1:]}"
+    warnings = (*result.warnings, Warning("bench-contradicts-file", "caution", text))
+    graver = sorted(warnings, key=lambda warning: SEVERITIES.index(warning.severity))
+    return replace(result, warnings=tuple(graver))
+
+
 def bench_line(known: Known, units: str) -> str:
     """Return how well the readings from the bench agree with the file; empty without readings."""
     bench = known.bench
@@ -180,7 +201,8 @@ def bench_line(known: Known, units: str) -> str:
             f"CAUTION: from the bench, {' and '.join(each)}{more}: more apart than all that is "
             "uncertain here allows. A number of the file is wrong, or the reading is"
         )
-        text += ". What is said above rests on the reading. " if bench.taken_alone else ". "
+        rests = bench.taken_alone or bench.slip_margin is not None
+        text += ". What is said above rests on the reading. " if rests else ". "
         return text + "`liftgeo diagnose` looks for the number."
     if bench.readings == 1:
         return f"From the bench, taken in above: {_said_text(bench.said[0], units)}: they agree."

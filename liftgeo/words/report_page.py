@@ -32,7 +32,7 @@ def summary(
     texts = (
         _parting(result, mechanism, known, units),
         _effort(result, mechanism, units),
-        _grip(result, mechanism, units),
+        _grip(result, mechanism, known, units),
     )
     parting, effort, grip = (as_worked(text, mechanism) for text in texts)
     return parting, effort, grip
@@ -40,14 +40,21 @@ def summary(
 
 def _parting(result: Result, mechanism: Mechanism, known: Known | None, units: str) -> str:
     full = result.full_lever
-    needed = lift_text(full.needed_mm, units)
-    if full.separation_mm <= 0:
+    needed_mm, apart_mm = full.needed_mm, full.separation_mm
+    clear_mm, read = full.clearance_per_face_mm, ""
+    if known is not None and known.bench is not None:
+        needed_mm, apart_mm = known.bench.needed_mm.p50, known.bench.separation_mm.p50
+        clear_mm, read = known.clearance_per_face_mm.p50, ", by the readings on the bench,"
+    needed = lift_text(needed_mm, units)
+    if apart_mm <= 0:
         return (
-            "With the lever pulled all the way the clutch plates do not part at all, where they "
-            f"need {needed} altogether to turn freely of each other."
+            f"With the lever pulled all the way the clutch plates{read} do not part at all, where "
+            f"they need {needed} altogether to turn freely of each other."
         )
-    apart = lift_text(full.separation_mm, units)
-    start = f"With the lever pulled all the way the clutch plates part by {apart} altogether; "
+    apart = lift_text(apart_mm, units)
+    start = (
+        f"With the lever pulled all the way the clutch plates{read} part by {apart} altogether; "
+    )
     word = "" if known is None else headline_word(result, mechanism, known)
     if word == "TOO CLOSE TO CALL":
         return (
@@ -55,7 +62,7 @@ def _parting(result: Result, mechanism: Mechanism, known: Known | None, units: s
             "cannot be told from what was measured."
         )
     likely = "most likely " if word.startswith("LIKELY") else ""
-    if full.clearance_per_face_mm < 0:
+    if clear_mm < 0:
         return (
             f"{start}to turn freely of each other they need {needed}, so the clutch {likely}drags."
         )
@@ -73,8 +80,12 @@ def _effort(result: Result, mechanism: Mechanism, units: str) -> str:
     return f"{text}, {beside} the {force_text(target, units)} wanted."
 
 
-def _grip(result: Result, mechanism: Mechanism, units: str) -> str:
+def _grip(result: Result, mechanism: Mechanism, known: Known | None, units: str) -> str:
     capacity = result.capacity
+    torque_nm, margin, weighed = capacity.torque_nm, capacity.slip_margin, ""
+    if known is not None and known.bench is not None and known.bench.slip_margin is not None:
+        margin, weighed = known.bench.slip_margin.p50, ", its springs as weighed on the bench,"
+        torque_nm *= margin / capacity.slip_margin
     losses = [b for b in result.budget[1:] if b.lost_mm > _NOTHING_MM]
     lost = ""
     if losses:
@@ -83,13 +94,13 @@ def _grip(result: Result, mechanism: Mechanism, units: str) -> str:
             f"; of the lift most is lost to {ITEM_WORDS[most.item]} "
             f"({lift_text(most.lost_mm, units)})"
         )
-    torque = shown(capacity.torque_nm, "torque", units, 0)
-    if math.isnan(capacity.slip_margin):
+    torque = shown(torque_nm, "torque", units, 0)
+    if math.isnan(margin):
         return f"Closed, the clutch holds {torque}{lost}."
-    slips = ", so it slips" if capacity.slip_margin < 1 else ""
+    slips = ", so it slips" if margin < 1 else ""
     usual = ", taken a usual friction," if rests_on_usual_friction(mechanism) else ""
     return (
-        f"Closed, the clutch{usual} holds {torque}, {capacity.slip_margin:.2f} times what the "
+        f"Closed, the clutch{weighed or usual} holds {torque}, {margin:.2f} times what the "
         f"engine asks of it{slips}{lost}."
     )
 

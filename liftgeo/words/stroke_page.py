@@ -8,7 +8,12 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from liftgeo.quantities import shown
-from liftgeo.words.certainty import certainty_lines, headline_word, rests_on_usual_friction
+from liftgeo.words.certainty import (
+    FILE_ALONE,
+    certainty_lines,
+    headline_word,
+    rests_on_usual_friction,
+)
 from liftgeo.words.clutch_end import clutch_end_lines
 from liftgeo.words.foot import lines_as_worked
 from liftgeo.words.last import last_lines
@@ -159,8 +164,10 @@ def least_effort_line(result: Result, show: Shown) -> str:
     )
 
 
-def capacity_lines(result: Result, mechanism: Mechanism, show: Shown) -> list[str]:
-    """Return torque, slip margin and clamp force in a line."""
+def capacity_lines(
+    result: Result, mechanism: Mechanism, show: Shown, known: Known | None = None
+) -> list[str]:
+    """Return torque, slip margin and clamp force, and what a weighed spring makes of it."""
     capacity = result.capacity
     text = f"Grip    holds {shown(capacity.torque_nm, 'torque', show.units, 0)}"
     if np.isnan(capacity.slip_margin):
@@ -170,7 +177,15 @@ def capacity_lines(result: Result, mechanism: Mechanism, show: Shown) -> list[st
     text += f"; clamp force {show.pull(capacity.clamp_force_n)}"
     if rests_on_usual_friction(mechanism):
         text += "; facing friction not given, so no verdict on slip"
-    return wrapped(text, indent=_INDENT)
+    lines = wrapped(text, indent=_INDENT)
+    bench = known.bench if known is not None else None
+    if bench is not None and bench.slip_margin is not None:
+        margin = bench.slip_margin.p50
+        slips = ": it slips" if margin < 1 else ""
+        lines.append(
+            f"{_INDENT}as weighed on the bench: {margin:.2f} times what the engine asks{slips}"
+        )
+    return lines
 
 
 def stroke_rows(result: Result, show: Shown, count: int = 9) -> list[str]:
@@ -213,8 +228,13 @@ def stroke_rows(result: Result, show: Shown, count: int = 9) -> list[str]:
     return noted(columns(rows), notes)
 
 
-def next_line(result: Result, mechanism: Mechanism, name: str) -> str:
+def next_line(result: Result, mechanism: Mechanism, name: str, known: Known | None = None) -> str:
     """Return what to do next."""
+    if known is not None and known.bench is not None and known.bench.contradicts:
+        return (
+            f"Next: `liftgeo diagnose {name}` looks for the number of the file that the bench "
+            "contradicts, and ranks what to put right."
+        )
     if result.verdict == "clear" and not any(w.severity == "stop" for w in result.warnings):
         if result.peak.hand_force_n > hand_force_target_n(mechanism):
             return (
@@ -234,10 +254,11 @@ def next_line(result: Result, mechanism: Mechanism, name: str) -> str:
     )
 
 
-def other_ways_line(result: Result, name: str) -> str:
+def other_ways_line(result: Result, name: str, known: Known | None = None) -> str:
     """Return which commands look at the same machine from elsewhere."""
     drawn = f"`liftgeo draw {name}` shows the linkage."
-    if result.verdict == "clear":
+    contradicted = known is not None and known.bench is not None and known.bench.contradicts
+    if result.verdict == "clear" or contradicted:
         return drawn
     return f"`liftgeo diagnose {name}` ranks what to put right; {drawn}"
 
@@ -290,11 +311,14 @@ def stroke_page(
             *_what_follows(mechanism, units),
         ],
         warning_lines(result.warnings, mechanism, units, notes=False),
-        budget_lines(result, show, float(faces.target_mm)),
+        [
+            *(wrapped(FILE_ALONE) if known is not None and known.bench is not None else []),
+            *budget_lines(result, show, float(faces.target_mm)),
+        ],
         [
             *lever_lines(result, show),
             *effort_lines(result, mechanism, show),
-            *capacity_lines(result, mechanism, show),
+            *capacity_lines(result, mechanism, show, known),
         ],
         *(full_lines(result, faces, show) if full else ()),
     )
@@ -304,8 +328,8 @@ def stroke_page(
         warning_lines(result.warnings, mechanism, units, notes=True) if full else [],
         lines_as_worked(offer_lines(offers, show, name), mechanism),
         [
-            *([] if offers else wrapped(next_line(result, mechanism, name))),
-            *wrapped(other_ways_line(result, name)),
+            *([] if offers else wrapped(next_line(result, mechanism, name, known))),
+            *wrapped(other_ways_line(result, name, known)),
             *last_lines(result.warnings, full=full),
         ],
     )

@@ -48,8 +48,12 @@ def verdict_line(result: Result, units: str, word: str = "", known: Known | None
     distance = _distance(result, apart, each, need)
     if known is not None and known.bench is not None:
         distance = _with_the_bench(known, known.bench, units)
-    grip = f"the clutch holds {shown(capacity.torque_nm, 'torque', units, 0)}, "
-    grip += f"{capacity.slip_margin:.2f} times what the engine asks."
+    torque_nm, margin, as_weighed = capacity.torque_nm, capacity.slip_margin, ""
+    if known is not None and known.bench is not None and known.bench.slip_margin is not None:
+        margin, as_weighed = known.bench.slip_margin.p50, "as weighed on the bench, "
+        torque_nm *= margin / capacity.slip_margin
+    grip = f"{as_weighed}the clutch holds {shown(torque_nm, 'torque', units, 0)}, "
+    grip += f"{margin:.2f} times what the engine asks."
     if word.endswith("SLIPS"):
         return f"{word}: {grip} {distance[0].upper()}{distance[1:]}"
     if word:

@@ -298,3 +298,21 @@ def test_a_number_that_cannot_be_laid_names_its_key(typed: str, said: str) -> No
     done = run("stroke", TRACTOR, "--change", typed)
     assert (done.code, done.out) == (2, "")
     assert said in done.err
+
+
+def test_readings_that_contradict_the_file_stand_in_every_output(tmp_path: Path) -> None:
+    path = tmp_path / "weighed.toml"
+    text = TRACTOR.read_text(encoding="utf-8") + '\n[bench]\nclamp_force = "80 kgf"\n'
+    path.write_text(text, encoding="utf-8")
+    done = run("stroke", path)
+    text = " ".join(done.out.split())
+    assert "SLIPS: as weighed on the bench, the clutch holds" in text
+    assert "What follows is by the file alone, the readings from the bench left aside." in text
+    assert "looks for the number of the file that the bench contradicts" in text
+    warnings = {w["key"]: w for w in run("stroke", path, "--json").data["warnings"]}
+    assert "clamp force was read as 785 N" in warnings["bench-contradicts-file"]["message"]
+    figure = tmp_path / "page.pdf"
+    assert run("stroke", path, "--figure", figure).code == 0
+    page = tmp_path / "page.md"
+    assert run("report", path, "-o", page).code == 0
+    assert "its springs as weighed on the bench" in page.read_text(encoding="utf-8")

@@ -11,11 +11,12 @@ from liftgeo.errors import GeometryError
 from liftgeo.mechanism import from_document
 from liftgeo.mechanism.bench import QUANTITIES, Reading
 from liftgeo.mechanism.readings_text import readings_of
-from liftgeo.outcome.conditioned import conditioned, left_by_others
+from liftgeo.outcome.conditioned import conditioned
 from liftgeo.outcome.drawing import draw
 from liftgeo.outcome.evidence import Evidence
 from liftgeo.outcome.outcome import analysed
 from liftgeo.outcome.predicted import predicted
+from liftgeo.outcome.standing_out import left_by_others
 from liftgeo.outcome.uncertain import uncertain
 
 SPARSE = {
@@ -364,6 +365,25 @@ def test_a_reading_that_contradicts_is_not_argued_away() -> None:
     assert found.bench.taken_alone
     assert found.bench.separation_mm.p50 == pytest.approx(wrong, abs=0.01)
     assert found.next == ()
+
+
+@pytest.mark.parametrize(("ratio", "holds"), [(0.4, 0.0), (0.9, 1.0)])
+def test_a_weighed_spring_that_contradicts_moves_the_grip(ratio: float, holds: float) -> None:
+    as_written = usual(**SPARSE)
+    margin = liftgeo.stroke(as_written).capacity.slip_margin
+    clamp_n = liftgeo.stroke(as_written).capacity.clamp_force_n
+    found = liftgeo.known(bench(f"clamp_force_n\n{ratio * clamp_n:.0f} ± 5\n"))
+    assert found.bench.contradicts == ("clamp_force (line 2)",)
+    assert found.bench.slip_margin.p50 == pytest.approx(ratio * margin, rel=2e-3)
+    assert found.holds == holds
+    assert found.odds.slips == 1.0 - holds
+
+
+def test_a_weighed_spring_that_agrees_leaves_the_grip() -> None:
+    clamp_n = liftgeo.stroke(usual(**SPARSE)).capacity.clamp_force_n
+    found = liftgeo.known(bench(f"clamp_force_n\n{clamp_n + 2:.0f} ± 5\n"))
+    assert found.bench.contradicts == ()
+    assert found.bench.slip_margin is None
 
 
 def test_with_left_out_as_nothing_readings_move_what_is_usual() -> None:
