@@ -6,7 +6,7 @@ import re
 import tomllib
 from collections.abc import Mapping
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from liftgeo.as_written import FRACTION_CHARACTERS, quoted, without_commas
 from liftgeo.errors import Fault, FileError, GeometryError, RequestError, nearest
@@ -22,11 +22,13 @@ from liftgeo.files import (
     write_whole,
 )
 from liftgeo.mechanism import Mechanism, from_document
-from liftgeo.mechanism.bench import Reading
 from liftgeo.mechanism.change_keys import TERMS
 from liftgeo.mechanism.key_facts import defaults
 from liftgeo.mechanism.tables import TABLES
 from liftgeo.plain_text import LONGEST_IN_FAULT, cut, latin, one_line, printable, strange_letter
+
+if TYPE_CHECKING:
+    from liftgeo.mechanism.bench import Reading
 
 __all__ = [
     "check_change_name",

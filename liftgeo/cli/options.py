@@ -217,7 +217,7 @@ def with_typed(mechanism: Mechanism, changes: Iterable[str]) -> Mechanism:
 
 def how_sure(mechanism: Mechanism) -> Known | None:
     """Return how sure the answer of a mechanism is; None where nothing is uncertain."""
-    from liftgeo.outcome.uncertain import is_exact
+    from liftgeo.mechanism.left_out import is_exact
 
     if is_exact(mechanism):
         return None

@@ -6,7 +6,7 @@ import itertools
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from functools import cached_property
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
@@ -15,7 +15,7 @@ from liftgeo.chain import Parts
 from liftgeo.errors import Fault, GeometryError, RequestError, nearest
 from liftgeo.mechanism import key_facts, needs, rules
 from liftgeo.mechanism.amounts import laid_on, resolved
-from liftgeo.mechanism.bench import Reading, check_alike, play_of, read_bench
+from liftgeo.mechanism.beside import from_the_bench, goals_of
 from liftgeo.mechanism.changes import Change, check_keys, read_changes, taken_out
 from liftgeo.mechanism.fields import Number
 from liftgeo.mechanism.following import with_misfit
@@ -31,7 +31,6 @@ from liftgeo.mechanism.reading import (
     strange_tables,
     without_blanks,
 )
-from liftgeo.mechanism.remedy_goals import read_goals
 from liftgeo.mechanism.settings import Settings, settings_of
 from liftgeo.mechanism.settling import spelled_out
 from liftgeo.mechanism.tables import DEFAULT_KIND, NEEDED_TABLES, REQUIRED_TABLES, TABLES, Table
@@ -39,6 +38,9 @@ from liftgeo.mechanism.usual import Taken, kinds_of_machine
 from liftgeo.mechanism.varied import Varied
 from liftgeo.parts.bearing import Bearing
 from liftgeo.parts.values import Values
+
+if TYPE_CHECKING:
+    from liftgeo.mechanism.bench import Reading
 
 __all__ = ["Change", "Mechanism", "from_document"]
 
@@ -162,6 +164,8 @@ class Mechanism:
         GeometryError
             One says something else than another of the same thing.
         """
+        from liftgeo.mechanism.bench import check_alike
+
         found, name = (*self.readings, *readings), source or self.readings_file
         check_alike(found, source or self.source)
         origin = self.origin and replace(self.origin, readings=found)
@@ -428,12 +432,11 @@ def from_document(
     settings, worded = settings_of(document, left_out)
     body = {k: v for k, v in document.items() if k in TABLES}
     base = spelled_out({k: v for k, v in flatten(body).items() if k not in TABLES})
-    bench, bench_faults = read_bench(document.get("bench"))
-    play = play_of(bench, base, settings.left_out) if not bench_faults else {}
+    readings, readings_file, play, bench_faults = from_the_bench(document, base, settings)
     base |= play
     changes, faults = read_changes(document.get("changes", {}), base)
-    goals, wrong = read_goals(document.get("remedies", {}), base)
-    faults += [*bench_faults, *wrong]
+    goals, goal_faults = goals_of(document, base)
+    faults += [*bench_faults, *goal_faults]
     faults += [*strange_tables(document), *worded]
     try:
         built = _build(base, str(title), changes, source, body, settings)
@@ -443,5 +446,4 @@ def from_document(
         raise GeometryError((*others, *faults), source) from None
     if faults:
         raise GeometryError(faults, source)
-    built = replace(built, remedy_goals=goals)
-    return replace(built, readings=bench.readings(bool(play)), readings_file=bench.file)
+    return replace(built, remedy_goals=goals, readings=readings, readings_file=readings_file)

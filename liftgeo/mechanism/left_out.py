@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterator, Mapping
-from typing import Any
+from itertools import chain
+from typing import TYPE_CHECKING, Any
 
 from liftgeo.mechanism import key_facts
 from liftgeo.mechanism.grip import travel_from_shapes
 from liftgeo.mechanism.laying import ALTERNATIVES, covers, kind_of
 from liftgeo.mechanism.tables import TABLES
 from liftgeo.mechanism.usual import Taken, UsualFor, range_for
-from liftgeo.quantities import DIMENSIONS
+from liftgeo.quantities import DIMENSIONS, Measured
+
+if TYPE_CHECKING:
+    from liftgeo.mechanism import Mechanism
 
 Keys = Mapping[str, Any]
 
@@ -101,3 +105,11 @@ def left_out(
             its = its.times(1 / float(keys.get("rod.finger_ratio", 1.0)) ** 2)
         found.append(Taken(dotted, its.value, its.low, its.high, unit, its.source, its.log))
     return tuple(found)
+
+
+def is_exact(mechanism: Mechanism) -> bool:
+    """Return whether all was given, without a ± or a range, and nothing was read on the bench."""
+    if mechanism.taken or mechanism.readings:
+        return False
+    values = (v if isinstance(v, tuple) else (v,) for v in mechanism.keys.values())
+    return not any(isinstance(each, Measured) for each in chain.from_iterable(values))

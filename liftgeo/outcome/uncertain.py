@@ -165,11 +165,6 @@ def uncertain(mechanism: Mechanism) -> tuple[Uncertain, ...]:
     return tuple(found)
 
 
-def is_exact(mechanism: Mechanism) -> bool:
-    """Return whether nothing of a mechanism is uncertain, and nothing was read on the bench."""
-    return not (mechanism.readings or uncertain(mechanism))
-
-
 FITTED_ALONE = (
     "cable.free_play",
     "cable.stiffness",

@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 import liftgeo
 from liftgeo.mechanism import Mechanism, from_document
 from liftgeo.mechanism.fields import Number
+from liftgeo.mechanism.left_out import is_exact
 from liftgeo.outcome.drawing import draw
 from liftgeo.outcome.known import Known
 from liftgeo.outcome.shares import additive
@@ -187,6 +188,24 @@ def test_what_two_numbers_make_impossible_together_is_counted():
 
 def test_nothing_uncertain_gives_none():
     assert liftgeo.known(from_document(document())) is None
+    assert is_exact(from_document(document()))
+
+
+@pytest.mark.parametrize(
+    "tables",
+    [
+        SPARSE,
+        {"lever": {"hand_travel": "43 ± 1 mm"}},
+        {"cable": {"free_play": "1 to 2 mm"}},
+        {"bench": {"separation": 0.3}},
+        {"left_out": "nothing", "bench": {"separation": 0.3}},
+    ],
+    ids=["left out", "a ±", "a range", "a reading", "a reading alone"],
+)
+def test_what_is_not_exact_is_told_how_sure(tables: dict[str, Any]):
+    mechanism = usual(**tables)
+    assert not is_exact(mechanism)
+    assert liftgeo.known(mechanism) is not None
 
 
 def test_without_the_engine_it_is_not_told_whether_it_holds():
