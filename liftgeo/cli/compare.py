@@ -97,7 +97,6 @@ def compare(
     wanted = Outputs(as_json, csv, figure, units, force, given(file, *(against or [])))
     _check_positions(positions)
     from liftgeo.studies.compare import compare as set_side_by_side
-    from liftgeo.studies.sensitivity import sensitivity as rank
     from liftgeo.words.compare_page import compare_page
 
     mechanism, names = open_mechanism(file, None, left_out), list(change or [])
@@ -111,7 +110,11 @@ def compare(
     if figure is not None and not sensitivity and rows is None:
         rows = FIGURE_POSITIONS
     found = set_side_by_side(mechanism, names, together=together, against=others, positions=rows)
-    ranking = rank(mechanism) if sensitivity else None
+    ranking = None
+    if sensitivity:
+        from liftgeo.studies.sensitivity import sensitivity as rank
+
+        ranking = rank(mechanism)
     emit(
         wanted,
         page=lambda: compare_page(found, ranking, units, file, how_sure(mechanism), full=full),

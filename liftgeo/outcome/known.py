@@ -19,12 +19,9 @@ from liftgeo.outcome.outcome import VERDICTS
 from liftgeo.outcome.quantiles import quantiles
 from liftgeo.outcome.results import plain
 from liftgeo.outcome.shares import Additive, Dependent
-from liftgeo.outcome.uncertain import PLUS_MINUS_SD
+from liftgeo.outcome.uncertain import PLUS_MINUS_SD, SURE
 
 Array = NDArray[np.float64]
-
-SURE = 0.95
-"""A word is firm where it holds 19 times in 20."""
 
 _MOST_NEXT = 3
 _WORTH_IT = 0.005

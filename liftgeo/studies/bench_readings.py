@@ -18,11 +18,10 @@ from liftgeo.mechanism.bench import (
     Reading,
 )
 from liftgeo.outcome.drawing import Drawn
-from liftgeo.outcome.known import SURE
 from liftgeo.outcome.predicted import predicted
 from liftgeo.outcome.results import FullLeverResult
 from liftgeo.outcome.shares import Dependent
-from liftgeo.outcome.uncertain import PLUS_MINUS_SD
+from liftgeo.outcome.uncertain import PLUS_MINUS_SD, SURE
 
 Array = NDArray[np.float64]
 

@@ -16,10 +16,10 @@ from liftgeo.mechanism import Mechanism
 from liftgeo.mechanism.consequence import consequence
 from liftgeo.outcome.csv_text import csv_text
 from liftgeo.outcome.html_table import Cell, html_table
-from liftgeo.outcome.known import SURE
 from liftgeo.outcome.outcome import TOLERANCE_MM, VERDICTS
 from liftgeo.outcome.results import Result, plain
 from liftgeo.outcome.together import outcomes, results
+from liftgeo.outcome.uncertain import SURE
 from liftgeo.studies.reasons import Account, accounts_of, reason_between
 from liftgeo.studies.sets import Nearest, nearest
 from liftgeo.studies.sure import Sure, how_sure

@@ -17,12 +17,12 @@ from liftgeo.outcome.csv_text import csv_text
 from liftgeo.outcome.drawing import SAMPLES, SEED, Drawn, drawn_from
 from liftgeo.outcome.evidence import Evidence
 from liftgeo.outcome.html_table import html_table
-from liftgeo.outcome.known import SURE, Known, known_from
+from liftgeo.outcome.known import Known, known_from
 from liftgeo.outcome.normal import shares_below
 from liftgeo.outcome.quantiles import quantiles
 from liftgeo.outcome.results import Result, plain
 from liftgeo.outcome.standing_out import CONTRADICTS, away_from_others
-from liftgeo.outcome.uncertain import RANGE_SD, Uncertain, uncertain
+from liftgeo.outcome.uncertain import RANGE_SD, SURE, Uncertain, uncertain
 from liftgeo.plain_text import one_line
 from liftgeo.studies.bench_readings import NextReading, next_readings
 from liftgeo.studies.least_squares import Fit, least_squares

@@ -14,9 +14,9 @@ from liftgeo.mechanism import Change, Mechanism
 from liftgeo.mechanism.changes import said_by_the_hand
 from liftgeo.mechanism.convert import hand_force_target_n, slip_margin_target
 from liftgeo.mechanism.laying import lay
-from liftgeo.outcome.known import SURE
 from liftgeo.outcome.outcome import TOLERANCE_MM, VERDICTS
 from liftgeo.outcome.together import Place, places_of
+from liftgeo.outcome.uncertain import SURE
 from liftgeo.studies.sure import Sure, how_sure
 
 Names = tuple[str, ...]

@@ -15,12 +15,12 @@ from liftgeo.mechanism import Mechanism
 from liftgeo.outcome.analysis import stroke
 from liftgeo.outcome.csv_text import csv_text
 from liftgeo.outcome.drawing import SEED, Drawn, draw, worked_out
-from liftgeo.outcome.known import SURE, Known, Range, how_measured, known_from, range_of
+from liftgeo.outcome.known import Known, Range, how_measured, known_from, range_of
 from liftgeo.outcome.outcome import VERDICTS
 from liftgeo.outcome.quantiles import quantiles
 from liftgeo.outcome.results import Result, plain
 from liftgeo.outcome.shares import Additive, Dependent, totals
-from liftgeo.outcome.uncertain import Uncertain, shares_of
+from liftgeo.outcome.uncertain import SURE, Uncertain, shares_of
 from liftgeo.version import __version__
 
 Array = NDArray[np.float64]

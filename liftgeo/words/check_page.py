@@ -21,7 +21,7 @@ from liftgeo.mechanism.laying import kind_of
 from liftgeo.mechanism.outlines import points_of
 from liftgeo.mechanism.tables import TABLES
 from liftgeo.mechanism.to_add import to_add
-from liftgeo.outcome.known import SURE
+from liftgeo.outcome.uncertain import SURE
 from liftgeo.plain_text import cut
 from liftgeo.quantities import DIMENSIONS, Measured, Ranged, converted, shown
 from liftgeo.words.certainty import in_twenty

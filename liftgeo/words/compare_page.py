@@ -13,7 +13,6 @@ from liftgeo.words.certainty import headline_word, sure_line
 from liftgeo.words.follow_lines import follow_text
 from liftgeo.words.foot import as_worked, lines_as_worked
 from liftgeo.words.last import last_lines
-from liftgeo.words.lead_on_lines import lead_on_lines
 from liftgeo.words.lines import columns, headline, listed, one_line, page, wrapped
 from liftgeo.words.names import AS_IT_STANDS, UNTITLED
 from liftgeo.words.nearest_lines import nearest_lines
@@ -383,6 +382,13 @@ def sensitivity_lines(mechanism: Mechanism, ranking: Sensitivities, show: Shown)
     return [*columns(rows), *wrapped(words)]
 
 
+def _lead_on(mechanism: Mechanism, ranking: Sensitivities, name: str) -> list[str]:
+    """Return the search to run after a ranking, as lines."""
+    from liftgeo.words.lead_on_lines import lead_on_lines
+
+    return lead_on_lines(mechanism, shown_rows(mechanism, ranking), name)
+
+
 def compare_page(
     found: Comparison,
     ranking: Sensitivities | None,
@@ -429,8 +435,6 @@ def compare_page(
         more_lines(found, show) if count and full else [],
         worked(wrapped(PHYSICS)) if full or ranked else [],
         next_lines(found, show, name),
-        lead_on_lines(base.mechanism, shown_rows(base.mechanism, ranking), name)
-        if ranking is not None
-        else [],
+        _lead_on(base.mechanism, ranking, name) if ranking is not None else [],
         last_lines(full=full),
     )
