@@ -18,6 +18,7 @@ from numpy.typing import NDArray
 
 from liftgeo.figures.style import DRAWING_PT, GREY
 
+LineStyle: TypeAlias = str | tuple[int, tuple[float, float]]
 Point: TypeAlias = Sequence[float] | NDArray[np.float64]
 
 DIMENSION_PT = DRAWING_PT
@@ -29,6 +30,9 @@ _ARROW_MM, _ARROW_HALF = 2.6, math.radians(9.0)
 _THIN_PT = 0.55
 _LETTER = 0.59  # mean width of a letter over its size
 _ABOVE_MM = 0.5
+_PAST_AXIS_MM = 3.0
+_DOT_PT = 2.2
+_DASHED: LineStyle = (0, (5.0, 3.0))
 ARROW = "→"
 """Stands between two numbers of one line: what it was, and what it is."""
 
@@ -42,6 +46,8 @@ def plot_dimension(
     offset_mm: float = 8.0,
     per_mm: float = 1.0,
     text_at: float = 0.5,
+    half: bool = False,
+    dashed: bool = False,
 ) -> Axes:
     """Draw the distance between two points as a dimension line beside them.
 
@@ -60,6 +66,11 @@ def plot_dimension(
         Units of the Axes that make 1 mm on paper.
     text_at : float
         Where the number stands along the line, 0 at its start and 1 at its end.
+    half : bool
+        Whether the start lies on the axis of a half section: the line passes the axis a little and
+        has its arrow at the end alone.
+    dashed : bool
+        Whether the line is dashed, of a size that nobody measured.
     """
     a, b = np.asarray(start, float), np.asarray(end, float)
     apart = float(np.hypot(*(b - a)))
@@ -68,16 +79,20 @@ def plot_dimension(
     along = (b - a) / apart
     aside = np.array([-along[1], along[0]])
     side = math.copysign(1.0, offset_mm)
-    for point in (a, b):
+    looks = _DASHED if dashed else "-"
+    for point in (b,) if half else (a, b):
         near = point + side * aside * min(_GAP_MM, abs(offset_mm)) * per_mm
-        _thin(ax, near, point + side * aside * (abs(offset_mm) + _OVER_MM) * per_mm)
+        _thin(ax, near, point + side * aside * (abs(offset_mm) + _OVER_MM) * per_mm, looks)
     first, last = (point + aside * offset_mm * per_mm for point in (a, b))
-    wide = text_width_mm(text)
-    if apart / per_mm <= wide + 2 * _ARROW_MM and ARROW in text:
-        text = text.replace(f" {ARROW} ", f" {ARROW}\n")  # what it was, and below it what it is
+    wide = max(text_width_mm(line) for line in text.splitlines())
+    if not half and apart / per_mm <= wide + 2 * _ARROW_MM:
+        text = _broken(ax, last, along, text, per_mm)
         wide = max(text_width_mm(line) for line in text.splitlines())
+    if half:
+        _half_line(ax, first, last, text, per_mm, looks)
+        return ax
     if apart / per_mm > wide + 2 * _ARROW_MM:
-        _thin(ax, first, last)
+        _thin(ax, first, last, looks)
         _arrow(ax, first, -along, per_mm)
         _arrow(ax, last, along, per_mm)
         _text(ax, first + text_at * (last - first), along, text, per_mm)
@@ -85,11 +100,64 @@ def plot_dimension(
     beyond = (2 * _ARROW_MM + wide) * per_mm
     if _room(ax, last + beyond * along) < 0 < _room(ax, first - beyond * along):
         first, last, along = last, first, -along
-    _thin(ax, first - 2 * _ARROW_MM * per_mm * along, last + beyond * along)
+    _thin(ax, first - 2 * _ARROW_MM * per_mm * along, last + beyond * along, looks)
     _arrow(ax, first, along, per_mm)
     _arrow(ax, last, -along, per_mm)
     middle = last + (1.5 * _ARROW_MM + wide / 2) * per_mm * along
     _text(ax, middle, along, text, per_mm)
+    return ax
+
+
+def _broken(
+    ax: Axes, last: NDArray[np.float64], along: NDArray[np.float64], text: str, per_mm: float
+) -> str:
+    """Return a text that has no room between its arrows, on two lines where that is shorter."""
+    if ARROW in text:
+        return text.replace(f" {ARROW} ", f" {ARROW}\n")  # what it was, and below it what it is
+    beyond = (2 * _ARROW_MM + text_width_mm(text)) * per_mm
+    return text if _room(ax, last + beyond * along) > 0 else text.replace(" ", "\n", 1)
+
+
+def _half_line(
+    ax: Axes,
+    first: NDArray[np.float64],
+    last: NDArray[np.float64],
+    text: str,
+    per_mm: float,
+    looks: LineStyle,
+) -> None:
+    """Draw the line of a size across, of which only one half is drawn (ISO 129-1, from memory)."""
+    apart = float(np.hypot(*(last - first)))
+    along = (last - first) / apart
+    wide = max(text_width_mm(each) for each in text.splitlines())
+    lacking = wide + 2 * _ARROW_MM - apart / per_mm
+    start = first - max(_PAST_AXIS_MM, lacking) * per_mm * along
+    if _room(ax, first) < 0:  # the axis lies outside what is drawn: only the part's end of the line
+        start = last - (wide + 3 * _ARROW_MM) * per_mm * along
+    _thin(ax, start, last, looks)
+    _arrow(ax, last, along, per_mm)
+    _text(ax, (start + last) / 2, along, text, per_mm)
+
+
+def plot_spot(start: Point, point: Point, text: str, *, ax: Axes, per_mm: float = 1.0) -> Axes:
+    """Draw a leader line from a text to a spot on a part, a dot there (ISO 129-1, from memory).
+
+    Parameters
+    ----------
+    start : array
+        Where the leader begins and the text stands, above or below it by the way the leader runs;
+        of shape (2,), in the units of the Axes.
+    point : array
+        The spot.
+    text : str
+    ax : Axes
+    per_mm : float
+        Units of the Axes that make 1 mm on paper.
+    """
+    a, b = np.asarray(start, float), np.asarray(point, float)
+    _thin(ax, a, b)
+    ax.plot([b[0]], [b[1]], marker="o", markersize=_DOT_PT, color=GREY, linestyle="", zorder=5)
+    _text(ax, a, np.array([1.0, 0.0]), text, per_mm)
     return ax
 
 
@@ -107,6 +175,7 @@ def plot_arc_dimension(
     *,
     ax: Axes,
     per_mm: float = 1.0,
+    level: bool = False,
 ) -> Axes:
     """Draw the way along an arc as a dimension line on that arc.
 
@@ -123,6 +192,8 @@ def plot_arc_dimension(
     ax : Axes
     per_mm : float
         Units of the Axes that make 1 mm on paper.
+    level : bool
+        Whether a thin line runs from the centre to where the arc begins.
     """
     middle = np.asarray(centre, float)
     first, last = angles_rad
@@ -139,6 +210,8 @@ def plot_arc_dimension(
         _thin(
             ax, middle + (radius - 2.5 * per_mm) * way, middle + (radius + _OVER_MM * per_mm) * way
         )
+    if level:
+        _thin(ax, middle, middle + radius * ways[0])
     half = ways[len(ways) // 2]
     along = np.array([-half[1], half[0]])
     outside = middle + (radius + (0.5 * DIMENSION_PT * MM_PER_PT + 0.9) * per_mm) * half
@@ -151,8 +224,11 @@ def text_width_mm(text: str, size_pt: float = DIMENSION_PT) -> float:
     return len(text) * _LETTER * size_pt * MM_PER_PT
 
 
-def _thin(ax: Axes, first: NDArray[np.float64], last: NDArray[np.float64]) -> None:
-    ax.plot([first[0], last[0]], [first[1], last[1]], color=GREY, linewidth=_THIN_PT, zorder=4)
+def _thin(
+    ax: Axes, first: NDArray[np.float64], last: NDArray[np.float64], looks: LineStyle = "-"
+) -> None:
+    ends = np.transpose([first, last])
+    ax.plot(*ends, color=GREY, linewidth=_THIN_PT, linestyle=looks, zorder=4)
 
 
 def _arrow(ax: Axes, tip: NDArray[np.float64], way: NDArray[np.float64], per_mm: float) -> None:

@@ -60,6 +60,11 @@ class Pad(NamedTuple):
     right: float
     top: float
 
+    def filled(self, box: Box, across: float) -> float:
+        """Return how tall a room of a width is that a box fills with this margin [mm]."""
+        wide, tall = (max(size, 1e-6) for size in box.size)
+        return (across - self.left - self.right) * tall / wide + self.bottom + self.top
+
 
 def scale_for(box: Box, room: tuple[float, float], pad: Pad) -> float:
     """Return the largest scale at which a box fits a room with a margin, paper over real."""
@@ -68,6 +73,13 @@ def scale_for(box: Box, room: tuple[float, float], pad: Pad) -> float:
     for step in _STEPS:
         if wide * step <= inside[0] and tall * step <= inside[1]:
             return step
+    return whole_room(box, room, pad)
+
+
+def whole_room(box: Box, room: tuple[float, float], pad: Pad) -> float:
+    """Return the scale at which a box fills a room with a margin, paper over real."""
+    wide, tall = (max(size, 1e-6) for size in box.size)
+    inside = (max(room[0] - pad.left - pad.right, 1.0), max(room[1] - pad.bottom - pad.top, 1.0))
     return min(inside[0] / wide, inside[1] / tall)
 
 

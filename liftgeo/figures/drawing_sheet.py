@@ -20,7 +20,9 @@ from liftgeo.figures.drawings import (
     plot_release_unit,
 )
 from liftgeo.figures.page import wrapped
+from liftgeo.figures.part_dimensions import sizes_of_views
 from liftgeo.figures.shape_lines import DASHES, STOCK, weights
+from liftgeo.figures.sizes import keys_of_sizes
 from liftgeo.figures.style import DRAWING_PT, GREY, INK, styled
 from liftgeo.outcome.results import Result
 from liftgeo.safety import WORK_SAFELY_IN_BRIEF
@@ -36,7 +38,7 @@ _TITLE_PT, _HEAD_PT = 13.0, 9.0
 _LINE_MM = 3.6
 _SHORT_NAMES = 0.25  # share of a column that names of one word need
 _SIDE_MM = 50.0  # column of numbers beside each end
-_ROW_MM = 68.0
+_ROW_MM = 84.0
 _WIDEST_ROW_MM = 70.0
 _BLOCK_LINES = 5  # at least
 MOST_POSITIONS = 8
@@ -241,7 +243,7 @@ def _lower_row(
     """Place release unit, spring (and finger) and plates in a row, as far as the file reaches."""
     there = drawn.views(drawn.full)
     names = [n for n in ("release", "spring", "fingers", "plates") if n in there]
-    shares = {"release": 1.15, "spring": 0.95, "fingers": 0.8, "plates": 1.25}
+    shares = {"release": 1.2, "spring": 1.1, "fingers": 0.75, "plates": 1.15}
     whole = sum(shares[n] for n in names)
     x = MARGIN_MM
     for name in names:
@@ -271,7 +273,11 @@ def _cell(
         words.view_note(drawn.views(drawn.full)[name], mechanism, drawn.magnified), inside
     )
     table = {"plates": "stack", "fingers": "rod"}.get(name, name)
-    rows = [] if name in ("plates", "fingers") else words.read_rows(mechanism, table, units)
+    rows = []
+    if name in ("release", "spring"):
+        views = [drawn.views(place)[name] for place in drawn.positions]
+        shown = keys_of_sizes(sizes_of_views(mechanism, name, views)[1])
+        rows = words.read_rows(mechanism, table, units, shown)
     numbers = words.plate_rows(drawn, units) if name == "plates" else []
     lines = [line for key, value in rows for line in _in_cell(key, value, wide - 4.0)]
     count = len(lines) + len(numbers)

@@ -14,9 +14,20 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
 from liftgeo.figures.dimension_lines import plot_arc_dimension, plot_dimension
-from liftgeo.figures.drawing_paper import Pad, box_of, lay_out, room_mm, scale_bar, scale_for
+from liftgeo.figures.drawing_paper import (
+    Pad,
+    box_of,
+    lay_out,
+    room_mm,
+    scale_bar,
+    scale_for,
+    whole_room,
+)
 from liftgeo.figures.labels import notes_on
+from liftgeo.figures.link_sizes import link_sizes
+from liftgeo.figures.part_dimensions import pad_of, said_of, sizes_of_views
 from liftgeo.figures.shape_lines import HEAVY_PT, LIGHT_PT, STOCK, SWEPT, plot_view, weights
+from liftgeo.figures.sizes import Said, plot_sizes
 from liftgeo.figures.style import DRAWING_PT, GREY, styled
 from liftgeo.outline.links import Outline
 from liftgeo.outline.outlined import swept_by_arm
@@ -27,6 +38,7 @@ from liftgeo.words.foot import as_worked
 
 _ALONE_IN = (6.3, 4.2)
 END_PAD = Pad(9.0, 13.0, 3.0, 6.0)
+BENCH_PAD = Pad(9.0, 9.0, 9.0, 9.0)
 CELL_PAD = Pad(2.0, 7.0, 2.0, 2.0)
 _ARC_MM = 4.5
 _PERPENDICULAR = (0, (7, 2, 1.5, 2))
@@ -67,6 +79,7 @@ def _draw(
     stock: Drawn | None,
     scale: float | None,
     pad: Pad,
+    beside: View | None = None,
 ) -> tuple[list[View], float]:
     """Draw a view at all positions, the unchanged mechanism in grey below; return it and per_mm."""
     ours, theirs = common_frames(drawn, stock)
@@ -75,13 +88,16 @@ def _draw(
     if not views:
         ax.set_axis_off()
         return [], 1.0
-    box = box_of([*views, *below])
+    more = [beside] if beside is not None and beside.shapes else []
+    box = box_of([*views, *below, *more])
     scale = scale or scale_for(box, room_mm(ax), pad)
     per_mm = lay_out(ax, box, scale, pad)
     for view, weight in zip(below, weights(len(below)), strict=True):
         plot_view(view, ax=ax, weight_pt=weight, colour=STOCK, fixed=view is below[0])
     for view, weight in zip(views, weights(len(views)), strict=True):
         plot_view(view, ax=ax, weight_pt=weight, fixed=view is views[0])
+    for view in more:
+        plot_view(view, ax=ax, weight_pt=LIGHT_PT)
     return views, per_mm
 
 
@@ -118,7 +134,11 @@ def plot_link(
         without moment arms and scale bar: a drawing to measure after.
     """
     ax = _prepared(ax)
-    views, per_mm = _draw(table, drawn, ax, stock, scale, END_PAD)
+    if texts is not None and scale is None:
+        box = box_of(_views(drawn, drawn.outline.as_drawn(), table))
+        scale = whole_room(box, room_mm(ax), BENCH_PAD)
+    pad = END_PAD if texts is None else BENCH_PAD
+    views, per_mm = _draw(table, drawn, ax, stock, scale, pad)
     first, last = views[0], views[-1]
     if texts is None:
         _moment_arms(ax, drawn, table, (first, last) if len(views) > 1 else (first,))
@@ -126,6 +146,13 @@ def plot_link(
             _swept(ax, drawn, stock)
     if dimensions:
         _distances(ax, drawn, table, first, per_mm, units, stock, texts)
+        more = link_sizes(drawn, table, first, per_mm, bench=texts is not None)
+        said = (
+            said_of(drawn.mechanism, more, units, stock.mechanism if stock is not None else None)
+            if texts is None
+            else {key: Said(text) for key, text in texts.items() if text}
+        )
+        plot_sizes(more, said, ax=ax, per_mm=per_mm, box=box_of(views))
     if names:
         for point, word in words.POINT_WORDS[table].items():
             if point in first.points:
@@ -236,12 +263,28 @@ def _moment_arms(ax: Axes, drawn: Drawn, table: str, views: tuple[View, ...]) ->
         )
 
 
-def _cell(
-    name: str, drawn: Drawn, ax: Axes | None, units: str, stock: Drawn | None, scale: float | None
+def _sized_cell(
+    name: str,
+    drawn: Drawn,
+    ax: Axes | None,
+    units: str,
+    stock: Drawn | None,
+    scale: float | None,
+    dimensions: bool,
 ) -> Axes:
-    """Draw one view at all positions, with a bar for its scale."""
+    """Draw release unit or spring at all positions, its sizes at rest, a bar for the scale."""
     ax = _prepared(ax)
-    _, per_mm = _draw(name, drawn, ax, stock, scale, CELL_PAD)
+    views = _views(drawn, None, name)
+    if not dimensions or not views:
+        _, per_mm = _draw(name, drawn, ax, stock, scale, CELL_PAD)
+        scale_bar(ax, 1 / per_mm, units)
+        return ax
+    beside, sizes = sizes_of_views(drawn.mechanism, name, views)
+    before = stock.mechanism if stock is not None else None
+    said = said_of(drawn.mechanism, sizes, units, before)
+    pad = pad_of(sizes, said) if sizes else CELL_PAD
+    _, per_mm = _draw(name, drawn, ax, stock, scale, pad, beside)
+    plot_sizes(sizes, said, ax=ax, per_mm=per_mm, box=box_of(views))
     scale_bar(ax, 1 / per_mm, units)
     return ax
 
@@ -254,6 +297,7 @@ def plot_release_unit(
     units: str = "metric",
     stock: Drawn | None = None,
     scale: float | None = None,
+    dimensions: bool = True,
 ) -> Axes:
     """Draw the release unit to scale, as its kind is seen best; the rod travels upward.
 
@@ -267,8 +311,10 @@ def plot_release_unit(
         The unchanged mechanism, drawn in grey below.
     scale : float, optional
         Paper over real; by default the largest usual one that fits the Axes.
+    dimensions : bool
+        Whether its main sizes are dimensioned.
     """
-    return _cell("release", drawn, ax, units, stock, scale)
+    return _sized_cell("release", drawn, ax, units, stock, scale, dimensions)
 
 
 @styled
@@ -279,6 +325,7 @@ def plot_clamping_spring(
     units: str = "metric",
     stock: Drawn | None = None,
     scale: float | None = None,
+    dimensions: bool = True,
 ) -> Axes:
     """Draw the clamping spring at its height at every position, to scale.
 
@@ -292,8 +339,10 @@ def plot_clamping_spring(
         The unchanged mechanism, drawn in grey below.
     scale : float, optional
         Paper over real; by default the largest usual one that fits the Axes.
+    dimensions : bool
+        Whether its main sizes are dimensioned.
     """
-    return _cell("spring", drawn, ax, units, stock, scale)
+    return _sized_cell("spring", drawn, ax, units, stock, scale, dimensions)
 
 
 @styled

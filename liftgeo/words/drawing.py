@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Collection
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -68,6 +69,14 @@ DIMENSIONS = {
     },
 }  # fmt: skip
 """Of each kind of lever and arm: the key that gives a distance, and the points it lies between."""
+
+
+def points_apart(table: str, view: View) -> tuple[str, ...]:
+    """Return the keys of those distances whose two points a view of lever or arm has."""
+    every = (each for kind in DIMENSIONS[table].values() for each in kind)
+    found = [key for key, first, last in every if first in view.points and last in view.points]
+    return tuple(dict.fromkeys(found))
+
 
 MOST_COLUMNS = 3
 _MOST_READ = 6
@@ -156,6 +165,48 @@ def distance_text(
     return words
 
 
+def size_text(
+    mechanism: Mechanism,
+    key: str,
+    size: float,
+    dimension: str,
+    units: str,
+    stock: Mechanism | None = None,
+) -> tuple[str, bool]:
+    """Return the number of a size of unit or spring, and whether the file gives it.
+
+    As measured; in brackets where it follows from others (no key); else what it is drawn as.
+
+    Parameters
+    ----------
+    size : float
+        As it is drawn [mm or deg].
+    stock : Mechanism, optional
+        The unchanged mechanism: both numbers where they differ.
+    """
+    sign = "°" if dimension == "angle" else ""
+    fewest = 1 if dimension == "angle" or units == "metric" else 3
+
+    def told(value: float) -> str:
+        said = as_measured(value, dimension, units)
+        return f"{said.replace(' ±', f'{sign} ±').replace(' to', f'{sign} to')}{sign}"
+
+    drawn = f"{converted(size, dimension, units):.{fewest}f}{sign}"
+    value = mechanism.keys.get(key)
+    if not key:
+        return f"({drawn})", True
+    if value is None:
+        return f"{drawn} assumed", False
+    if not isinstance(value, float | int):  # one of several readings
+        return told(size), True
+    if abs(size - abs(float(value))) > _ALIKE * max(size, 1.0):
+        return f"{told(value)} → ({drawn})", True
+    before = stock.keys.get(key) if stock is not None else None
+    if before is not None and float(before) != float(value):
+        return f"{told(before)} → {told(value)}", True
+    return told(value), True
+
+
 _ALIKE = 1e-9
 """Share by which two lengths may differ and count as one."""
 
@@ -191,8 +242,13 @@ def gap_notes(drawn: Drawn, table: str, units: str) -> list[str]:
     return notes
 
 
-def read_rows(mechanism: Mechanism, table: str, units: str) -> list[tuple[str, str]]:
-    """Return the numbers of a table as the file gives them; "usual" behind what it does not."""
+def read_rows(
+    mechanism: Mechanism, table: str, units: str, shown: Collection[str] = ()
+) -> list[tuple[str, str]]:
+    """Return the numbers of a table as the file gives them; "usual" behind what it does not.
+
+    Those whose keys are in `shown` stand at dimension lines already.
+    """
     usual = {item.key for item in mechanism.taken}
     rows = []
     for key, value in mechanism.keys.items():
@@ -200,7 +256,7 @@ def read_rows(mechanism: Mechanism, table: str, units: str) -> list[tuple[str, s
         number = number_of(key, kind_of(mechanism.keys, home)) if home == table else None
         if number is None or not isinstance(value, float | int) or isinstance(value, bool):
             continue
-        if key not in mechanism.given and key not in usual:
+        if key in shown or (key not in mechanism.given and key not in usual):
             continue
         said = as_measured(value, number.dimension, units, unit=True)
         if value == math.inf:

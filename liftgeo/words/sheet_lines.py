@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from liftgeo.quantities import unit_of
 from liftgeo.words.drawing import SPRING_WORDS, UNIT_WORDS
+from liftgeo.words.undrawn import NO_LETTER, NOT_IN_VIEW
 
 if TYPE_CHECKING:
     from liftgeo.words.measuring_sheet import Asked, Block, Row
@@ -16,13 +17,16 @@ READINGS = (
     "back slowly and read again. Separation: feeler, lever wedged."
 )
 
+NOTES = "Notes: each number three times, what is worn, what was hard to reach"
+"""Over the ruled lines of a page with room left."""
+
 
 def opening(asked: Asked, units: str) -> list[str]:
     """Return how the sheet is filled in, and what stands on it already."""
     said = [
         "Write each number with what it may be out by 19 times in 20, as 26.0 ± 0.2; a range will "
         "do, as 1 to 3. Take it three times. What you cannot measure, leave blank: it is taken as "
-        "usual. Letters stand on the drawings. How well: common practice, no source.",
+        "usual. Letters stand on the drawings. How well: common practice, no source. " + NO_LETTER,
         "Afterwards type the numbers under the same keys into the file that `liftgeo new` writes, "
         "or into the page of `liftgeo live`.",
     ]
@@ -46,7 +50,9 @@ def drawing_notes(block: Block, from_file: bool) -> list[str]:
     shows = {
         "release": UNIT_WORDS.get(block.kind, ""),
         "spring": SPRING_WORDS.get(block.kind, ""),
-        "faces": "half a section, the axis below",
+        "faces": "half a section, the axis below; dots: where the gauge stands",
+        "cable": "a sign, not to scale; add up every bend like the one shown",
+        "rod": "a sign, not to scale, its play wide open",
     }.get(block.table, "at rest; the hand's way along its arc" if block.table == "lever" else "")
     if (block.table, block.kind) == ("release", "quick-thread"):
         shows = "one turn of the thread, laid out flat"
@@ -58,7 +64,9 @@ def drawing_notes(block: Block, from_file: bool) -> list[str]:
         if from_file
         else "Sizes invented: not to the scale of your machine."
     )
-    return [*notes, sizes, *([f"CAUTION: {block.care}"] if block.care else [])]
+    if block.table in ("cable", "rod"):
+        sizes = ""
+    return [*notes, *filter(None, [sizes]), *([f"CAUTION: {block.care}"] if block.care else [])]
 
 
 def first_lines(number: int, row: Row, share: str) -> tuple[str, str]:
@@ -69,7 +77,8 @@ def first_lines(number: int, row: Row, share: str) -> tuple[str, str]:
 def told(row: Row) -> str:
     """Return what a number is and how it is measured."""
     how = row.how or "hardly to be measured; leave it blank unless you know it"
-    return f"{row.what}: {how}"
+    why = NOT_IN_VIEW.get(row.key)
+    return f"{row.what}: {how}" + (f" (not drawn: {why})" if why else "")
 
 
 def reading_heads(units: str) -> tuple[str, ...]:

@@ -44,6 +44,7 @@ from liftgeo.figures.labels import Notes
 from liftgeo.figures.shape_lines import STOCK, curve, weights
 from liftgeo.figures.style import drawing
 from liftgeo.mechanism import from_document
+from liftgeo.mechanism.samples import sample_document
 from liftgeo.quantities import Measured
 from liftgeo.words import drawing as words
 
@@ -530,3 +531,99 @@ def test_no_text_of_a_sheet_is_smaller_than_six_points_on_a5() -> None:
     sizes = [text.get_fontsize() for text in sheet.findobj(Text) if text.get_text().strip()]
     assert sizes
     assert min(sizes) * math.sqrt(0.5) >= 6.0  # A5 is A4 by the square root of a half: ISO 216
+
+
+# --- sizes of release unit and spring ---
+
+SIZED_KINDS = [("release", k) for k in KINDS["release"]] + [("spring", k) for k in KINDS["spring"]]
+UNITS_OF = {"in_series": "", "count": "", "ball_count": "", "rate": "N/mm", "ramp_angle": "deg"}
+UNITS_OF |= {"rest_angle": "deg"}
+
+
+def measured_with_a_width(table: str, kind: str):
+    """Return a mechanism of invented sizes, each of unit and spring given with a ±."""
+    document = sample_document({table: kind})
+    for part in ("release", "spring"):
+        for key, value in document[part].items():
+            unit = UNITS_OF.get(key, "mm")
+            if isinstance(value, int | float) and unit:
+                document[part][key] = f"{value} ± {0.01 * abs(value) + 0.01:.2f} {unit}"
+    return from_document(document, "invented")
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("units", ["metric", "inch"])
+@pytest.mark.parametrize(("table", "kind"), SIZED_KINDS, ids=str)
+def test_sizes_of_unit_and_spring_stand_apart_each_in_its_cell(
+    table: str, kind: str, units: str
+) -> None:
+    sheet = sheet_of(measured_with_a_width(table, kind), units=units)
+    check_apart(sheet)
+    for text, area in _areas(sheet):
+        if text.axes is not None:
+            cell = Area.from_bounds(*text.axes.bbox.extents).buffer(4.0)
+            assert cell.contains(area), text.get_text()
+
+
+@pytest.mark.parametrize(
+    ("table", "kind", "said"),
+    [
+        ("release", "ball-ramp", {"15° ± 0.16°", "9.0 ± 0.1"}),
+        ("release", "quick-thread", {"(19.1°)"}),  # atan(24 / (22 pi)), by hand
+        ("release", "rack", {"5.0 ± 0.06"}),
+        ("release", "crank", {"6.0 ± 0.07", "18.0 ± 0.19", "-25° ± 0.26°"}),
+        ("release", "eccentric", {"5.0 ± 0.06", "12.0 ± 0.13", "-25° ± 0.26°"}),
+        # Two discs of 3 mm, of 9 mm cone each, less the 2 mm pressed: 2 x 12 - 2 mm, by hand.
+        ("spring", "coned-disc", {"⌀ 60.0 ± 0.61", "⌀ 30.0 ± 0.31", "3.0 ± 0.04", "(22.0)"}),
+        ("spring", "coils", {"36.0 ± 0.37"}),
+        ("spring", "table", {"19.0 assumed"}),  # no height given: 3 x 8 - 5 mm, and dashed
+    ],
+)  # fmt: skip
+def test_a_size_of_unit_or_spring_is_told_as_it_was_measured(table, kind, said) -> None:
+    plot = PLOTS[table]
+    ax = plot(liftgeo.drawn(measured_with_a_width(table, kind)))
+    there = {text.get_text().replace("\n", " ") for text in ax.texts}
+    assert said <= there
+
+
+def test_a_measured_law_has_its_last_reading_that_is_drawn() -> None:
+    ax = plot_release_unit(liftgeo.drawn(mechanism(**ODD["release profile"])))
+    keys = KINDS["release"]["profile"]
+    (text,) = (t.get_text() for t in ax.texts if t.get_text().endswith("°"))
+    place = list(keys["angle"]).index(float(text.removesuffix("°")))
+    assert f"{keys['travel'][place]:.1f}" in {t.get_text() for t in ax.texts}
+
+
+def test_the_line_of_a_size_that_nobody_measured_is_dashed() -> None:
+    for given, dashed in ((9.0, False), (None, True)):  # else a quarter of 17 mm, twice: 8.5
+        document = sample_document({})
+        document["release"]["ball_diameter"] = given
+        unwanted = {None} if given else {None, document["release"]["ball_count"]}
+        document["release"] = {k: v for k, v in document["release"].items() if v not in unwanted}
+        ax = plot_release_unit(liftgeo.drawn(from_document(document, "invented")))
+        (text,) = (t for t in ax.texts if t.get_text().startswith(("8.5", "9.0")))
+        assert ("assumed" in text.get_text()) is dashed
+        level = text.get_position()[1]
+        near = [
+            line
+            for line in ax.lines
+            if line.get_alpha() is None and np.ptp(line.get_ydata()) == 0.0
+            and abs(line.get_ydata()[0] - level) < 1.0 and line.get_gid() is None
+        ]  # fmt: skip
+        assert [line.is_dashed() for line in near] == [dashed]
+
+
+def test_a_changed_size_of_the_unit_shows_what_it_was() -> None:
+    file = changeable()
+    ax = plot_release_unit(liftgeo.drawn(file.changed("steeper-ramp")), stock=liftgeo.drawn(file))
+    said = [text.get_text().replace("\n", " ") for text in ax.texts]
+    before, after = (
+        float(m.keys["release.ramp_angle"]) for m in (file, file.changed("steeper-ramp"))
+    )
+    assert f"{before:g}° → {after:g}°" in said
+
+
+def test_an_angle_that_stands_for_a_distance_has_its_arc() -> None:
+    angled = mechanism(arm={"rest_length": None, "cable_angle": "95.0 ± 1 deg"})
+    said = [text.get_text() for text in plot_link(liftgeo.drawn(angled), "arm").texts]
+    assert "95° ± 1°" in said

@@ -11,11 +11,11 @@ import pytest
 from clutches import changeable
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
+from matplotlib.text import Text
 
 import liftgeo
 from liftgeo.errors import RequestError
 from liftgeo.figures.measuring_pages import PAPERS, measuring_sheet
-from liftgeo.figures.part_dimensions import SIZED, Angle, Length
 from liftgeo.kinds import KINDS
 from liftgeo.mechanism import from_document
 from liftgeo.mechanism.bench import QUANTITIES
@@ -73,38 +73,24 @@ def test_a_file_filled_with_just_the_blanks_gives_a_full_answer(kinds: dict[str,
     assert liftgeo.stroke(found).to_dict()["verdict"]
 
 
-@pytest.mark.parametrize(("table", "kind"), SIZED, ids=str)
-def test_a_dimension_lies_where_its_size_is(table: str, kind: str) -> None:
-    kinds = {table: kind} if kind else {}
-    mechanism = from_document(sample_document(kinds), "sample")
-    for size in SIZED[table, kind](mechanism)[1]:
-        value = mechanism.keys.get(size.key)
-        if value is None:  # thicknesses of a stack that the sample does not have
-            assert size.key.startswith("stack.")
-        elif isinstance(size, Angle):
-            first, last = size.sides_rad
-            assert np.degrees(abs(last - first)) == pytest.approx(abs(float(value)), abs=1e-9)
-        else:
-            assert isinstance(size, Length)
-            factor = {"½ {}": 0.5, "π × {}": np.pi, "{}": 1.0}[size.part]
-            apart = float(np.hypot(*(np.asarray(size.end) - np.asarray(size.start))))
-            assert apart == pytest.approx(factor * float(value), rel=1e-9), size.key
-
-
 @pytest.mark.parametrize("paper", PAPERS)
 @pytest.mark.parametrize("kinds", [{}, {"release": "crank", "lever": "drum", "spring": "coils"}])
 def test_every_letter_stands_once_at_a_row_and_once_on_a_drawing(
     kinds: dict[str, str], paper: str
 ) -> None:
     pages = measuring_sheet(kinds=kinds, paper=paper)
-    at_rows = [t.get_text() for p in pages for t in p.texts if len(t.get_text()) == 1]
+    letters = [t.get_text() for p in pages for t in p.texts if is_letter(t)]
     drawn = [t.get_text() for p in pages for ax in p.axes for t in ax.texts]
-    letters = [text for text in at_rows if text.isupper() and text != "N"] + (
-        ["N"] if any(text.split()[-1] == "N" for text in drawn) else []
-    )
-    assert len(letters) > 10
+    shown = [word.strip(",") for text in drawn for word in text.split()]
+    assert len(letters) > 15
+    assert len(set(letters)) == len(letters)
     for letter in letters:
-        assert sum(text.split()[-1] == letter for text in drawn) == 1, letter
+        assert shown.count(letter) == 1, letter
+
+
+def is_letter(text: Text) -> bool:
+    """Return whether a text is the letter before a row: of a size of its own."""
+    return text.get_fontsize() == 9.5
 
 
 @pytest.mark.parametrize("paper", PAPERS)
