@@ -94,7 +94,7 @@ def _coils(mechanism: Mechanism, view: View, box: Box, bench: bool) -> Sized:
 def _table(mechanism: Mechanism, view: View, box: Box, bench: bool) -> Sized:
     long = float(view.points["top"][1])
     if not bench:
-        key = "" if mechanism.keys.get("spring.free_height") is not None else "spring.height"
+        key = "" if mechanism.keys.get("spring.free_height") is not None else "spring.free_height"
         left = float(box.left)
         return (), [Length(key, (left, 0.0), (left, long), _STEP_MM)]
     found: list[Size] = []
