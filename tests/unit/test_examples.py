@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 import tomllib
 from pathlib import Path
@@ -84,6 +85,7 @@ def test_the_examples_end_in_different_verdicts() -> None:
     assert verdicts["trials-wet-clutch"] == "marginal"
     assert verdicts["delivery-tricycle"] == "drags"
     assert verdicts["vineyard-sprayer"] == "drags"
+    assert verdicts["peat-tramway-tractor"] == "drags"
 
 
 def test_the_examples_cover_units_wire_points_and_the_common_kinds() -> None:
@@ -198,3 +200,34 @@ def test_on_the_sprayer_only_the_turned_arm_meets_the_rib() -> None:
     assert not {"arm-meets-casing", "little-gap", "cable-on-casing", "cable-leaves-stop"} & {
         w.key for w in base.warnings
     }
+
+
+def test_the_tractor_is_written_as_a_note_book_has_it() -> None:
+    """Values worked by hand: 1 in is 25.4 mm, 1 st is 14 lb, 1 lbf is 4.4482216 N (all exact)."""
+    mechanism = liftgeo.load(GEOMETRIES / "peat-tramway-tractor.toml")
+    keys = mechanism.keys
+    assert float(keys["lever.nipple_radius"]) == pytest.approx(1.25 * 25.4)
+    assert float(keys["lever.hand_radius"]) == pytest.approx(5.5 * 25.4)
+    assert float(keys["cable.wire.length"]) == pytest.approx(51 * 25.4)
+    loads = [0.0, 24 * 4.4482216152605, 22 * 9.80665]
+    assert list(keys["spring.loads"]) == pytest.approx(loads)
+    # Slack of 2 mm less 1.5 mm; a shim of 20 thou and 1/64 in more; a 36th of a turn.
+    assert float(mechanism.changed("taken-up").keys["cable.free_play"]) == pytest.approx(0.5)
+    thicker = float(mechanism.changed("thicker-shims").keys["stack.shims"])
+    assert thicker == pytest.approx((0.020 + 1 / 64) * 25.4)
+    before, after = (m.inward.sides("arm") for m in (mechanism, mechanism.changed("one-spline")))
+    angles = [
+        math.acos((float(s.pin) ** 2 + float(s.stop) ** 2 - float(s.rest) ** 2)
+        / (2 * float(s.pin) * float(s.stop))) for s in (before, after)
+    ]  # fmt: skip
+    assert math.degrees(angles[0] - angles[1]) == pytest.approx(10.0)
+
+
+def test_on_the_tractor_what_costs_nothing_does_most() -> None:
+    changes = liftgeo.load(GEOMETRIES / "peat-tramway-tractor.toml").changes
+    found = {name: result_of("peat-tramway-tractor", name) for name in changes}
+    best = max(found, key=lambda name: found[name].full_lever.separation_mm)
+    assert best == "taken-up"
+    assert changes[best].cost == 0
+    assert found[best].verdict == "marginal"
+    assert found["lower-hole"].peak.hand_force_n > 90 > found[best].peak.hand_force_n
