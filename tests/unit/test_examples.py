@@ -228,6 +228,6 @@ def test_on_the_tractor_what_costs_nothing_does_most() -> None:
     found = {name: result_of("peat-tramway-tractor", name) for name in changes}
     best = max(found, key=lambda name: found[name].full_lever.separation_mm)
     assert best == "taken-up"
-    assert changes[best].cost == 0
+    assert changes[best].terms.cost == 0
     assert found[best].verdict == "marginal"
     assert found["lower-hole"].peak.hand_force_n > 90 > found[best].peak.hand_force_n
