@@ -30,6 +30,9 @@ __all__ = [
 BAR_NAME_IN = 1.9
 """Width of a name beside a bar [in]."""
 
+_BESIDE_AXES_IN = 0.9
+"""Width that numbers and name of the upright axis take, and the margins of a figure [in]."""
+
 Targets = tuple[float, float]
 """Clearance wanted per face [mm], and hand force wanted [N]."""
 
@@ -78,7 +81,12 @@ def _cross_out(ax: Axes, x: float, y: float) -> None:
 def _name_below(ax: Axes, kept_out: Sequence[str]) -> None:
     """Name below the axis what is not drawn on the hatched ground."""
     if kept_out:
-        told = named(f"Struck out, not drawn: {'; '.join(kept_out)}.", 5.5)
+        place = ax.get_subplotspec()
+        abreast = place.get_gridspec().ncols if place is not None else 1
+        figure = ax.figure
+        wide_in = float(figure.bbox.width) / float(figure.dpi) / abreast - _BESIDE_AXES_IN
+        smaller = style.SMALL_PT / style.STYLE["axes.labelsize"]
+        told = named(f"Struck out, not drawn: {'; '.join(kept_out)}.", wide_in * smaller)
         ax.set_xlabel(f"{ax.get_xlabel()}\n{told}")
 
 

@@ -1019,3 +1019,20 @@ def test_matplotlib_stays_away_until_a_figure_is_asked_for(imported: str) -> Non
 def test_no_text_of_the_style_is_smaller_than_8_pt() -> None:
     sizes = [value for key, value in STYLE.items() if key.endswith("size") and "marker" not in key]
     assert min(sizes) >= 8.0
+
+
+@pytest.mark.parametrize("wide_in", [3.1, 6.3])
+def test_what_is_kept_off_the_hatched_ground_is_named_within_the_figure(wide_in: float) -> None:
+    names = ["as it stands", "shorter-arm", "braced-fingers", "level-fingers"]
+    points = [(name, 0.12 + 0.01 * k, 58.0 + k) for k, name in enumerate(names)]
+    figure = Figure(figsize=(wide_in, 3.0), layout="constrained")
+    ax = figures.plot_trade_map(
+        points, (0.1, 90.0), struck=dict.fromkeys(names, "slips"), ax=figure.add_subplot()
+    )
+    with drawing():
+        figure.draw_without_rendering()
+    told = ax.xaxis.label
+    box = told.get_window_extent()
+    assert box.x0 >= 0.0
+    assert box.x1 <= figure.bbox.width
+    assert all(f"{name} slips" in told.get_text().replace("\n", " ") for name in names)
