@@ -5,7 +5,7 @@ Every text here is plain: whoever writes it down escapes it.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, TypeAlias
 
@@ -54,7 +54,8 @@ class Picture:
     caption, alt : str
         What stands below it, and what is read out to somebody who does not see it.
     bare, whole : callable
-        The figure for a page that says title and cautions itself, and for a file that travels.
+        The figures for a page that says title and cautions itself and lays several side by side
+        where there is room, and the one for a file that travels.
     tracked : str
         Column of the stroke that a mark follows as the lever moves; empty where none does.
     units : {"metric", "inch"}
@@ -64,7 +65,7 @@ class Picture:
     name: str
     caption: str
     alt: str
-    bare: Callable[[], Figure]
+    bare: Callable[[], Sequence[Figure]]
     whole: Callable[[], Figure]
     tracked: str = ""
     units: str = "metric"

@@ -27,7 +27,7 @@ if TYPE_CHECKING:
     Array = NDArray[np.float64]
 
 _BARE_IN = (4.3, 3.1)
-_WIDE_IN = (8.2, 4.8)
+_ONE_OF_FOUR_IN = (4.3, 2.5)
 _POINTS_PER_IN = 72.0
 _PROLOGUE = re.compile(r"<\?xml.*?\?>|<!DOCTYPE.*?>|<metadata>.*?</metadata>|<!--.*?-->", re.DOTALL)
 _ID = re.compile(r'\s+id="([^"]*)"')
@@ -77,7 +77,7 @@ def curve(name: str, facts: Facts) -> Picture:
         name,
         f"{told} {warned}".strip(),
         f"{one_line(full_title(facts.result))}. {told}",
-        lambda: drawn(bare=True),
+        lambda: [drawn(bare=True)],
         lambda: drawn(bare=False),
         TRACKED.get(name, ""),
         facts.units,
@@ -99,18 +99,24 @@ def mechanism_drawn(facts: Facts) -> Moving:
 
 @dataclass(frozen=True)
 class Inline:
-    """A figure inside a page: its SVG, and where a mark stands in it at each place of a scene."""
+    """A figure inside a page: its SVG, and where a mark stands in it at each place of a scene.
+
+    `parts` is how many there are, one after the other.
+    """
 
     svg: str
     marks: tuple[tuple[float, float], ...] = ()
+    parts: int = 1
 
 
 def inline(picture: Picture, scene: Scene) -> Inline:
     """Return a picture to stand inside a page, with its mark at full lever where it has one."""
-    figure = picture.bare()
-    svg = inline_svg(figure, picture.name)
+    figures = picture.bare()
     if not picture.tracked:
-        return Inline(svg)
+        each = [inline_svg(part, f"{picture.name}{k or ''}") for k, part in enumerate(figures)]
+        return Inline("".join(each), parts=len(each))
+    (figure,) = figures
+    svg = inline_svg(figure, picture.name)
     units = picture.units
     values = {"hand_force_n": force, "separation_mm": length}
     up = values[picture.tracked](np.array(getattr(scene, picture.tracked)), units)
@@ -144,7 +150,7 @@ def trade_map(facts: Facts) -> Picture:
         "changes",
         told,
         told,
-        lambda: trade_page(results, targets, units=facts.units, size_in=_BARE_IN),
+        lambda: [trade_page(results, targets, units=facts.units, size_in=_BARE_IN)],
         lambda: comparison_page(
             figure_title(found, ranked=False), results, targets, units=facts.units
         ),
@@ -163,14 +169,14 @@ def bench_readings(facts: Facts) -> Picture:
         "bench",
         told,
         told,
-        lambda: readings_page(found, facts.units, bare=True),
+        lambda: [readings_page(found, facts.units, bare=True)],
         lambda: readings_page(found, facts.units),
     )
 
 
 def wear_curves(facts: Facts) -> Picture:
     """Return what wear does to clearance, effort, grip and play."""
-    from liftgeo.figures.wear_page import wear_page
+    from liftgeo.figures.wear_page import wear_figures, wear_page
 
     study = facts.worn
     assert study is not None
@@ -180,6 +186,6 @@ def wear_curves(facts: Facts) -> Picture:
         "wear",
         told,
         told,
-        lambda: wear_page(study, facts.units, bare_in=_WIDE_IN),
+        lambda: wear_figures(study, facts.units, size_in=_ONE_OF_FOUR_IN),
         lambda: wear_page(study, facts.units),
     )

@@ -90,7 +90,8 @@ def test_headings_go_down_one_step_at_a_time_and_tables_and_figures_are_named(pa
     heads = [a for tag, a in page.attributes if tag == "th"]
     assert all(a.get("scope") in ("col", "row") for a in heads)
     images = [a for _, a in page.attributes if a.get("role") == "img"]
-    assert len(images) == page.tags.count("svg") >= 7
+    # What wear does is one figure of four charts, which a narrow window sets below each other.
+    assert len(images) + 3 == page.tags.count("svg") >= 10
     assert all(len(a["aria-label"]) >= 5 for a in images)
 
 
