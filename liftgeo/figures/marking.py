@@ -12,7 +12,8 @@ from matplotlib.patheffects import AbstractPathEffect, withStroke
 from numpy.typing import NDArray
 
 from liftgeo.errors import RequestError
-from liftgeo.figures.style import INK, SMALL_PT, drawing
+from liftgeo.figures.page import wrapped
+from liftgeo.figures.style import INK, RUST, SMALL_PT, drawing
 from liftgeo.studies.marks import Marks, as_marks
 from liftgeo.words.trace_page import (
     KEYS,
@@ -31,7 +32,8 @@ SIZE_IN = (11.0, 8.0)
 
 _ZOOM = 1.4
 _CLOSEST_PX = 12.0
-_TOP, _BOTTOM = 0.1, 0.05
+_TOP, _BOTTOM = 0.115, 0.05
+_EDGE_IN, _LINE_PT = 0.2, 10.0
 _HALO: list[AbstractPathEffect] = [withStroke(linewidth=3.0, foreground="white")]
 
 
@@ -81,7 +83,7 @@ class Marking:
             self.axes.imshow(picture, extent=(-0.5, width - 0.5, height - 0.5, -0.5))
             self.axes.set_axis_off()
             self._head = figure.text(0.015, 0.985, "", fontsize=13, va="top", weight="bold")
-            self._line = figure.text(0.015, 0.94, "", fontsize=10, va="top")
+            self._line = figure.text(0.015, 0.94, "", fontsize=_LINE_PT, va="top")
             figure.text(0.015, 0.012, KEYS, fontsize=SMALL_PT + 1, va="bottom")
         self._whole = (self.axes.get_xlim(), self.axes.get_ylim())
         figure.canvas.mpl_connect("button_press_event", self._clicked)
@@ -181,7 +183,9 @@ class Marking:
         """Bring the words and the marks in line with the clicks."""
         head, line = prompt(self.part, self.names, len(self.clicks))
         self._head.set_text(head)
-        self._line.set_text(self._said or line)
+        wide = float(self.figure.get_figwidth()) - 2 * _EDGE_IN
+        self._line.set_text("\n".join(wrapped(self._said or line, wide, _LINE_PT)))
+        self._line.set_color(RUST if self._said else "black")
         for artist in self._artists:
             artist.remove()
         self._artists = []

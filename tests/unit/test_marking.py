@@ -181,6 +181,23 @@ def test_what_the_reading_refuses_is_told_and_the_window_stays() -> None:
     assert "The corners cross." in words(on)
 
 
+def test_a_long_complaint_stays_within_the_window() -> None:
+    told = "The four corners do not make the picture of a rectangle, " * 3
+
+    def refuses(marks: object) -> None:
+        raise RequestError(told)
+
+    on = all_marked(refuses)
+    press(on, "enter")
+    assert not on.finished
+    assert told.strip() in words(on).replace("\n", " ")
+    renderer = on.figure.canvas.get_renderer()
+    for text in on.figure.texts:
+        box = text.get_window_extent(renderer)
+        assert box.x1 <= on.figure.bbox.width
+        assert box.y0 >= 0
+
+
 def test_the_window_can_be_drawn() -> None:
     on = all_marked()
     on.figure.canvas.draw()
