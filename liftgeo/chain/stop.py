@@ -49,6 +49,8 @@ class StrokeEnd:
         Stroke coordinate of the greatest hand force, and that force [N].
     full : Position
         The position at `at`.
+    unsettled : array of bool
+        Where few samples settled nothing and no search was made: the other numbers are void there.
     """
 
     at: Values
@@ -61,6 +63,7 @@ class StrokeEnd:
     peak_at: Values
     peak_n: Values
     full: Position
+    unsettled: Values = False
 
     @property
     def jumps(self) -> Values:
@@ -305,13 +308,14 @@ def _by_few_samples(parts: Parts, shape: tuple[int, ...]) -> tuple[StrokeEnd, Va
     ends, dimensions = limits(parts), 1 + len(shape)
     few = _few_places(parts, dimensions)
     p = position(parts, few, rates=True)  # what all mechanisms share is worked out once
-    few = spread(few, (len(few), *shape))
+    course = course_of(spread(few, (len(few), *shape)), p)
+    p = _row(p, -1, dimensions)  # the rest of it is let go
     assert p.rates is not None
-    room, speed = ends.room(p, few.shape)[:, -1], closing_speed(p.rates, few.shape)[:, -1]
+    room, speed = ends.room(p, shape), closing_speed(p.rates, shape)
     at, good = _newton_after_parting(parts, ends, room, speed, shape)
     later = rows_of([(FACES_PART + at) / 2, at], shape)
     q = position(parts, later, rates=True)
-    course = joined(course_of(few, p), course_of(later, q))
+    course = joined(course, course_of(later, q))
     full = _row(q, 1, dimensions)
     room = ends.room(full, shape)
     good = good & (room.min(axis=0) > -1e-9) & _is_plain(course)
@@ -330,7 +334,7 @@ def _by_few_samples(parts: Parts, shape: tuple[int, ...]) -> tuple[StrokeEnd, Va
     return _with_peak(parts, shape, course, found), good
 
 
-def stroke_end(parts: Parts, shape: tuple[int, ...]) -> StrokeEnd:
+def stroke_end(parts: Parts, shape: tuple[int, ...], *, search: bool = True) -> StrokeEnd:
     """Return the first position, coming from rest, at which something ends the stroke.
 
     Parameters
@@ -339,6 +343,8 @@ def stroke_end(parts: Parts, shape: tuple[int, ...]) -> StrokeEnd:
         Mechanisms whose numbers have shape () or `shape`.
     shape : tuple of int
         Shape of the batch; () for one mechanism.
+    search : bool
+        False leaves `unsettled` what few samples do not settle, to be gathered and searched later.
 
     Notes
     -----
@@ -357,6 +363,8 @@ def stroke_end(parts: Parts, shape: tuple[int, ...]) -> StrokeEnd:
         if not shape:
             return _searched(parts, shape)
         rest = ~good
+        if not search:
+            return replace(found, unsettled=rest)
         others = _searched(taken(parts, rest, shape), (int(np.count_nonzero(rest)),))
         merged = {}
         for name in ("at", "limit", "over_from", "over_to", "folds", "peak_at", "peak_n"):

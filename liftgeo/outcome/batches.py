@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import multiprocessing
-from collections.abc import Callable, Iterator, Mapping, Sequence
-from concurrent.futures import ThreadPoolExecutor
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import partial
 from typing import TypeAlias
 
 import numpy as np
@@ -17,6 +17,7 @@ from liftgeo.errors import QuantityError, Reason, RequestError, nearest
 from liftgeo.mechanism import Mechanism
 from liftgeo.mechanism.amounts import added
 from liftgeo.outcome.analysis import check_positions
+from liftgeo.outcome.blockwise import blocks, each_block
 from liftgeo.outcome.outcome import VERDICTS, Outcome, outcome_of
 from liftgeo.outcome.rows import stroke_columns
 from liftgeo.outcome.values import GROUPS, HOME
@@ -24,10 +25,7 @@ from liftgeo.quantities import read
 
 Array: TypeAlias = NDArray[np.float64]
 Codes: TypeAlias = NDArray[np.int64]
-
-BLOCK, SMALL_BLOCK = 4096, 1024
-"""Variants in one array call, at the most and where few are shared by all threads: enough to pay
-for the call, few enough for the cache."""
+Places: TypeAlias = slice | NDArray[np.intp]
 
 ANSWERS = ("full_lever", "peak", "codes")
 
@@ -101,7 +99,7 @@ class Batch:
         found = {name: np.empty(len(self)) for name in wanted}
         more = np.empty((rows, len(self)))
 
-        def answer(outcome: Outcome, here: slice) -> None:
+        def answer(outcome: Outcome, here: Places) -> None:
             for name, of in wanted.items():
                 found[name][here] = of(outcome)
             if of_each is not None:
@@ -126,42 +124,39 @@ class Batch:
         """
         found = np.empty((rows, len(self)))
 
-        def answer(outcome: Outcome, here: slice) -> None:
+        def answer(outcome: Outcome, here: Places) -> None:
             found[:, here] = of(outcome)
 
         self._each_block(answer)
         found[:, ~self.ok] = np.nan
         return found
 
-    def _blocks(self) -> Iterator[slice]:
-        each = min(BLOCK, max(SMALL_BLOCK, -(-len(self) // self.threads)))
-        for start in range(0, len(self), each):
-            yield slice(start, min(start + each, len(self)))
+    def _each_block(self, answer: Callable[[Outcome, Places], None]) -> None:
+        """Call a function with the outcome of every block and its place, on all threads.
 
-    def _each_block(self, answer: Callable[[Outcome, slice], None]) -> None:
-        """Call a function with the outcome of every block and its place, on all threads."""
+        What few samples do not settle is gathered from all blocks, as a search costs the same calls
+        for one variant as for many. A gathered variant is answered again.
+        """
         ready, judged = self.mechanism.varied(self.over), bool(self.known)
 
-        def work(here: slice) -> None:
+        def work(here: Places, search: bool) -> NDArray[np.bool_]:
             over = {key: values[here] for key, values in self.over.items()}
             with np.errstate(all="ignore"):
                 carried = None if self.carried_n is None else self.carried_n[here]
-                keys, shape = ready.inward(over, carried), (here.stop - here.start,)
-                outcome = outcome_of(keys, shape)
+                keys, shape = ready.inward(over, carried), self.reason[here].shape
+                outcome = outcome_of(keys, shape, search=search)
                 if not judged:
                     reason = ready.reasons(keys, over, shape)
                     without = (reason == int(Reason.OK)) & ~outcome.finite
                     self.reason[here] = np.where(without, int(Reason.NO_NUMBER), reason)
                 answer(outcome, here)
+            return np.broadcast_to(outcome.end.unsettled, shape)
 
-        blocks = list(self._blocks())
-        if self.threads == 1 or len(blocks) == 1:
-            for here in blocks:
-                work(here)
-        else:
-            with ThreadPoolExecutor(self.threads) as pool:
-                for done in pool.map(work, blocks):
-                    assert done is None  # raises what a block raised
+        whole = blocks(len(self), self.threads)
+        unsettled = each_block(partial(work, search=len(whole) == 1), whole, self.threads)
+        rest = np.flatnonzero(np.concatenate(unsettled))
+        parts = [rest[part] for part in blocks(len(rest), self.threads)]
+        each_block(partial(work, search=True), parts, self.threads)
 
     def _words(self, name: str, words: Sequence[str]) -> NDArray[np.str_]:
         """Return the word of each variant's code; empty where it was not computed."""
@@ -184,7 +179,7 @@ class Batch:
         """Columns of the strokes, each of shape (N, positions)."""
         found: dict[str, Array] = {}
 
-        def answer(outcome: Outcome, here: slice) -> None:
+        def answer(outcome: Outcome, here: Places) -> None:
             for name, values in stroke_columns(outcome, self.positions).items():
                 found.setdefault(name, np.full((len(self), self.positions), np.nan))
                 found[name][here] = np.where(self.ok[here], values, np.nan).T

@@ -45,17 +45,20 @@ class Outcome:
         Shape of the batch; () for one mechanism.
     bearing_part : Bearing or None
         The release bearing.
+    search : bool
+        False: strokes that take a search are left as `end.unsettled` says, without an answer.
     """
 
     parts: Parts
     keys: Inward
     shape: tuple[int, ...]
     bearing_part: Bearing | None
+    search: bool = True
 
     @cached_property
     def end(self) -> StrokeEnd:
         """Where the stroke ends, jumps and peaks."""
-        return stroke_end(self.parts, self.shape)
+        return stroke_end(self.parts, self.shape, search=self.search)
 
     def landed(self, at: Values) -> Values:
         """Return stroke coordinates, those within a jump moved to where it lands."""
@@ -274,6 +277,6 @@ def analysed(mechanism: Mechanism, over: Mapping[str, Values] | None = None) -> 
     return found
 
 
-def outcome_of(keys: Inward, shape: tuple[int, ...]) -> Outcome:
+def outcome_of(keys: Inward, shape: tuple[int, ...], *, search: bool = True) -> Outcome:
     """Return the outcome of keys turned inward, whose arrays are of a shape."""
-    return Outcome(keys.parts, keys, shape, keys.bearing)
+    return Outcome(keys.parts, keys, shape, keys.bearing, search)

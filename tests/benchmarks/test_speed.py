@@ -8,6 +8,8 @@ fail for the machine's sake. `measure.py` measures the same with care, for docs/
 from __future__ import annotations
 
 import os
+import platform
+import resource
 import sys
 from contextlib import ExitStack
 
@@ -20,6 +22,7 @@ from scenarios import whole_stroke
 from timing import clocked, in_turn
 
 import liftgeo
+from liftgeo.outcome.blockwise import BLOCK, KEPT_BYTES
 
 ROUNDS = 3
 SMALL = Size(rounds=ROUNDS, variants=3000, numbers=(1000,), largest=1000)
@@ -75,6 +78,23 @@ def test_many_mechanisms_at_once_are_cheaper_than_one_by_one(
             f"{1e6 * each_s:.1f} µs, {one_s / each_s:.0f} times cheaper"
         )
     assert each_s < one_s / 5
+
+
+def test_one_block_works_in_the_memory_of_another(capsys: pytest.CaptureFixture[str]) -> None:
+    """Pages that the system must clear and hand out anew for each variant of a second batch."""
+    mechanism, count = liftgeo.load(TRACTOR), 16 * BLOCK
+    over = {"arm.radius": np.linspace(30.0, 45.0, count)}
+
+    def pages() -> int:
+        before = resource.getrusage(resource.RUSAGE_SELF).ru_minflt
+        liftgeo.batch(mechanism, over, threads=1)
+        return resource.getrusage(resource.RUSAGE_SELF).ru_minflt - before
+
+    first, second = pages(), pages()
+    with capsys.disabled():
+        print(f"\npages for {count:,} variants: {first:,} at first, then {second:,}")
+    keeps = platform.libc_ver()[0] == "glibc"  # the one whose allocator is known
+    assert not keeps or second * resource.getpagesize() < 4 * KEPT_BYTES
 
 
 def test_the_pace_is_within_sight_of_the_yardsticks(capsys: pytest.CaptureFixture[str]) -> None:
