@@ -51,6 +51,11 @@ def one_line(text: str) -> str:
     return cut(plain + ("..." if len(text) > len(start) else ""))
 
 
+def unbroken(text: str) -> str:
+    """Return a text of ours on one line, whole, all of it printable."""
+    return printable(" ".join(text.split()))
+
+
 def in_markdown(text: str) -> str:
     """Return a name as Markdown shows it: on one line, none of its marks meaning anything."""
     return marks_escaped(one_line(text))

@@ -95,6 +95,7 @@ def may_be_recommended(outcome: Findings, base: Findings) -> Values:
     """
     good: Values = np.ones(outcome.shape, bool)
     known = {rule.key for rule, applies in base.raised.items() if np.any(applies)}
+    known |= {"drags"} if "no-release" in known else set()
     for rule, applies in outcome.raised.items():
         lasting = rule.key in known or rule.key in ABOUT_THE_FILE
         if rule.severity == STOP or (rule.severity == CAUTION and not lasting):

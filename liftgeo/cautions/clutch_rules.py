@@ -9,6 +9,7 @@ from liftgeo.cautions.rule import CAUTION, NOTE, STOP, Case, Caution
 from liftgeo.cautions.stroke_rules import COMMON, FOLLOWS
 from liftgeo.mechanism.convert import NMM_PER_NM, SLIP_MARGIN_TARGETS, WET_ABOVE_PLATES
 from liftgeo.parts.disc_limits import REFERENCE_STRESS_LIMIT_MPA
+from liftgeo.parts.drag import MOVES_ABOVE, RUBS_BELOW
 from liftgeo.parts.facing import published_pressure_mpa
 from liftgeo.parts.spring import ConedDisc
 from liftgeo.parts.values import Values
@@ -19,6 +20,8 @@ NEAR_END_RATIO, NEAR_END_MM = 0.05, 0.15
 WARPED_MM = 0.05
 SOFT_FACING = "woven"  # the class that bears least of the usual ones, where none is named
 _TOLERANCE_MM = 1e-9
+_ALL = 0.995  # a share that is said to be all
+_MANY = 0.1  # a share from which no tenth of a percent is said
 _DISC_TOLERANCE = (
     "DIN EN 16983, tolerance on load by thickness, in a maker's extract (read); bias of the "
     "formula: docs/theory.md, The clutch end"
@@ -99,6 +102,47 @@ def _no_release_words(case: Case) -> str:
         "The faces do not part at full lever: the clutch stays shut. With a gear in, the machine "
         "may creep, or start off as the engine is started, whatever the lever does."
     )
+
+
+def _touching(outcome: Findings) -> Values:
+    return ~np.asarray(_no_release(outcome)) & (outcome.clearance_per_face_mm < -_TOLERANCE_MM)
+
+
+def _moves(outcome: Findings) -> Values:
+    return _touching(outcome) & (outcome.clutch_end.drag_share_low >= MOVES_ABOVE)
+
+
+def _drags(outcome: Findings) -> Values:
+    share = outcome.clutch_end.drag_share  # NaN: rigid faces, of which it cannot be told
+    return _touching(outcome) & ~_moves(outcome) & ~(share < RUBS_BELOW)
+
+
+def percent_between(low: float, high: float) -> str:
+    """Return two shares as a range in percent, "1.2 to 5.5 %"; one number where they agree."""
+    digits = 0 if low >= _MANY else 1
+    first, last = (f"{100 * share:.{digits}f}" for share in (low, high))
+    return f"{last} %" if first == last else f"{first} to {last} %"
+
+
+def _drag_words(case: Case) -> str:
+    end, taken = case.end, set(case.outcome.keys.taken) - {"faces.friction"}
+    first = "At full lever "
+    if taken:
+        first = "With what was left out taken as usual, at full lever "
+    if np.isnan(case(end.drag_share)):
+        return (
+            f"{first}the faces still touch. How much they carry cannot be told of rigid faces: "
+            "give faces.cushion_travel or faces.facing_stiffness. With a gear in, the machine may "
+            "creep."
+        )
+    low, high = case(end.drag_share_low), case(end.drag_share)
+    share = f"some {percent_between(low, high)} of what it holds"
+    if low >= _ALL:
+        share = "all that it holds"
+    text = f"{first}the clutch drags: {share} is still carried. With a gear in, "
+    if case(_moves(case.outcome)):
+        return f"{text}that may move the machine, or start it off with the engine."
+    return f"{text}the machine may creep."
 
 
 def _running_guessed(outcome: Findings) -> Values:
@@ -262,6 +306,16 @@ CLUTCH_CAUTIONS: tuple[Caution, ...] = (
         _low_words,
     ),
     Caution("no-release", STOP, FOLLOWS, _no_release, _no_release_words),
+    Caution(
+        "drags", STOP, f"docs/theory.md, Drag; 5 % of the capacity: {COMMON}", _moves, _drag_words
+    ),
+    Caution(
+        "drags",
+        CAUTION,
+        f"docs/theory.md, Drag; 1 % of the capacity: {COMMON}",
+        _drags,
+        _drag_words,
+    ),
     Caution("running-guessed", NOTE, COMMON, _running_guessed, _running_words),
     Caution("slip-unknown", NOTE, FOLLOWS, lambda o: np.isnan(o.slip_margin), _slip_unknown),
     Caution("spring-near-end", CAUTION, COMMON, _near_end, _near_end_words),

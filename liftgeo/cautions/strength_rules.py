@@ -121,17 +121,22 @@ def _cable_words(case: Case) -> str:
     if np.isnan(case(end.tip_radius_mm)):
         place = "at the middle of the pull (lever.blade_length is not given)"
     who, does = ("foot", "pushes") if by_foot(keys) else ("hand", "pulls")
+    early = "Something stops the lever before the grip does: "
     load = (
-        f"Something stops the lever before the grip does: a {who} that {does} "
-        f"{end.panic_force_n:.0f} N {place} puts {case(end.panic_tension_n):.0f} N on the cable"
+        f"{early}a {who} that {does} {end.panic_force_n:.0f} N {place} puts "
+        f"{case(end.panic_tension_n):.0f} N on the cable"
     )
-    wanted = f"{CABLE_SAFE} times that"
-    if case(end.grip_ends_it):
-        wanted = f"{CABLE_WORKING_SAFE:.0f} times what the stroke needs"
+    if case(end.tension_at_grip_n) < case(end.forced_tension_n):
         load = (
-            f"The stroke puts {case(end.greatest_tension_n):.0f} N on the cable (what a hand does "
-            "beyond the grip bears)"
+            f"{early}a {who} that {does} on until cable and blade have given enough for the lever "
+            f"to meet the grip puts {case(end.panic_tension_n):.0f} N on the cable"
         )
+    wanted = f"{CABLE_SAFE} times that"
+    grip = bool(case(end.grip_ends_it))
+    if grip or case(end.breaking_load_n) >= CABLE_SAFE * case(end.panic_tension_n):
+        wanted = f"{CABLE_WORKING_SAFE:.0f} times what the stroke needs"
+        beyond = " (what a hand does beyond the grip bears)" if grip else ""
+        load = f"The stroke puts {case(end.greatest_tension_n):.0f} N on the cable{beyond}"
     return (
         f"{load}, which breaks at {case(end.breaking_load_n):.0f} N ({known}); "
         f"{wanted} is wanted. Soldered ends and worn "

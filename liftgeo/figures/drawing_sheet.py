@@ -19,7 +19,7 @@ from liftgeo.figures.drawings import (
     plot_plate_pack,
     plot_release_unit,
 )
-from liftgeo.figures.page import wrapped
+from liftgeo.figures.page import going_on, wrapped
 from liftgeo.figures.part_dimensions import sizes_of_views
 from liftgeo.figures.shape_lines import DASHES, STOCK, weights
 from liftgeo.figures.sizes import keys_of_sizes
@@ -173,16 +173,22 @@ def _head(sheet: Sheet, drawn: Drawn) -> float:
 
 def _cut(lines: list[str]) -> list[str]:
     """Return the first lines of a title somebody made very long."""
-    return lines if len(lines) <= _MOST_TITLE else [*lines[: _MOST_TITLE - 1], lines[1][:-1] + "…"]
+    return lines if len(lines) <= _MOST_TITLE else [*lines[: _MOST_TITLE - 1], going_on(lines[1])]
 
 
 def _foot_lines(drawn: Drawn, result: Result) -> list[str]:
     inside = _WIDE_MM / MM_PER_IN
-    texts = [warning_names(result), words.dashed_line(drawn), words.usual_line(drawn.mechanism)]
+    warned = wrapped(warning_names(result), inside, DRAWING_PT) if result.warnings else []
+    texts = [words.dashed_line(drawn), words.usual_line(drawn.mechanism)]
     lines = [line for text in texts if text for line in wrapped(text, inside, DRAWING_PT)]
-    if len(lines) > _MOST_FOOT:
-        lines = [*lines[: _MOST_FOOT - 1], lines[_MOST_FOOT - 1][:-1] + "…"]
-    return [*lines, *wrapped(WORK_SAFELY_IN_BRIEF, inside, DRAWING_PT)]
+    most = max(_MOST_FOOT - len(warned), 1)  # of what is not a warning
+    if len(lines) > most:
+        lines = [*lines[: most - 1], going_on(lines[most - 1])]
+    return [
+        *(line for line in warned if line),
+        *lines,
+        *wrapped(WORK_SAFELY_IN_BRIEF, inside, DRAWING_PT),
+    ]
 
 
 def _end(

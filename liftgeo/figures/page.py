@@ -35,7 +35,7 @@ _TITLE_PT, _TEXT_PT = 15.0, 8.5
 _VERDICT_PT = (10.5, 10.0, 9.5)  # the first at which the verdict fits on one line
 _LINE = 1.35  # line height over size
 _MEASURE_DPI = 360  # at fewer dots the widths of letters are rounded up too far
-_MOST_WARNING_LINES, _MOST_TITLE_LINES = 9, 3
+_MOST_STOP_LINES, _MOST_WARNING_LINES, _MOST_TITLE_LINES = 14, 9, 3
 
 
 @styled
@@ -192,15 +192,32 @@ def _shortened(lines: list[str]) -> list[str]:
     """Return the first lines of a name somebody made very long."""
     if len(lines) <= _MOST_TITLE_LINES:
         return lines
-    return [*lines[: _MOST_TITLE_LINES - 1], lines[_MOST_TITLE_LINES - 1][:-1] + "…"]
+    return [*lines[: _MOST_TITLE_LINES - 1], going_on(lines[_MOST_TITLE_LINES - 1])]
+
+
+def going_on(line: str) -> str:
+    """Return a line that says it goes on: its last word left out, if it has more than one."""
+    before, blank, _ = line.rpartition(" ")
+    return f"{before} …" if blank else f"{line[:-1]}…"
+
+
+def _warning_lines(result: Result, mechanism: Mechanism, units: str) -> list[str]:
+    """Return the warnings in words, each whole or not at all; the names of all where one is not."""
+    texts = words.warning_texts(result, mechanism, units)
+    named = wrapped(f"{words.warning_names(result)} See what liftgeo stroke prints.", WIDTH_IN)
+    lines: list[str] = []
+    for k, text in enumerate(texts):
+        more = wrapped(text, WIDTH_IN)
+        most = _MOST_STOP_LINES if text.startswith("STOP") else _MOST_WARNING_LINES
+        room = most - (len(named) if k < len(texts) - 1 else 0)
+        if len(lines) + len(more) > room:
+            return lines + named
+        lines += more
+    return lines
 
 
 def _foot_lines(result: Result, mechanism: Mechanism, units: str) -> list[Line]:
-    texts = words.warning_texts(result, mechanism, units)
-    lines = [line for text in texts for line in wrapped(text, WIDTH_IN)]
-    if len(lines) > _MOST_WARNING_LINES:
-        names = wrapped(f"{words.warning_names(result)} See what liftgeo stroke prints.", WIDTH_IN)
-        lines = [*lines[: max(_MOST_WARNING_LINES - len(names) - 1, 0)], "…", *names]
+    lines = _warning_lines(result, mechanism, units)
     found: list[Line] = [(line, _TEXT_PT, "normal") for line in lines]
     safely = wrapped(WORK_SAFELY_IN_BRIEF, WIDTH_IN, weight="bold")
     found += [(line, _TEXT_PT, "bold") for line in safely]

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from liftgeo.chain import FACES_PART, ROD_LOADS, Parts, Position, position
+from liftgeo.chain.held_fast import tension_at_grip_n
 from liftgeo.chain.states import wear_to_riding_mm
 from liftgeo.mechanism import runouts, states
 from liftgeo.mechanism.convert import by_foot, is_wet
@@ -194,6 +195,16 @@ class ClutchEnd:
         """The same with the tilt shared by all gaps alike [N mm]."""
         return self._drag(drag.least_drag_torque_nmm)
 
+    @property
+    def drag_share(self) -> Values:
+        """Share of its capacity still carried at full lever, all tilt in one gap; 1 at most."""
+        return np.minimum(self.drag_torque_nmm / self.outcome.capacity_nmm, 1.0)
+
+    @property
+    def drag_share_low(self) -> Values:
+        """The same with the tilt shared by all gaps alike."""
+        return np.minimum(self.drag_torque_low_nmm / self.outcome.capacity_nmm, 1.0)
+
     def _drag(self, torque_nmm: Callable[..., Values]) -> Values:
         soft = 1 / number(self._keys, "faces.facing_stiffness", np.inf)
         outcome = self.outcome
@@ -287,16 +298,32 @@ class ClutchEnd:
         """Greatest tension a hand of 450 N can put on the cable at the lever [N].
 
         Where the grip ends the stroke, the greatest of the stroke: the bar takes the rest. Where
-        arm, unit or spring ends it, 450 N (a foot: more) without any friction, 50 mm from the tip
-        where `lever.blade_length` is given, else at the middle of the pull; at the smaller of the
-        lever's moment arms at rest and at full lever.
+        arm, unit or spring ends it, the lesser of that of the full force and that at which the
+        lever meets the grip after all.
+        """
+        excess = np.fmin(self.forced_tension_n, self.tension_at_grip_n)
+        return np.fmax(self.greatest_tension_n, np.where(self.grip_ends_it, 0.0, excess))
+
+    @cached_property
+    def forced_tension_n(self) -> Values:
+        """Tension that a hand of 450 N, or a foot of more, puts on a cable held fast [N].
+
+        Without any friction, 50 mm from the tip where `lever.blade_length` is given, else at the
+        middle of the pull; at the smaller of the lever's moment arms at rest and at full lever.
         """
         lever = self.outcome.parts.lever
         tip = self.tip_radius_mm
         radius: Values = np.where(np.isnan(tip), lever.hand_radius_mm, tip)
         arm = np.minimum(lever.link.at(0.0).moment_arm_mm, self.outcome.full.lever_moment_arm_mm)
-        excess = np.where(self.grip_ends_it, 0.0, self.panic_force_n * radius / arm)
-        return np.fmax(self.greatest_tension_n, excess)
+        return self.panic_force_n * radius / arm
+
+    @cached_property
+    def tension_at_grip_n(self) -> Values:
+        """Tension at which a lever whose arm is held meets the grip [N]; NaN: more than forced."""
+        outcome = self.outcome
+        if np.all(self.grip_ends_it):
+            return np.asarray(np.nan)
+        return tension_at_grip_n(outcome.parts, outcome.full, self.forced_tension_n)
 
     @cached_property
     def breaking_load_n(self) -> Values:

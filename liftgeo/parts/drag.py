@@ -10,6 +10,13 @@ from liftgeo.parts.values import Values
 RUBS_BELOW = 0.01
 """Share of the capacity below which faces that touch are said to rub rather than to drag."""
 
+MOVES_ABOVE = 0.05
+"""Share of the capacity from which what is still carried may move the machine by itself.
+
+Common practice, no source: hard level ground resists with some 0.02 of a machine's weight, and in
+its lowest gear a clutch that holds its engine with some margin pushes with 0.4 of it or more.
+"""
+
 _FLAT_MM = 1e-12  # a smaller tilt is none
 
 _MOST_STEPS = 60

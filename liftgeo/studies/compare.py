@@ -245,6 +245,7 @@ def worries_of(result: Result, base: Result) -> tuple[str, ...]:
     Every danger, and every caution about the clutch that the base does not have already.
     """
     known = {w.key for w in base.warnings} | set(ABOUT_THE_FILE)
+    known |= {"drags"} if "no-release" in known else set()
     new = [w.key for w in result.warnings if w.severity == "caution" and w.key not in known]
     return tuple(dict.fromkeys([*dangers_of(result), *new]))
 

@@ -307,6 +307,9 @@ def against(base: State, after: State, gives: str) -> str:
     known = set(base.warned)
     if base.clearance_per_face_mm < 0:
         known.add((CAUTION, _ONLY_WHEN_CLEAR))
+    known.add((CAUTION, "drags"))  # told by the clearance beside it
+    if (STOP, "no-release") in known:
+        known.add((STOP, "drags"))
     for severity, key in after.warned:
         lasting = (STOP, key) in known or (severity == CAUTION and (CAUTION, key) in known)
         if not lasting and key not in ABOUT_THE_FILE:

@@ -23,6 +23,7 @@ from liftgeo.outcome.html_chart import Curve, html_chart
 from liftgeo.outcome.html_table import html_table
 from liftgeo.outcome.outcome import TOLERANCE_MM, VERDICTS, Outcome, analysed
 from liftgeo.outcome.results import plain
+from liftgeo.parts.drag import MOVES_ABOVE
 from liftgeo.parts.root import bracketed_root
 from liftgeo.parts.values import Values
 from liftgeo.version import __version__
@@ -41,7 +42,8 @@ class Crossing:
     Attributes
     ----------
     name, severity : str
-        What is met; "stop" for a limit, "caution" for a line.
+        What is met; "stop" for a limit, "caution" for a line. Where the clutch begins to drag is a
+        caution, and a limit all the same.
     wear_mm : float
         Wear of each face [mm].
     when_new : bool
@@ -52,6 +54,11 @@ class Crossing:
     severity: str
     wear_mm: float
     when_new: bool
+
+    @property
+    def is_limit(self) -> bool:
+        """Whether the clutch does not do its work from here on."""
+        return self.severity == STOP or self.name == "drags"
 
 
 @dataclass(frozen=True, eq=False, repr=False)
@@ -104,12 +111,12 @@ class WearStudy:
     @property
     def first_limit(self) -> Crossing | None:
         """The limit met first, perhaps when new; None where none is met."""
-        return next((c for c in self.crossings if c.severity == STOP), None)
+        return next((c for c in self.crossings if c.is_limit), None)
 
     @property
     def first_limit_by_wear(self) -> Crossing | None:
         """The limit that wear brings first; None where it brings none."""
-        by_wear = (c for c in self.crossings if c.severity == STOP and not c.when_new)
+        by_wear = (c for c in self.crossings if c.is_limit and not c.when_new)
         return next(by_wear, None)
 
     def to_dict(self) -> dict[str, Any]:
@@ -155,7 +162,8 @@ class WearStudy:
 
 LINES: tuple[Line, ...] = (
     Line("slips", STOP, lambda o: o.slip_margin - SLIPS_BELOW),
-    Line("drags", STOP, lambda o: o.clearance_per_face_mm + TOLERANCE_MM),
+    Line("drags-hard", STOP, lambda o: MOVES_ABOVE - o.clutch_end.drag_share_low),
+    Line("drags", CAUTION, lambda o: o.clearance_per_face_mm + TOLERANCE_MM),
     Line("slip-margin", CAUTION, lambda o: o.slip_margin - slip_line(o)),
     Line("little-take-up", CAUTION, lambda o: o.clutch_end.take_up_mm - least_take_up_mm(o)),
     Line("wear-to-riding", CAUTION, lambda o: o.clutch_end.wear_to_riding_mm - RIDES_LATER_MM),
@@ -306,6 +314,8 @@ def wear(mechanism: Mechanism, *, readjusted: bool = False, rows: int = 61) -> W
     for name, where in (("lever-rides", riding), ("spring-loose", loose), ("wear-limit", limit)):
         if where <= end + TOLERANCE_MM:
             found.append(Crossing(name, STOP, where, where <= TOLERANCE_MM))
+    if any(c is not None and c.name == "drags-hard" and c.when_new for c in found):
+        found = [c for c in found if c is None or c.name != "drags"]  # said by the other
     crossings = sorted((c for c in found if c is not None), key=lambda c: c.wear_mm)
     return WearStudy(
         mechanism.title,

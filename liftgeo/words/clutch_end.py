@@ -6,12 +6,13 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from liftgeo.cautions.clutch_rules import percent_between
 from liftgeo.parts.disc_limits import SLOT_ROOT_RATIO
 from liftgeo.parts.drag import RUBS_BELOW
 from liftgeo.quantities import converted, shown
 from liftgeo.words.lines import wrapped
 from liftgeo.words.names import VERDICT_WORDS
-from liftgeo.words.numbers import Shown, digits_to_see
+from liftgeo.words.numbers import Shown, digits_to_see, fixed
 
 if TYPE_CHECKING:
     from liftgeo.outcome.results import Result
@@ -112,18 +113,29 @@ def drag_words(result: Result, show: Shown) -> str:
     if torque <= 0:
         return ""
     word = "rubs" if torque < RUBS_BELOW * capacity.torque_nm else "drags"
-    least = capacity.drag_torque_low_nm
-    seen = digits_to_see(converted(least, "torque", show.units), 2)
-    low, high = (shown(x, "torque", show.units, seen) for x in (least, torque))
-    amount = f"some {low} (tilt shared by all faces) to {high} (all at one face) is"
+    torque = min(torque, capacity.torque_nm)  # by uniform pressure, a little above what is held
+    least = min(capacity.drag_torque_low_nm, torque)
+    low, high, unit = torques_between(least, torque, show)
+    amount = f"some {low} {unit} (tilt shared by all faces) to {high} {unit} (all at one face) is"
+    greater = "The greater is"
+    if low == high:
+        amount, greater = f"some {high} {unit} is", "That is"
     if torque < _NOTHING_NM:
         amount = "next to nothing is"
+    share = percent_between(least / capacity.torque_nm, torque / capacity.torque_nm)
     return (
-        f"At full lever it {word}: {amount} still carried "
-        f"({100 * torque / capacity.torque_nm:.1f} % of what it holds). An estimate: plates count "
-        "as stiff and stuck at the worst turn; real ones give way and touch once a turn. The "
-        f"greater is as much as {weight_text(torque, show)}."
+        f"At full lever it {word}: {amount} still carried ({share} of what it holds). An estimate: "
+        "plates count as stiff and stuck at the worst turn; real ones give way and touch once a "
+        f"turn. {greater} as much as {weight_text(torque, show)}."
     )
+
+
+def torques_between(low_nm: float, high_nm: float, show: Shown) -> tuple[str, str, str]:
+    """Return two torques and their unit, no finer than an estimate is, and so that 0 is seen."""
+    low, high = (converted(x, "torque", show.units) for x in (low_nm, high_nm))
+    digits = next((d for d, least in enumerate((100.0, 10.0)) if high >= least), 2)
+    digits = max(digits, digits_to_see(low, digits))
+    return fixed(low, digits), fixed(high, digits), show.unit("torque")
 
 
 def weight_text(torque_nm: float, show: Shown) -> str:

@@ -50,6 +50,7 @@ END_WORDS = {"spring-flat": "flat", "spring-solid": "solid", "table-end": "last 
 """The ends of a spring, as short as a figure wants them."""
 CROSSING_WORDS = {
     "slips": "the clutch slips",
+    "drags-hard": "the clutch drags so much that the machine may move",
     "drags": "the clutch drags",
     "lever-rides": "the lever rides: the rod is loaded at rest",
     "spring-loose": "the spring is loose",

@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
 from liftgeo.mechanism import convert
+from liftgeo.plain_text import unbroken
 from liftgeo.quantities import shown
 from liftgeo.words.foot import as_worked
 from liftgeo.words.in_units import in_units
@@ -129,7 +130,7 @@ def key_numbers(result: Result, units: str, target_mm: float, target_n: float) -
 
 def message(warning: Warning, mechanism: Mechanism, units: str) -> str:
     """Return what a warning says, in the units of a page and the words of hand or foot."""
-    return in_units(as_worked(one_line(warning.message), mechanism), units)
+    return in_units(as_worked(unbroken(warning.message), mechanism), units)
 
 
 def warning_texts(result: Result, mechanism: Mechanism, units: str = "metric") -> list[str]:
@@ -151,10 +152,16 @@ def warning_names(result: Result) -> str:
 
 
 def unusable(result: Result) -> str:
-    """Return why a variant must not be taken for good: "slips", "does not release", or nothing."""
+    """Return why a variant must not be taken for good; nothing where it may.
+
+    "slips", "does not release", or "drags" where it drags so much that the machine may move.
+    """
     if result.verdict == "slips":
         return "slips"
-    return "does not release" if result.full_lever.separation_mm <= 0 else ""
+    if result.full_lever.separation_mm <= 0:
+        return "does not release"
+    hard = any((w.key, w.severity) == ("drags", "stop") for w in result.warnings)
+    return "drags" if hard else ""
 
 
 def warning_lines(

@@ -42,7 +42,7 @@ def answer_line(study: WearStudy, show: Shown) -> str:
         pack = show.small(crossing.wear_mm * study.friction_faces)
         return f"at {show.small(crossing.wear_mm)} off each face ({pack} in all)"
 
-    already = [c for c in study.crossings if c.when_new and c.severity == "stop"]
+    already = [c for c in study.crossings if c.when_new and c.is_limit]
     text = ""
     if already:
         said = "; ".join(crossing_words(study, c, show.units) for c in already)

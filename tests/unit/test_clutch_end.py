@@ -318,16 +318,18 @@ def test_wear_to_riding_is_float_and_slack_seen_at_the_plate():
 
 
 def test_a_panic_pull_loads_the_cable_by_the_smaller_moment_arm():
-    mechanism = loaded().changed({"release.max_rotation": 9})
+    early = {
+        "release.max_rotation": 9,
+        "cable.stiffness": 20_000,
+    }  # far from the grip, hardly gives
+    mechanism = loaded().changed(early)
     result = liftgeo.stroke(mechanism)
     assert result.stopped_by == "track-end"
     link = mechanism.parts().lever.link
     full = math.radians(result.full_lever.lever_angle_deg)
     arm = min(float(link.at(0.0).moment_arm_mm), float(link.at(full).moment_arm_mm))
     assert result.strength.cable_tension_450_n == pytest.approx(450 * 80 / arm, rel=1e-12)
-    without = liftgeo.stroke(
-        sound_mechanism(lever={"blade_length": None}, release={"max_rotation": 9})
-    )
+    without = liftgeo.stroke(sound_mechanism(lever={"blade_length": None}).changed(early))
     assert without.strength.cable_tension_450_n == pytest.approx(450 * 75 / arm, rel=1e-12)
     trodden = liftgeo.stroke(mechanism.changed({"lever.worked_by": "foot"}))
     assert trodden.strength.cable_tension_450_n == pytest.approx(1000 * 80 / arm, rel=1e-12)
