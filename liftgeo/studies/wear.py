@@ -197,6 +197,13 @@ def _first_crossing(
     return Crossing(line.name, line.severity, float(found), False)
 
 
+def _in_order(crossings: list[Crossing]) -> list[Crossing]:
+    """Return what is met in the order of wear; one that drags hard when new is told so alone."""
+    hard = any(c.name == "drags-hard" and c.when_new for c in crossings)
+    told = [c for c in crossings if not (hard and c.name == "drags")]
+    return sorted(told, key=lambda c: c.wear_mm)
+
+
 def _columns(outcome: Outcome, wear_mm: Column, sound: Values) -> dict[str, Column]:
     values = {
         "clamp_force_n": outcome.parts.clamp_force_n,
@@ -314,9 +321,7 @@ def wear(mechanism: Mechanism, *, readjusted: bool = False, rows: int = 61) -> W
     for name, where in (("lever-rides", riding), ("spring-loose", loose), ("wear-limit", limit)):
         if where <= end + TOLERANCE_MM:
             found.append(Crossing(name, STOP, where, where <= TOLERANCE_MM))
-    if any(c is not None and c.name == "drags-hard" and c.when_new for c in found):
-        found = [c for c in found if c is None or c.name != "drags"]  # said by the other
-    crossings = sorted((c for c in found if c is not None), key=lambda c: c.wear_mm)
+    crossings = _in_order([c for c in found if c is not None])
     return WearStudy(
         mechanism.title,
         mechanism.change,

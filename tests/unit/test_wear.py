@@ -162,6 +162,15 @@ def test_what_is_wrong_when_new_is_told_apart_from_what_wear_brings():
     assert study.first_limit_by_wear.name == "lever-rides"
 
 
+def test_dragging_is_a_caution_and_dragging_hard_a_stop_both_limits():
+    soft, hard = (wear(sound(faces__plate_runout=w)) for w in (0.63, 0.64))
+    for study, name, severity in ((soft, "drags", "caution"), (hard, "drags-hard", "stop")):
+        assert study.first_limit is not None
+        assert (study.first_limit.name, study.first_limit.severity) == (name, severity)
+        when_new = [c.name for c in study.crossings if c.when_new]
+        assert [n for n in when_new if n.startswith("drags")] == [name]
+
+
 def test_on_the_falling_side_wear_loads_the_clutch_first_and_eases_it_later():
     study = wear(sound(stack__rim_depth=30.2, faces__wear_limit=0.8), readjusted=True)
     clamp = study.columns["clamp_force_n"]
