@@ -39,7 +39,7 @@ _Array = TypeVar("_Array")
 # --- dimensions -----------------------------------------------------------------------------------
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False, repr=False)
 class Dimension:
     """What kind of quantity a number is.
 

@@ -10,7 +10,7 @@ from functools import cache
 from typing import Any
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False, repr=False)
 class Unit:
     """A unit as a factor to N, mm, deg, s and K.
 

@@ -110,7 +110,7 @@ def print_page(lines: Iterable[str]) -> None:
 _BOLD, _USUAL = "\x1b[1m", "\x1b[0m"
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False, repr=False)
 class Outputs:
     """What a command was asked to give: JSON or a page, a table, a figure, a moving picture.
 

@@ -11,7 +11,7 @@ from liftgeo.mechanism.reading import value_text
 from liftgeo.mechanism.usual import CONDITIONS, LEFT_OUT
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False, repr=False)
 class Settings:
     """How what is left out is taken: condition, rule, and the kinds of machine (None: its own)."""
 
