@@ -24,6 +24,7 @@ from liftgeo.files import (
 from liftgeo.mechanism import Mechanism, from_document
 from liftgeo.mechanism.change_keys import TERMS
 from liftgeo.mechanism.key_facts import defaults
+from liftgeo.mechanism.laying import flatten
 from liftgeo.mechanism.tables import TABLES
 from liftgeo.plain_text import LONGEST_IN_FAULT, cut, latin, one_line, printable, strange_letter
 
@@ -41,6 +42,7 @@ __all__ = [
     "parsed",
     "read_text",
     "save_change",
+    "with_named_readings",
     "write_whole",
 ]
 
@@ -260,14 +262,18 @@ def load(path: AnyPath, *, left_out: str | None = None) -> Mechanism:
     FileError, GeometryError
     """
     found = loads(read_text(path), one_line(Path(path).name), left_out=left_out)
-    if not found.readings_file:
-        return found
+    return with_named_readings(found, path)
+
+
+def with_named_readings(found: Mechanism, path: AnyPath) -> Mechanism:
+    """Return a mechanism with the readings that its file at a path names; raises as `load`."""
     named = found.readings_file
+    if not named:
+        return found
     if not lies_beside(named):
-        problem = "Readings lie in the folder of this file, or below it."
-        raise GeometryError(
-            [Fault("bench.readings", one_line(named), problem, _BESIDE)], found.source
-        )
+        what = "Readings lie in the folder of this file, or below it."
+        fault = Fault("bench.readings", one_line(named), what, _BESIDE)
+        raise GeometryError([fault], found.source)
     beside = Path(path).parent / named
     return found.with_readings(load_readings(beside), one_line(beside.name))
 
@@ -280,10 +286,6 @@ def lies_beside(name: str) -> bool:
 
 def load_readings(path: AnyPath) -> tuple[Reading, ...]:
     """Return readings from the bench, from a CSV whose first line names its columns.
-
-    Parameters
-    ----------
-    path : path
 
     Raises
     ------
@@ -309,14 +311,11 @@ def check_change_name(path: AnyPath, name: str, *, force: bool = False) -> None:
         Whether a change of that name may be replaced.
     """
     if not re.fullmatch(r"[A-Za-z0-9_-]+", name):
-        raise RequestError(
-            f"{name!r} cannot name a change. Use letters, digits, - and _, as in longer-arm."
-        )
+        what = "Use letters, digits, - and _, as in longer-arm."
+        raise RequestError(f"{name!r} cannot name a change. {what}")
     if not force and name in load(path).changes:
-        raise RequestError(
-            f"{shown(path)} has a change called {name} already. Choose another name, or add "
-            "--force."
-        )
+        said = f"{shown(path)} has a change called {name} already. Choose another name, or add "
+        raise RequestError(f"{said}--force.")
 
 
 def save_change(
@@ -392,20 +391,20 @@ def _with_change(path: AnyPath, text: str, name: str, keys: Mapping[str, Any], n
 
 
 def filled(text: str, values: Mapping[str, Any]) -> str:
-    """Return the text of a geometry file with blanks filled, comments kept; other keys are added.
+    """Return the text of a geometry file with values filled in; comments stay, keys are added.
 
     Parameters
     ----------
     text : str
-        A starter file.
     values : mapping
-        Dotted keys to what a file would say; "" leaves a blank as it is.
+        Dotted keys to what a file would say; "" blanks what stands there, and adds nothing.
     """
     import tomlkit
 
     document = tomlkit.parse(text)
+    there = flatten(document.unwrap())
     for dotted, value in values.items():
-        if value == "":
+        if value == "" and not there.get(dotted):
             continue
         *tables, last = dotted.split(".")
         place: Any = document
@@ -420,10 +419,11 @@ def filled(text: str, values: Mapping[str, Any]) -> str:
 def _as_toml(value: Any) -> Any:
     """Return a value of a change as it is written: a text that is a plain number as that number."""
     if isinstance(value, str):
-        return float(value) if _PLAIN_NUMBER.fullmatch(value) else value
-    if isinstance(value, bool | list):
-        return [_as_toml(each) for each in value] if isinstance(value, list) else value
-    return float(value)
+        number = int if re.fullmatch(r"[-+]?[0-9]{1,15}", value) else float
+        return number(value) if _PLAIN_NUMBER.fullmatch(value) else value
+    if isinstance(value, list | tuple):
+        return [_as_toml(each) for each in value]
+    return value if isinstance(value, bool | int) else float(value)
 
 
 def _without(document: Mapping[str, Any], name: str) -> dict[str, Any]:

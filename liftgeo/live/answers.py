@@ -15,17 +15,27 @@ from liftgeo.outcome.results import Result
 from liftgeo.quantities import converted, unit_of
 from liftgeo.studies.drawn import drawn
 from liftgeo.web.scene import PLACES, scene, scene_of
-from liftgeo.words.answer import whole_page
 from liftgeo.words.certainty import headline_word, next_measure_line, sure_line, taken_line
 from liftgeo.words.foot import as_worked
-from liftgeo.words.names import ITEM_WORDS, VERDICT_WORDS
+from liftgeo.words.in_units import in_units
+from liftgeo.words.live_page import (
+    bench_said,
+    for_page,
+    gone_text,
+    partial_lines,
+    taken_here,
+    where_readings_go,
+)
+from liftgeo.words.names import ITEM_WORDS
 from liftgeo.words.numbers import Shown, force_text, lift_text
 from liftgeo.words.verdict import hand_force_target_n, key_numbers, verdict_line, warning_texts
 
 _ROWS = 101
 
 
-def first_look(mechanism: Mechanism, units: str, place: float) -> dict[str, Any]:
+def first_look(
+    mechanism: Mechanism, units: str, place: float, stock: Mechanism | None = None
+) -> dict[str, Any]:
     """Return the nominal answer, and the mechanism where the lever stands.
 
     Parameters
@@ -34,6 +44,8 @@ def first_look(mechanism: Mechanism, units: str, place: float) -> dict[str, Any]
     units : {"metric", "inch"}
     place : float
         Share of the travel at which the lever stands, 0 to 1.
+    stock : Mechanism, optional
+        What the file says, to tell which of its keys are no longer in force.
 
     Notes
     -----
@@ -41,15 +53,19 @@ def first_look(mechanism: Mechanism, units: str, place: float) -> dict[str, Any]
     """
     result = stroke(mechanism, _ROWS)
     stand = scene_of(drawn(mechanism, [f"{100 * min(max(place, 0.0), 1.0):.4f}%"]), units)
-    found: dict[str, Any] = {"level": mechanism.level, "scene": stand}
+    found: dict[str, Any] = {
+        "level": mechanism.level,
+        "scene": stand,
+        "taken": taken_here(mechanism, units),
+        "gone": {} if stock is None else gone_text(mechanism, stock),
+    }
     warned = [
         {"severity": text.split(":")[0].lower(), "text": text}
         for text in warning_texts(result, mechanism, units)
     ]
     found["warnings"] = warned
     if mechanism.level != "full":
-        lines = whole_page(result, mechanism, units, "", None)
-        return found | {"lines": [str(line) for line in lines]}
+        return found | {"lines": partial_lines(result, mechanism, units)}
     faces = mechanism.parts().faces
     target_n = hand_force_target_n(mechanism)
     rows = key_numbers(result, units, float(faces.target_mm), target_n)
@@ -75,22 +91,25 @@ def first_look(mechanism: Mechanism, units: str, place: float) -> dict[str, Any]
 def second_look(mechanism: Mechanism, units: str) -> dict[str, Any]:
     """Return how sure a trial is, its bands, what to measure next, and every place of the lever."""
     moved = scene(mechanism, units, PLACES)
-    found: dict[str, Any] = {"moving": moved.moving(), "dashed": list(moved.dashed)}
+    found: dict[str, Any] = {"moving": moved.moving(), "boxes": moved.boxes()}
     if mechanism.level != "full":
         return found
     result = stroke(mechanism, _ROWS)
     sure = known(mechanism)
     if sure is None:
-        return found | {"headline": as_worked(verdict_line(result, units), mechanism), "sure": []}
+        headline = as_worked(verdict_line(result, units), mechanism)
+        return found | {"headline": headline, "word": headline.split(":")[0], "sure": []}
     word = headline_word(result, mechanism, sure)
     texts = [
         sure_line(result, sure, units),
         taken_line(mechanism, sure, units),
-        next_measure_line(sure),
+        bench_said(sure, units),
+        in_units(next_measure_line(sure, where_readings_go()), units),
     ]
     bands = bands_of(mechanism, result)
     return found | {
         "headline": as_worked(verdict_line(result, units, word), mechanism),
+        "word": word,
         "sure": [as_worked(text, mechanism) for text in texts if text],
         "frees": sure.frees,
         "bands": None
@@ -121,16 +140,18 @@ def _fault(fault: Fault, known_keys: set[str]) -> dict[str, str]:
         "key": key,
         "value": fault.value,
         "problem": fault.problem,
-        "remedy": fault.remedy,
+        "remedy": for_page(fault.remedy),
     }
 
 
 def _short(result: Result, units: str) -> str:
-    """Return the answer on one short line, for a narrow page."""
+    """Return the two numbers that a change is judged by, on one short line."""
     full = result.full_lever
-    apart = lift_text(full.clearance_per_face_mm, units)
+    clearance = full.clearance_per_face_mm
+    apart = lift_text(abs(clearance), units)
+    word = "clear" if clearance >= 0 else "short of running clear"
     pull = force_text(result.peak.hand_force_n, units)
-    return f"{VERDICT_WORDS[result.verdict]}: {apart} on each face, {pull} at the hand"
+    return f"{apart} {word} on each face, {pull} at the hand"
 
 
 def _bars(result: Result, units: str, target_mm: float) -> list[dict[str, Any]]:

@@ -10,6 +10,7 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Callable, Mapping
+from dataclasses import asdict
 from typing import TYPE_CHECKING, Any, TypeAlias
 
 from starlette.applications import Starlette
@@ -20,10 +21,14 @@ from starlette.routing import Route
 
 from liftgeo.errors import GeometryError, LiftgeoError
 from liftgeo.live.answers import faults_of, first_look, second_look
-from liftgeo.live.desk import ChangedOnDiskError, Desk, begun, kinds_of
-from liftgeo.live.entries import groups_of, groups_to_start
+from liftgeo.live.desk import ChangedOnDiskError, Desk, NameTakenError, begun, kinds_of
+from liftgeo.live.entries import as_typed, groups_of, groups_to_start, slider_at
 from liftgeo.live.pages import file_page, picture_of, scene_html, start_page, static
+from liftgeo.mechanism.laying import kind_of
+from liftgeo.mechanism.tables import TABLES
 from liftgeo.plain_text import one_line
+from liftgeo.words.live_page import for_page
+from liftgeo.words.verdict import titled
 
 if TYPE_CHECKING:
     from starlette.types import ASGIApp, Message, Receive, Scope, Send
@@ -158,11 +163,16 @@ def _question(ask: Question) -> Callable[[Request], Any]:
 def _answered(ask: Question, told: Told) -> Response:
     try:
         found = ask(told)
-    except ChangedOnDiskError:
+    except ChangedOnDiskError as error:
         said = "The file was changed on the disk since this page read it."
-        return JSONResponse({"error": said, "changed": True}, 409)
+        if error.gone:
+            said = "The file is not there any more: somebody deleted, moved or renamed it."
+        return JSONResponse({"error": said, "changed": True, "gone": error.gone}, 409)
+    except NameTakenError as error:
+        said = f"The file has a change called {error} already."
+        return JSONResponse({"error": said, "taken": True}, 409)
     except LiftgeoError as error:
-        return JSONResponse({"error": str(error)}, 422)
+        return JSONResponse({"error": for_page(str(error))}, 422)
     return found if isinstance(found, Response) else JSONResponse(found)
 
 
@@ -179,7 +189,11 @@ class _Questions:
             "look": self.look,
             "sure": self.sure,
             "stands": self.stands,
+            "again": self.again,
+            "anew": self.anew,
+            "lay": self.lay,
             "keep": self.keep,
+            "bench": self.bench,
             "save": self.save,
             "figure": self.figure,
             "drawing": self.drawing,
@@ -191,7 +205,7 @@ class _Questions:
         if self._desk.path is None:
             return start_page()
         mark, mechanism = self._desk.read()
-        return file_page(self._desk.name, mark, mechanism, groups_of(mechanism))
+        return file_page(self._desk.name, mark, mechanism, self._units)
 
     def kind_picture(self, request: Request) -> Response:
         """Return the picture of a kind of part, to choose it by."""
@@ -220,30 +234,94 @@ class _Questions:
 
     def _groups(self, told: Told) -> list[Group]:
         if self._desk.path is None or not told.get("mark"):
-            return groups_to_start(self._kinds(told), self._over(told))
-        return groups_of(self._desk.stock(str(told["mark"])))
+            return groups_to_start(self._kinds(told), self._over(told), self._units)
+        mark = str(told["mark"])
+        kept = self._desk.kept(mark)
+        try:
+            tried = self._desk.tried(mark, self._over(told))
+        except GeometryError:  # its own look says what is wrong
+            tried = kept.mechanism
+        return groups_of(tried, kept.mechanism, kept.bench, self._units)
 
     def form(self, told: Told) -> Mapping[str, Any]:
-        """Return the fields of the form."""
-        return {"groups": [group.to_dict() for group in self._groups(told)]}
+        """Return the fields of the form, and the changes that the file has."""
+        changes: list[dict[str, Any]] = []
+        if self._desk.path is not None and told.get("mark"):
+            changes = [
+                {
+                    "name": change.name,
+                    "note": one_line(change.note),
+                    "keys": {key: as_typed(value) for key, value in change.keys.items()},
+                }
+                for change in self._desk.stock(str(told["mark"])).changes.values()
+            ]
+        groups = [group.to_dict() for group in self._groups(told)]
+        over = self._over(told)
+        for entry in (entry for group in groups for entry in group["entries"]):
+            if entry["key"] in over:
+                entry["slider"] = (self._field({**told, "field": entry["key"]}) or {})["slider"]
+        return {"groups": groups, "changes": changes}
 
     def look(self, told: Told) -> Mapping[str, Any]:
         """Return the nominal answer to a trial, or what is wrong with it."""
+        field = self._field(told)
         try:
             mechanism = self._mechanism(told)
         except GeometryError as error:
-            return {"faults": faults_of(error, self._groups(told))}
-        found = first_look(mechanism, self._units, _share(told.get("place")))
-        found["scene"] = scene_html(found["scene"])
-        return found
+            return {"faults": faults_of(error, self._groups(told)), "field": field}
+        stock = None
+        if self._desk.path is not None and told.get("mark"):
+            stock = self._desk.stock(str(told["mark"]))
+        found = first_look(mechanism, self._units, _share(told.get("place")), stock)
+        scene = found.pop("scene")
+        stand = scene.stand()
+        if told.get("drawn") != stand["form"]:
+            found["scene"] = scene_html(scene)
+        return {**found, "stand": stand, "field": field}
+
+    def _field(self, told: Told) -> Mapping[str, Any] | None:
+        """Return where the slider stands of the field that was typed into last."""
+        key = told.get("field")
+        if not isinstance(key, str):
+            return None
+        keys: Mapping[str, Any] = {f"{t}.kind": k for t, k in self._kinds(told).items()}
+        stands = ""
+        if self._desk.path is not None and told.get("mark"):
+            stock = self._desk.stock(str(told["mark"]))
+            keys, stands = stock.keys, as_typed(stock.given.get(key))
+        text = self._over(told).get(key, stands)
+        table = key.split(".")[0]
+        kind = kind_of(keys, table) if table in TABLES else ""
+        slider = slider_at(key, text, stands, kind, self._units)
+        return {"key": key, "slider": None if slider is None else asdict(slider)}
 
     def sure(self, told: Told) -> Mapping[str, Any]:
         """Return how sure the answer to a trial is, and every place of the lever."""
         return second_look(self._mechanism(told), self._units)
 
     def stands(self, _: Told) -> Mapping[str, Any]:
-        """Return the mark of the file as it stands on the disk."""
+        """Return the mark of the file as it stands on the disk; empty where it cannot be read."""
         return {"mark": self._desk.stands()}
+
+    def again(self, _: Told) -> Mapping[str, Any]:
+        """Read the file as it stands on the disk now."""
+        mark, mechanism = self._desk.read()
+        return {"mark": mark, "title": titled(mechanism.title, None) or self._desk.name}
+
+    def anew(self, told: Told) -> Mapping[str, Any]:
+        """Write the file as the page read it, where none is there any more."""
+        return {"mark": self._desk.anew(str(told.get("mark", ""))), "file": self._desk.name}
+
+    def lay(self, told: Told) -> Mapping[str, Any]:
+        """Return a trial with a change of the file laid over it."""
+        name = str(told.get("name", ""))
+        return {"over": self._desk.lay(str(told.get("mark", "")), self._over(told), name)}
+
+    def bench(self, told: Told) -> Mapping[str, Any]:
+        """Write what was read on the bench into the file."""
+        mark, anyway = str(told.get("mark", "")), told.get("anyway") is True
+        mark = self._desk.keep_bench(mark, self._over(told), anyway=anyway)
+        return {"mark": mark, "file": self._desk.name}
 
     def keep(self, told: Told) -> Mapping[str, Any]:
         """Write a trial into the file as a change."""
@@ -253,6 +331,7 @@ class _Questions:
             self._over(told),
             str(told.get("note", "")),
             anyway=told.get("anyway") is True,
+            instead=told.get("instead") is True,
         )
         return {"mark": mark, "file": self._desk.name}
 

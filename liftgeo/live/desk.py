@@ -10,16 +10,17 @@ import hashlib
 import threading
 from collections import OrderedDict
 from collections.abc import Mapping
-from functools import cache
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
-from liftgeo.errors import FileError, RequestError
-from liftgeo.files import as_text, read_bytes, shown, write_whole
-from liftgeo.geometry_file import filled, loads, save_change
+from liftgeo.errors import FileError, GeometryError, RequestError
+from liftgeo.files import as_text, holding, read_bytes, shown, write_held, write_whole
+from liftgeo.geometry_file import filled, loads, parsed, save_change, with_named_readings
 from liftgeo.kinds import KINDS
-from liftgeo.live.entries import forms, typed
+from liftgeo.live.entries import as_typed, typed
 from liftgeo.mechanism import Mechanism, from_document
+from liftgeo.mechanism.bench import play_of, read_bench
 from liftgeo.mechanism.laying import nested
 from liftgeo.mechanism.starter import starter
 from liftgeo.plain_text import one_line
@@ -29,8 +30,28 @@ _MOST_FIELDS = 400
 Trial = Mapping[str, str]
 
 
+_BENCH = "bench."
+
+
 class ChangedOnDiskError(Exception):
-    """The file is not the one that the page read."""
+    """The file is not the one that the page read; `gone` where there is none any more."""
+
+    def __init__(self, *, gone: bool = False) -> None:
+        super().__init__()
+        self.gone = gone
+
+
+class NameTakenError(Exception):
+    """The file has a change of that name already."""
+
+
+@dataclass(frozen=True)
+class Kept:
+    """A file as it was read: its bytes, its mechanism, and its table [bench]."""
+
+    data: bytes
+    mechanism: Mechanism
+    bench: Mapping[str, Any]
 
 
 class Desk:
@@ -46,7 +67,7 @@ class Desk:
 
     def __init__(self, path: Path | None = None, left_out: str | None = None) -> None:
         self.path, self._left_out = path, left_out
-        self._read: OrderedDict[str, Mechanism] = OrderedDict()
+        self._read: OrderedDict[str, Kept] = OrderedDict()
         self._lock = threading.Lock()
 
     @property
@@ -67,12 +88,14 @@ class Desk:
         mark = hashlib.sha256(data).hexdigest()[:16]
         with self._lock:
             if mark not in self._read:
-                text = as_text(data, self.name)
-                self._read[mark] = loads(text, one_line(self.path.name), left_out=self._left_out)
+                text, source = as_text(data, self.name), one_line(self.path.name)
+                found = loads(text, source, left_out=self._left_out)
+                bench = parsed(text.replace("\r\n", "\n"), source).get("bench", {})
+                self._read[mark] = Kept(data, with_named_readings(found, self.path), bench)
                 while len(self._read) > _MOST_KEPT:
                     self._read.popitem(last=False)
             self._read.move_to_end(mark)
-            return mark, self._read[mark]
+            return mark, self._read[mark].mechanism
 
     def stands(self) -> str:
         """Return the mark of the file as it stands on the disk; empty where it cannot be read."""
@@ -83,8 +106,8 @@ class Desk:
         except FileError:
             return ""
 
-    def stock(self, mark: str) -> Mechanism:
-        """Return the mechanism of the file as a page read it.
+    def kept(self, mark: str) -> Kept:
+        """Return the file as a page read it.
 
         Raises
         ------
@@ -92,13 +115,16 @@ class Desk:
             It was read too long ago, and is another now.
         """
         with self._lock:
-            kept = self._read.get(mark)
-        if kept is not None:
-            return kept
-        now, mechanism = self.read()
-        if now != mark:
+            found = self._read.get(mark)
+        if found is not None:
+            return found
+        if self.read()[0] != mark:
             raise ChangedOnDiskError
-        return mechanism
+        return self._read[mark]
+
+    def stock(self, mark: str) -> Mechanism:
+        """Return the mechanism of the file as a page read it; raises as `kept` does."""
+        return self.kept(mark).mechanism
 
     def tried(self, mark: str, over: Trial) -> Mechanism:
         """Return the file's mechanism with a trial laid over it.
@@ -107,35 +133,141 @@ class Desk:
         ------
         RequestError, GeometryError, ChangedOnDiskError
         """
-        stock = self.stock(mark)
-        laid = {key: None if value == "" else value for key, value in _values(over).items()}
+        kept = self.kept(mark)
+        values = _values({k: v for k, v in over.items() if not k.startswith(_BENCH)})
+        laid = {key: None if value == "" else value for key, value in values.items()}
+        stock = kept.mechanism
+        if any(key.startswith(_BENCH) for key in over):
+            stock = _with_bench(stock, kept.bench, over)
         return stock.changed(laid) if laid else stock
 
-    def keep(self, mark: str, name: str, over: Trial, note: str, *, anyway: bool = False) -> str:
-        """Write a trial into the file as a change; return the file's new mark.
+    def lay(self, mark: str, over: Trial, name: str) -> dict[str, str]:
+        """Return a trial with a change of the file laid over it.
+
+        Raises
+        ------
+        RequestError, GeometryError, ChangedOnDiskError
+        """
+        stock, before = self.stock(mark), self.tried(mark, over)
+        after = before.changed(name).given
+        found = {k: v for k, v in over.items() if k.startswith(_BENCH)}
+        for key in dict.fromkeys([*stock.given, *after]):
+            if key in after and after[key] != stock.given.get(key):
+                found[key] = as_typed(after[key])
+        left = self.tried(mark, found).given
+        return found | {key: "" for key in left if key not in after}
+
+    def keep(
+        self,
+        mark: str,
+        name: str,
+        over: Trial,
+        note: str,
+        *,
+        anyway: bool = False,
+        instead: bool = False,
+    ) -> str:
+        """Write a trial into the file as a change, and what was read on the bench into [bench].
+
+        Parameters
+        ----------
+        mark, name : str
+        over : mapping
+        note : str
+        anyway : bool
+            Go on although the file was changed since the page read it.
+        instead : bool
+            Replace a change of that name.
+
+        Returns
+        -------
+        str
+            The file's new mark.
 
         Raises
         ------
         ChangedOnDiskError
-            The file was changed since the page read it, and nobody said to go on.
+            The file was changed since the page read it, and nobody said to go on; or it is gone.
+        NameTakenError
         RequestError, FileError, GeometryError
             Nothing was written.
         """
         if self.path is None:
             raise RequestError("There is no file yet. Save this machine first.")
-        if not over:
+        keys = {k: v for k, v in over.items() if not k.startswith(_BENCH)}
+        if not keys:
             raise RequestError("Nothing is changed yet, so there is no change to keep.")
-        if not anyway and self.stands() != mark:
-            raise ChangedOnDiskError
-        keys = _values(over)
-        blank = [key for key, value in keys.items() if value == ""]
-        if blank:
+        self._check_stands(mark, anyway)
+        values = self._as_a_change(mark, keys)
+        self.stock(mark).changed(values)
+        if not instead and name in self.read()[1].changes:
+            raise NameTakenError(name)
+        save_change(self.path, name, values, one_line(note), force=instead)
+        return self.read()[0]
+
+    def keep_bench(self, mark: str, over: Trial, *, anyway: bool = False) -> str:
+        """Write what was read on the bench into [bench] of the file; return its new mark.
+
+        Raises
+        ------
+        ChangedOnDiskError
+            As `keep` does.
+        RequestError, FileError, GeometryError
+            Nothing was written.
+        """
+        if self.path is None:
+            raise RequestError("There is no file yet. Save this machine first.")
+        values = {k: v.strip() for k, v in over.items() if k.startswith(_BENCH)}
+        if not values:
+            raise RequestError("No reading is new, so there is none to keep.")
+        self._check_stands(mark, anyway)
+        data = read_bytes(self.path)
+        text = filled(as_text(data, self.name).replace("\r\n", "\n"), values)
+        loads(text, one_line(self.path.name))
+        if b"\r\n" in data:
+            text = text.replace("\n", "\r\n")
+        bom = b"\xef\xbb\xbf" if data.startswith(b"\xef\xbb\xbf") else b""
+        with holding(self.path):
+            write_held(self.path, bom + text.encode(), force=True, instead_of=data)
+        return self.read()[0]
+
+    def _check_stands(self, mark: str, anyway: bool) -> None:
+        """Raise ChangedOnDiskError where the file is not as the page read it."""
+        now = self.stands()
+        if not now or (now != mark and not anyway):
+            raise ChangedOnDiskError(gone=not now)
+
+    def _as_a_change(self, mark: str, over: Trial) -> dict[str, Any]:
+        """Return a trial as a change says it: what gives way to another key is not said."""
+        values = _values(over)
+        blank = [key for key, value in values.items() if value == ""]
+        said = {key: value for key, value in values.items() if value != ""}
+        left = self.stock(mark).changed(said).given if blank and said else self.stock(mark).given
+        kept = [key for key in blank if key in left]
+        if kept or not said:
             raise RequestError(
-                f"A change cannot take a number out of the file: {', '.join(blank)}. Fill it in, "
-                "or put it back."
+                f"A change cannot take a number out of the file: {', '.join(kept or blank)}. Fill "
+                "it in, or put it back."
             )
-        self.stock(mark).changed(keys)
-        save_change(self.path, name, keys, one_line(note))
+        return said
+
+    def anew(self, mark: str) -> str:
+        """Write the file as a page read it where none is any more; return its mark.
+
+        Raises
+        ------
+        RequestError
+            It is not known here any more.
+        FileError
+            Something stands in its place, or it cannot be written.
+        """
+        with self._lock:
+            kept = self._read.get(mark)
+        if self.path is None or kept is None:
+            raise RequestError("What the file said is not known here any more.")
+        if self.stands():
+            raise RequestError(f"{self.name} is there again: read it again in place of writing it.")
+        write_whole(self.path, kept.data)
         return self.read()[0]
 
     def save_new(self, name: str, title: str, kinds: Mapping[str, str], over: Trial) -> str:
@@ -181,23 +313,41 @@ def begun(kinds: Mapping[str, str], over: Trial) -> Mechanism:
     GeometryError
         Lever and arm are not whole yet, or what was typed cannot be.
     """
-    values = {key: value for key, value in _values(over).items() if value != ""}
+    machine = {key: text for key, text in over.items() if not key.startswith(_BENCH)}
+    values = {key: value for key, value in _values(machine).items() if value != ""}
     flat = {f"{table}.kind": kind for table, kind in kinds.items()}
     used = {key.split(".")[0] for key in values} | {"lever", "arm"}
     flat = {key: value for key, value in flat.items() if key.split(".")[0] in used}
-    return from_document(nested(flat | values), "this machine")
+    document = nested(flat | values)
+    bench = {k.removeprefix(_BENCH): v for k, v in over.items() if k.startswith(_BENCH)}
+    return from_document(document | ({"bench": bench} if bench else {}), "this machine")
+
+
+def _with_bench(stock: Mechanism, file: Mapping[str, Any], over: Trial) -> Mechanism:
+    """Return a mechanism with the readings of a trial in place of those of its file.
+
+    Raises
+    ------
+    GeometryError
+    """
+    typed_in = {k.removeprefix(_BENCH): v for k, v in over.items() if k.startswith(_BENCH)}
+    bench, faults = read_bench({**file, **typed_in})
+    if faults:
+        raise GeometryError(faults, stock.source)
+    own = play_of(read_bench(file)[0], {}, stock.left_out)  # the file's take-up, where it is laid
+    laid = [key for key in own if stock.given.get(key) == own[key]]
+    given = {key: value for key, value in stock.given.items() if key not in laid}
+    play = play_of(bench, given, stock.left_out)
+    found = stock.changed(play or dict.fromkeys(laid)) if play or laid else stock
+    beside = tuple(each for each in stock.readings if each.line)
+    return replace(found, change=stock.change, readings=(*bench.readings(bool(play)), *beside))
 
 
 def _values(over: Trial) -> dict[str, Any]:
     """Return the text of fields as a file's values; unknown keys are left for their reader."""
     if len(over) > _MOST_FIELDS:
         raise RequestError(f"{len(over)} fields are more than there are.")
-    return {key: typed(key, text, _forms().get(key, "one")) for key, text in over.items()}
-
-
-@cache
-def _forms() -> dict[str, str]:
-    return dict(forms())
+    return {key: typed(key, text) for key, text in over.items()}
 
 
 def _place(name: str) -> Path:

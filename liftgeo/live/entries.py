@@ -2,25 +2,29 @@
 
 from __future__ import annotations
 
-import math
-from collections.abc import Collection, Iterator, Mapping
-from dataclasses import asdict, dataclass
+from collections.abc import Collection, Mapping
+from dataclasses import asdict, dataclass, replace
+from functools import cache
 from typing import Any
 
+from liftgeo.live.lists import list_text, list_typed
+from liftgeo.live.sliders import Slider, slider_of
 from liftgeo.mechanism import Mechanism
-from liftgeo.mechanism.fields import Number
-from liftgeo.mechanism.key_facts import keys_of, names, number_in, readings_in
+from liftgeo.mechanism.bench import BenchTable
+from liftgeo.mechanism.fields import Number, Pairs
+from liftgeo.mechanism.key_facts import keys_of, names, number_in, readings_in, shape_in
 from liftgeo.mechanism.laying import kind_of
 from liftgeo.mechanism.starter import blanks, words_in
 from liftgeo.mechanism.tables import TABLES
 from liftgeo.quantities import DIMENSIONS, shown
 from liftgeo.words.certainty import named
+from liftgeo.words.live_page import BENCH
 from liftgeo.words.measuring_sheet import HEADINGS
 
-_STEPS = 200.0
-_WHERE_NOTHING_IS = {"length": (0.0, 100.0), "angle": (0.0, 90.0), "ratio": (0.0, 2.0)}
-_ANYWHERE = (0.0, 1000.0)
 TABLE_WORDS = {**HEADINGS, "targets": "What is wanted"}
+_OPEN = ("lever", "arm", "release")
+"""Tables that stand open where the file tries no others: their numbers set lift and pull."""
+_MOST_OPEN = 3
 
 
 @dataclass(frozen=True)
@@ -33,17 +37,14 @@ class Entry:
         Dotted key of the file.
     label, how : str
         What it is, and how it is measured.
-    form : {"number", "list", "word"}
+    form : {"number", "list", "points", "word"}
     unit : str
         The unit of a bare number.
     text : str
         What the file says; empty where it says nothing.
     usual : str
-        What is taken while it is empty; empty where nothing is.
-    low, high, step : float
-        Reach of its slider, in the bare unit; a step of 0: no slider.
-    at : float
-        Where the slider stands.
+        What is taken while it is empty, and no measure of this machine; empty where nothing is.
+    slider : Slider or None
     options : tuple of str
         Words to choose from.
     first : bool
@@ -57,21 +58,19 @@ class Entry:
     unit: str
     text: str
     usual: str
-    low: float
-    high: float
-    step: float
-    at: float
+    slider: Slider | None
     options: tuple[str, ...]
     first: bool
 
 
 @dataclass(frozen=True)
 class Group:
-    """The fields of one table of the file."""
+    """The fields of one table of the file; `open` where it stands open to begin with."""
 
     table: str
     title: str
     kind: str
+    open: bool
     entries: tuple[Entry, ...]
 
     def to_dict(self) -> dict[str, Any]:
@@ -79,47 +78,82 @@ class Group:
         return asdict(self)
 
 
-def groups_of(mechanism: Mechanism) -> list[Group]:
-    """Return the form of a mechanism: what its file gives or leaves out, then all else."""
-    taken = {item.key: item for item in mechanism.taken}
-    usual = {}
-    for key, item in taken.items():
-        low, value, high = (f"{x:.3g}" for x in (item.low, item.value, item.high))
-        usual[key] = f"usual {value} ({low} to {high})"
-    first = {*mechanism.given, *taken, *(fault.key for fault in mechanism.lacking)}
-    values = {**mechanism.keys}
-    return _groups(mechanism.given, mechanism.keys, values, usual, first)
+@dataclass(frozen=True)
+class _Said:
+    """What a form is filled from: a trial's keys, what its file says, and what stands first."""
+
+    keys: Mapping[str, Any]
+    file: Mapping[str, Any]
+    first: Collection[str]
+    open: Collection[str]
+    units: str
 
 
-def groups_to_start(kinds: Mapping[str, str], over: Mapping[str, str]) -> list[Group]:
+def groups_of(
+    mechanism: Mechanism,
+    stock: Mechanism | None = None,
+    bench: Mapping[str, Any] | None = None,
+    units: str = "metric",
+) -> list[Group]:
+    """Return the form of a mechanism: what its file gives or leaves out, then all else.
+
+    Parameters
+    ----------
+    mechanism : Mechanism
+        As it is tried: its kinds have the fields.
+    stock : Mechanism, optional
+        What the file says; the mechanism itself where nothing is tried.
+    bench : mapping, optional
+        The table [bench] of the file.
+    units : {"metric", "inch"}
+        Units of a slider where the number has none of its own.
+    """
+    stock = mechanism if stock is None else stock
+    taken = (item.key for item in mechanism.taken)
+    first = {*stock.given, *taken, *(fault.key for fault in mechanism.lacking)}
+    tried = (key.split(".")[0] for change in stock.changes.values() for key in change.keys)
+    tables = list(dict.fromkeys(tried))[:_MOST_OPEN] or _OPEN
+    said = _Said(mechanism.keys, stock.given, first, tables, units)
+    return [*_groups(said), _bench(bench or {}, units)]
+
+
+def groups_to_start(
+    kinds: Mapping[str, str], over: Mapping[str, str], units: str = "metric"
+) -> list[Group]:
     """Return the form of a machine nobody has measured yet: the blanks that an answer needs."""
     given = {f"{table}.kind": kind for table, kind in kinds.items()} | dict(over)
     first = {f"{t}.{name}" for t in TABLES for name in blanks(t, kinds)} | set(over)
-    return _groups(given, given, {}, {}, first)
+    return [*_groups(_Said(given, {}, first, ("lever", "arm"), units)), _bench({}, units)]
 
 
-def _groups(
-    given: Mapping[str, Any],
-    keys: Mapping[str, Any],
-    values: Mapping[str, Any],
-    usual: Mapping[str, str],
-    first: Collection[str],
-) -> list[Group]:
+def _groups(said: _Said) -> list[Group]:
     found = []
     for table, kinds in TABLES.items():
-        kind = kind_of(keys, table)
+        kind = kind_of(said.keys, table)
         model = kinds.get(kind) or next(iter(kinds.values()))
         if not kind and "" not in kinds:
             kind = next(name for name, each in kinds.items() if each is model)
         entries = tuple(
-            _entry(dotted, info, given.get(dotted), values.get(dotted), usual, first)
+            _entry(dotted, info, said)
             for dotted, info in keys_of(model, f"{table}.").items()
             if not dotted.endswith(".kind")
         )
         own = {f"{table}.{name}": k for k, name in enumerate(names(model))}
         ordered = sorted(entries, key=lambda e: (not e.first, _place(e.key, own)))
-        found.append(Group(table, TABLE_WORDS.get(table, table), kind, tuple(ordered)))
+        title = TABLE_WORDS.get(table, table)
+        found.append(Group(table, title, kind, table in said.open, tuple(ordered)))
     return found
+
+
+def _bench(given: Mapping[str, Any], units: str) -> Group:
+    """Return the fields for what was read on the bench, from the clutch as it stands."""
+    fields = {
+        f"bench.{name}": info for name, info in keys_of(BenchTable, "").items() if number_in(info)
+    }
+    flat = {f"bench.{name}": value for name, value in given.items()}
+    said = _Said({}, flat, fields, (), units)
+    entries = tuple(replace(_entry(key, info, said), slider=None) for key, info in fields.items())
+    return Group("bench", BENCH, "", False, entries)
 
 
 def _place(dotted: str, own: Mapping[str, int]) -> int:
@@ -127,40 +161,42 @@ def _place(dotted: str, own: Mapping[str, int]) -> int:
     return own[".".join(dotted.split(".")[:2])]
 
 
-def _entry(
-    dotted: str,
-    info: Any,
-    given: Any,
-    value: Any,
-    usual: Mapping[str, str],
-    first: Collection[str],
-) -> Entry:
+def _entry(dotted: str, info: Any, said: _Said) -> Entry:
     what, *more = str(info.description or named(dotted)).split("; ")
     extra = info.json_schema_extra or {}
-    how = "; ".join(filter(None, [extra.get("measure", ""), *more]))
-    number, each = number_in(info), readings_in(info)
+    form = form_of(info)
+    how = "; ".join(filter(None, [extra.get("measure", ""), *more, _WRITTEN.get(form, "")]))
+    number = number_in(info)
+    known = number or readings_in(info) or shape_in(info)
     words = words_in(info)
     if info.annotation is bool or "bool" in str(info.annotation):
         words = ("true", "false")
-    form = "list" if each is not None else "word" if words else "number"
-    known = number or each
-    unit = "" if known is None else DIMENSIONS[known.dimension].unit
-    low, high, step, at = _reach(number, value)
+    text = as_typed(said.file.get(dotted))
     return Entry(
         key=dotted,
         label=what,
         how=how,
-        form=form,
-        unit=unit,
-        text=_as_typed(given),
-        usual=usual.get(dotted, _default(info)),
-        low=low,
-        high=high,
-        step=step if form == "number" else 0.0,
-        at=at,
+        form="word" if words else form,
+        unit="" if known is None else DIMENSIONS[known.dimension].unit,
+        text=text,
+        usual=_default(info),
+        slider=None if number is None else slider_of(number, text, text, said.units),
         options=words,
-        first=dotted in first or any(f"{key}." in f"{dotted}." for key in first if key == dotted),
+        first=dotted in said.first,
     )
+
+
+_WRITTEN = {
+    "list": "write numbers with commas between them",
+    "points": "write a point as x, y, semicolons between points; each outline on a line of its own",
+}
+
+
+def form_of(info: Any) -> str:
+    """Return how a field is typed: one number or word, a list of numbers, or points."""
+    if shape_in(info) is not None or any(isinstance(each, Pairs) for each in info.metadata):
+        return "points"
+    return "list" if readings_in(info) is not None else "number"
 
 
 def _default(info: Any) -> str:
@@ -171,63 +207,47 @@ def _default(info: Any) -> str:
     return "" if number is None else shown(info.default, number.dimension)
 
 
-def _as_typed(given: Any) -> str:
+def as_typed(given: Any) -> str:
     """Return what stands in a file as somebody would type it into a field."""
-    if given is None:
-        return ""
-    if isinstance(given, list | tuple):
-        return ", ".join(_as_typed(each) for each in given)
-    if isinstance(given, float) and given.is_integer():
-        return f"{given:.0f}"
-    return str(given).lower() if isinstance(given, bool) else str(given)
+    return "" if given is None else list_text(given)
 
 
-def _reach(number: Number | None, value: Any) -> tuple[float, float, float, float]:
-    """Return how far the slider of a number goes, its step, and where it stands."""
-    if number is None:
-        return 0.0, 0.0, 0.0, 0.0
-    try:
-        at = float(value)
-    except (TypeError, ValueError):
-        at = math.nan
-    if not math.isfinite(at):
-        low, high = _WHERE_NOTHING_IS.get(number.dimension, _ANYWHERE)
-        at = low
-    elif at == 0:
-        low, high = 0.0, _WHERE_NOTHING_IS.get(number.dimension, _ANYWHERE)[1] / 20
-    else:
-        low, high = sorted((0.5 * at, 1.5 * at))
-    floor, ceiling = (
-        max((b for b in limits if b is not None), default=-math.inf, key=lambda b: b)
-        for limits in ((number.above, number.at_least), (number.below, number.at_most))
-    )
-    low = max(low, floor) if floor > -math.inf else low
-    high = min(high, ceiling) if ceiling > -math.inf else high
-    step = 1.0 if number.whole else _round_step((high - low) / _STEPS)
-    return round(low, 9), round(high, 9), step, at
-
-
-def _round_step(width: float) -> float:
-    """Return a step that reads well: 1, 2 or 5 times a power of ten."""
-    if not width > 0:
-        return 1.0
-    power = 10.0 ** math.floor(math.log10(width))
-    return float(next(k * power for k in (1, 2, 5, 10) if k * power >= width * 0.999))
-
-
-def typed(table_key: str, text: str, form: str) -> Any:
+def typed(key: str, text: str) -> Any:
     """Return what a field holds as a geometry file would say it; blank: left out."""
     plain = text.strip()
-    if form == "list":
-        return [part.strip() for part in plain.split(",") if part.strip()] if plain else ""
+    form = _forms().get(key, "number")
+    if form in ("list", "points"):
+        return list_typed(plain, form) if plain else ""
     if plain in ("true", "false"):
         return plain == "true"
     return plain
 
 
-def forms() -> Iterator[tuple[str, str]]:
-    """Yield every key of every kind with the form of its field."""
+def slider_at(key: str, text: str, stands: str, kind: str, units: str) -> Slider | None:
+    """Return the slider of a number where it is typed anew; None where there is none."""
+    number = _numbers(kind).get(key)
+    return None if number is None else slider_of(number, text, stands, units)
+
+
+@cache
+def _numbers(kind: str) -> Mapping[str, Number]:
+    """Return what every numeric key takes; where kinds differ, that of a kind first."""
+    found: dict[str, Number] = {}
+    for table, kinds in TABLES.items():
+        for _, model in sorted(kinds.items(), key=lambda each: each[0] != kind):
+            for dotted, info in keys_of(model, f"{table}.").items():
+                number = number_in(info)
+                if number is not None:
+                    found.setdefault(dotted, number)
+    return found
+
+
+@cache
+def _forms() -> Mapping[str, str]:
+    """Return how each key of every kind is typed."""
+    found: dict[str, str] = {}
     for table, kinds in TABLES.items():
         for model in kinds.values():
             for dotted, info in keys_of(model, f"{table}.").items():
-                yield dotted, "list" if readings_in(info) is not None else "one"
+                found[dotted] = form_of(info)
+    return found

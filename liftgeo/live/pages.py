@@ -9,7 +9,7 @@ from starlette.responses import Response
 
 from liftgeo.errors import GeometryError
 from liftgeo.kinds import KINDS
-from liftgeo.live.entries import TABLE_WORDS, Group
+from liftgeo.live.entries import TABLE_WORDS
 from liftgeo.mechanism import Mechanism, from_document
 from liftgeo.mechanism.samples import SAMPLES, sample_table
 from liftgeo.outline.svg import svg_of
@@ -35,14 +35,13 @@ KIND_WORDS = {
 }
 
 
-def file_page(name: str, mark: str, mechanism: Mechanism, groups: list[Group]) -> str:
+def file_page(name: str, mark: str, mechanism: Mechanism, units: str = "metric") -> str:
     """Return the page of a file."""
-    full = scene(mechanism, places=2)
+    full = scene(mechanism, units, places=2)
     return _render(
         name=name,
         mark=mark,
         title=titled(mechanism.title, None) or name,
-        groups=groups,
         scene=full,
         places=PLACES,
         begun=True,
@@ -60,7 +59,6 @@ def start_page() -> str:
         name="",
         mark="",
         title="A machine not measured yet",
-        groups=[],
         scene=None,
         places=PLACES,
         begun=False,

@@ -5,6 +5,7 @@ Nothing is computed in the page: each place comes from the solution that `liftge
 
 from __future__ import annotations
 
+import hashlib
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -78,6 +79,17 @@ class SceneView:
     bar_words: str
     shapes: tuple[SceneShape, ...]
 
+    @property
+    def bar_points(self) -> str:
+        """The scale bar as SVG writes it."""
+        left = self.left + 0.02 * self.width
+        return f"{left:.3f},{self.bar_down} {left + self.bar_mm:.3f},{self.bar_down}"
+
+    @property
+    def below(self) -> str:
+        """What stands below the view."""
+        return f"{self.words}; the bar is {self.bar_words}"
+
 
 @dataclass(frozen=True)
 class Scene:
@@ -114,6 +126,40 @@ class Scene:
                 if len(shape.places) > 1
             },
         }
+
+    def boxes(self) -> dict[str, dict[str, Any]]:
+        """Return the box of each view, its scale bar and what stands below it, by its name."""
+        return {
+            view.name: {
+                "box": [view.left, view.top, view.width, view.height],
+                "bar": view.bar_points,
+                "words": view.words,
+                "below": view.below,
+            }
+            for view in self.views
+        }
+
+    def stand(self, place: int = -1) -> dict[str, Any]:
+        """Return where all shapes stand at one place, for a script that has them drawn already."""
+        return {
+            "form": self.form,
+            "boxes": self.boxes(),
+            "shapes": {
+                f"{view.name}-{k}": [shape.places[min(place, len(shape.places) - 1)], shape.radius]
+                for view in self.views
+                for k, shape in enumerate(view.shapes)
+            },
+        }
+
+    @property
+    def form(self) -> str:
+        """What is drawn, but for where it stands: two scenes of one form have the same shapes."""
+        said = [
+            (view.name, s.role, s.closed, s.assumed, bool(s.radius))
+            for view in self.views
+            for s in view.shapes
+        ]
+        return hashlib.sha256(repr(said).encode()).hexdigest()[:12]
 
 
 def scene(mechanism: Mechanism, units: str = "metric", places: int = PLACES) -> Scene:

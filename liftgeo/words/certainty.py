@@ -222,8 +222,11 @@ def _said_text(said: Said, units: str) -> str:
     return f"{reading_words(said.reading)} was read as {value} where the file says {between}"
 
 
-def next_measure_line(known: Known) -> str:
-    """Return what to measure next and what that would settle; empty where nothing is to gain."""
+def next_measure_line(known: Known, where: str = "type it under [bench] as {}") -> str:
+    """Return what to measure next and what that would settle; empty where nothing is to gain.
+
+    `where` says what to do with a reading, by the name of its key.
+    """
     if not known.next:
         return ""
     first = known.next[0]
@@ -232,9 +235,7 @@ def next_measure_line(known: Known) -> str:
         text = f"Next: measure {named(first.key)} ({first.key}; {first.how}): {would}"
     else:
         name = str(first.reading)
-        text = (
-            f"Next: {READ_WORDS[name]} and type it under [bench] as {name} ({first.how}): {would}"
-        )
+        text = f"Next: {READ_WORDS[name]} and {where.format(name)} ({first.how}): {would}"
     if len(known.next) > 1 and known.next[-1].certainty > first.certainty:
         others = " and ".join(step.key or f"bench.{step.reading}" for step in known.next[1:])
         text += f"; with {others} too, {in_twenty(known.next[-1].certainty)}"

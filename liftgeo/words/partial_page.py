@@ -98,10 +98,9 @@ def ratio_lines(mechanism: Mechanism, show: Shown) -> list[str]:
     return [f"Lever: {rest:.1f} times the cable's travel at rest, {grip:.1f} times at the grip."]
 
 
-def partial_page(result: Result, mechanism: Mechanism, units: str, name: str) -> list[str]:
-    """Return the whole page; `name` is the file as a next command would name it."""
+def partial_blocks(result: Result, mechanism: Mechanism, units: str) -> list[list[str]]:
+    """Return what can be told, block by block."""
     show = Shown(units)
-    title = titled(result.title, result.change)
     full = result.full_lever
     where = (
         f"Full lever: {show.length(full.hand_travel_mm, coarse=True)} at the hand, stopped by "
@@ -113,9 +112,15 @@ def partial_page(result: Result, mechanism: Mechanism, units: str, name: str) ->
         budget_lines(result, show),
         wrapped(taken_line(mechanism, None, units, _HAVE_A_SAY[mechanism.level])),
     )
+    return [lines_as_worked(block, mechanism) for block in blocks]
+
+
+def partial_page(result: Result, mechanism: Mechanism, units: str, name: str) -> list[str]:
+    """Return the whole page; `name` is the file as a next command would name it."""
+    title = titled(result.title, result.change)
     return page(
         [title] if title else [],
-        *(lines_as_worked(block, mechanism) for block in blocks),
+        *partial_blocks(result, mechanism, units),
         warning_lines(result.warnings, mechanism, units),
         [*wrapped(next_line(mechanism, name)), *last_lines(full=True)],
     )

@@ -22,13 +22,14 @@ def arrive(tab, site: Site) -> None:
 
 
 def field(tab, key: str):
-    return tab.locator(f'[data-key="{key}"] input[type="text"]')
+    return tab.locator(f'[data-key="{key}"] [data-file]')
 
 
 def write(tab, key: str, text: str) -> None:
     """Type into a field, opening its table where it is folded."""
     table = key.split(".")[0]
-    tab.evaluate(f"document.querySelector('details[data-table={table}]').open = true")
+    each = f"document.querySelectorAll('details[data-table^={table}]')"
+    tab.evaluate(f"{each}.forEach((d) => {{ d.open = true; }})")
     field(tab, key).fill(text)
     field(tab, key).press("Tab")
 
@@ -42,7 +43,7 @@ def test_a_shorter_arm_says_what_stroke_says(tab, site: Site) -> None:
     write(tab, "arm.radius", "34")
     result = liftgeo.stroke(liftgeo.load(site.file).changed({"arm.radius": 34.0}))
     peak = f"{result.peak.hand_force_n:.0f} N"
-    expect(tab.locator("#short")).to_contain_text(peak)
+    expect(tab.locator("#numbers")).to_contain_text(peak)
     answered(tab)
     expect(tab.locator("#headline")).to_contain_text(f"{result.full_lever.separation_mm:.2f} mm")
     expect(tab.locator("#changed")).to_contain_text("arm.radius: 38 becomes 34")
@@ -57,30 +58,41 @@ def test_it_is_kept_in_the_file_and_is_there_after_loading_again(tab, site: Site
     expect(tab.locator("#told")).to_contain_text("Kept as [changes.from-the-page]")
     change = liftgeo.load(site.file).changes["from-the-page"]
     assert dict(change.keys) == {"arm.radius": 34.0}
+    expect(tab.locator("#changes")).to_contain_text("from-the-page")
     tab.reload()
     arrive(tab, site)
+    expect(field(tab, "arm.radius")).to_have_value("34")  # the trial outlives the reload
+    expect(tab.locator("#changes")).to_contain_text("tried by slider: arm.radius = 34")
+    tab.click("#undo")
     expect(field(tab, "arm.radius")).to_have_value("38")
+    answered(tab)
+    stands = tab.locator("#numbers").text_content()
+    tab.click('[aria-label="Lay on from-the-page"]')
+    expect(field(tab, "arm.radius")).to_have_value("34")
+    expect(tab.locator("#numbers")).not_to_have_text(stands)
+    tab.click("#undo")
+    expect(tab.locator("#numbers")).to_have_text(stands)
 
 
 def test_undo_and_redo(tab, site: Site) -> None:
     arrive(tab, site)
-    before = tab.locator("#short").text_content()
+    before = tab.locator("#numbers").text_content()
     write(tab, "arm.radius", "34")
     write(tab, "cable.free_play", "1.0")
-    expect(tab.locator("#short")).not_to_have_text(before)
+    expect(tab.locator("#numbers")).not_to_have_text(before)
     expect(tab.locator("#changed")).to_contain_text("cable.free_play")
     answered(tab)
-    after = tab.locator("#short").text_content()
+    after = tab.locator("#numbers").text_content()
     tab.click("#undo")
     expect(field(tab, "cable.free_play")).to_have_value("2.2")
     tab.click("#undo")
-    expect(tab.locator("#short")).to_have_text(before)
+    expect(tab.locator("#numbers")).to_have_text(before)
     expect(field(tab, "arm.radius")).to_have_value("38")
     tab.click("#redo")
     tab.click("#redo")
-    expect(tab.locator("#short")).to_have_text(after)
+    expect(tab.locator("#numbers")).to_have_text(after)
     tab.click("#reset")
-    expect(tab.locator("#short")).to_have_text(before)
+    expect(tab.locator("#numbers")).to_have_text(before)
 
 
 def test_the_lever_moves_the_drawing_and_what_is_said(tab, site: Site) -> None:
@@ -102,21 +114,21 @@ def test_a_slider_is_worked_by_keys_alone(tab, site: Site) -> None:
     tab.evaluate("document.querySelector('details[data-table=arm]').open = true")
     slider = tab.locator('[data-key="arm.radius"] input[type="range"]')
     slider.focus()
-    before = tab.locator("#short").text_content()
+    before = tab.locator("#numbers").text_content()
     for _ in range(10):
         tab.keyboard.press("ArrowLeft")
     expect(field(tab, "arm.radius")).not_to_have_value("38")
-    expect(tab.locator("#short")).not_to_have_text(before)
+    expect(tab.locator("#numbers")).not_to_have_text(before)
 
 
 def test_garbage_marks_its_field_and_the_last_answer_stands(tab, site: Site) -> None:
     arrive(tab, site)
-    kept = tab.locator("#short").text_content()
+    kept = tab.locator("#numbers").text_content()
     for text in ("abc", "-5", "1e999", "<img src=x onerror=alert(1)>", "12 N", "9" * 300):
         write(tab, "arm.radius", text)
         expect(field(tab, "arm.radius")).to_have_attribute("aria-invalid", "true")
         assert tab.locator('[data-key="arm.radius"] .wrong').count() == 1
-        expect(tab.locator("#short")).to_have_text(kept)
+        expect(tab.locator("#numbers")).to_have_text(kept)
     write(tab, "arm.radius", "38")
     expect(field(tab, "arm.radius")).not_to_have_attribute("aria-invalid", "true")
 
@@ -124,14 +136,14 @@ def test_garbage_marks_its_field_and_the_last_answer_stands(tab, site: Site) -> 
 def test_two_tabs_do_not_meet(tab, second_tab, site: Site) -> None:
     arrive(tab, site)
     arrive(second_tab, site)
-    stands = second_tab.locator("#short").text_content()
+    stands = second_tab.locator("#numbers").text_content()
     write(tab, "arm.radius", "30")
     write(second_tab, "cable.free_play", "1.5")
     answered(tab)
     answered(second_tab)
     expect(field(second_tab, "arm.radius")).to_have_value("38")
     second_tab.click("#reset")
-    expect(second_tab.locator("#short")).to_have_text(stands)
+    expect(second_tab.locator("#numbers")).to_have_text(stands)
 
 
 def test_a_file_changed_meanwhile_is_asked_about_and_not_written_over(tab, site: Site) -> None:
@@ -146,6 +158,169 @@ def test_a_file_changed_meanwhile_is_asked_about_and_not_written_over(tab, site:
     tab.click("text=Keep mine in it all the same")
     expect(tab.locator("#told")).to_contain_text("Kept as")
     assert "# somebody else" in site.file.read_text("utf-8")
+
+
+def test_a_file_read_again_gives_the_trial_back_by_undo(tab, site: Site) -> None:
+    arrive(tab, site)
+    write(tab, "arm.radius", "34")
+    answered(tab)
+    text = site.file.read_text("utf-8").replace("free_play = 2.2", "free_play = 2.4")
+    site.file.write_text(text, "utf-8")
+    tab.evaluate("stands()")
+    tab.click("text=Read the file again")
+    expect(field(tab, "cable.free_play")).to_have_value("2.4")
+    expect(field(tab, "arm.radius")).to_have_value("38")
+    expect(tab.locator("#told")).to_contain_text("arm.radius = 34) is taken off")
+    tab.click("#undo")
+    expect(field(tab, "arm.radius")).to_have_value("34")
+    expect(field(tab, "cable.free_play")).to_have_value("2.4")
+
+
+def test_a_file_that_is_gone_is_written_anew(tab, site: Site) -> None:
+    arrive(tab, site)
+    text = site.file.read_text("utf-8")
+    write(tab, "arm.radius", "34")
+    site.file.unlink()
+    tab.evaluate("stands()")
+    expect(tab.locator("#banner")).to_contain_text("not there any more")
+    tab.click("text=Go on with this")
+    tab.fill("#keep-name", "mine")
+    tab.click("text=Keep in the file")
+    tab.click("text=Write it anew, and this in it")
+    expect(tab.locator("#told")).to_contain_text("Kept as")
+    assert text.rstrip() in site.file.read_text("utf-8")
+    assert dict(liftgeo.load(site.file).changes["mine"].keys) == {"arm.radius": 34}
+
+
+def test_a_name_that_is_taken_can_be_given_again(tab, site: Site) -> None:
+    arrive(tab, site)
+    for radius, then in (("34", None), ("33", "text=Put it in the place of that one")):
+        write(tab, "arm.radius", radius)
+        tab.fill("#keep-name", "mine")
+        tab.click("text=Keep in the file")
+        if then:
+            expect(tab.locator("#banner")).to_contain_text("called mine already")
+            expect(tab.locator("#banner")).not_to_contain_text("--force")
+            tab.click(then)
+        expect(tab.locator("#told")).to_contain_text("Kept as")
+    assert dict(liftgeo.load(site.file).changes["mine"].keys) == {"arm.radius": 33}
+
+
+def slid(tab, key: str):
+    return tab.locator(f'[data-key="{key}"] input[type="range"]')
+
+
+def test_a_number_in_inches_and_its_slider_agree(tab, site: Site) -> None:
+    text = site.file.read_text("utf-8")
+    site.file.write_text(text.replace("radius = 38.0", 'radius = "1 1/2 in ± 0.02 in"'), "utf-8")
+    arrive(tab, site)
+    tab.evaluate("document.querySelector('details[data-table=arm]').open = true")
+    assert float(slid(tab, "arm.radius").input_value()) == pytest.approx(1.5, abs=0.01)
+    slid(tab, "arm.radius").focus()
+    tab.keyboard.press("ArrowRight")
+    expect(field(tab, "arm.radius")).to_have_value("1.51 in ± 0.02 in")
+    write(tab, "arm.radius", "1 1/4 in")
+    expect(slid(tab, "arm.radius")).to_have_js_property("value", "1.25")
+    expect(tab.locator('[data-key="arm.radius"] .state')).to_contain_text("= 31.75 mm")
+    write(tab, "arm.radius", "34 mm")
+    expect(slid(tab, "arm.radius")).to_have_js_property("value", "34")
+    slid(tab, "arm.radius").focus()
+    tab.keyboard.press("ArrowRight")
+    expect(field(tab, "arm.radius")).to_have_value("34.2 mm")
+
+
+def test_while_it_is_worked_out_one_verdict_stands_marked_and_no_chart_moves(
+    tab, site: Site
+) -> None:
+    arrive(tab, site)
+    answered(tab)
+    tab.evaluate("document.querySelector('details[data-table=arm]').open = true")
+    tab.evaluate(
+        """() => {
+        window.seen = [];
+        const box = (id) => document.getElementById(id).getBoundingClientRect();
+        const at = (id) => Math.round(box(id).top + scrollY);
+        const text = (id) => document.getElementById(id).textContent;
+        const note = () => { seen.push([at("effort"), at("apart"), text("headline"), text("again"),
+            text("word"), document.querySelector("#effort .band") !== null]);
+            requestAnimationFrame(note); };
+        note();
+    }"""
+    )
+    stood = tab.locator("#headline").text_content()
+    slid(tab, "arm.radius").focus()
+    for _ in range(6):
+        tab.keyboard.press("ArrowLeft")
+        tab.wait_for_timeout(60)
+    answered(tab)
+    seen = tab.evaluate("seen")
+    assert len({tuple(each[:2]) for each in seen}) == 1
+    headlines = [each[2] for each in seen]
+    last = tab.locator("#headline").text_content()
+    assert last != stood
+    assert set(headlines) <= {stood, last}
+    working = [each for each in seen if each[2] == stood and each[3]]
+    assert working
+    assert all("being worked out" in each[3] and each[4] == "working it out …" for each in working)
+    assert any(not each[5] for each in working)  # no old band under a new curve
+
+
+def test_points_are_changed_as_they_are_shown(tab, site: Site) -> None:
+    from liftgeo.geometry_file import example_path
+
+    site.file.write_bytes(example_path("vineyard-sprayer").read_bytes())
+    arrive(tab, site)
+    tab.evaluate("document.querySelectorAll('#form details').forEach((d) => { d.open = true; })")
+    points = field(tab, "grip.place")
+    shown = points.input_value()
+    assert "; " in shown or shown.count(",") == 1
+    outlines = field(tab, "casing.outlines")
+    for text in (outlines.input_value() + " ", "[[[200, 0], [220, 0], [220, 30]]]"):
+        outlines.fill(text)
+        outlines.press("Tab")
+        answered(tab)
+        expect(outlines).not_to_have_attribute("aria-invalid", "true")
+    outlines.fill("1, 2; 3")
+    outlines.press("Tab")
+    expect(outlines).to_have_attribute("aria-invalid", "true")
+
+
+def test_what_follows_is_said_beside_the_field(tab, site: Site) -> None:
+    arrive(tab, site)
+    write(tab, "arm.cable_angle", "88")
+    rest = tab.locator('[data-key="arm.rest_length"] .state')
+    expect(rest).to_contain_text("not in force: arm.cable_angle says it")
+    write(tab, "rod.end_float", "")
+    state = tab.locator('[data-key="rod.end_float"] .state')
+    expect(state).to_contain_text("taken as 0.15 mm (0.05 to 0.40)")
+
+
+def test_a_reading_from_the_bench_counts_and_goes_into_the_file(tab, site: Site) -> None:
+    arrive(tab, site)
+    stood = tab.locator("#sure").text_content()
+    write(tab, "bench.separation", "0.28 ± 0.03 mm")
+    answered(tab)
+    expect(tab.locator("#sure")).to_contain_text("From the bench")
+    assert tab.locator("#sure").text_content() != stood
+    tab.click("#keep-bench")
+    expect(tab.locator("#told")).to_contain_text("under [bench]")
+    assert [r.quantity for r in liftgeo.load(site.file).readings] == ["separation"]
+    expect(field(tab, "bench.separation")).to_have_value("0.28 ± 0.03 mm")
+    expect(tab.locator("#sure")).to_contain_text("From the bench")
+
+
+@pytest.mark.parametrize("what", ["Keep in the file", "Write-up", "Lay on"])
+def test_a_lost_server_is_told_of_whatever_is_asked(tab, site: Site, what: str) -> None:
+    arrive(tab, site)
+    write(tab, "arm.radius", "34")
+    answered(tab)
+    site.stop()
+    tab.fill("#keep-name", "mine")
+    tab.click(f"button:has-text('{what}') >> nth=0")
+    expect(tab.locator("#banner")).to_contain_text("does not answer")
+    expect(tab.locator("#banner")).to_contain_text("Start it again")
+    expect(tab.locator("#told")).not_to_contain_text("Drawing…")
+    expect(tab.locator("#told")).not_to_contain_text("Writing…")
 
 
 def test_a_lost_server_is_told_of_and_nothing_tried_is_lost(tab, site: Site) -> None:
