@@ -5,12 +5,12 @@ from __future__ import annotations
 import itertools
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
-from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from liftgeo.as_written import amount_in
+from liftgeo.cached import cached_property
 from liftgeo.chain import Parts
 from liftgeo.errors import Fault, GeometryError, RequestError, nearest
 from liftgeo.mechanism import key_facts, needs, rules

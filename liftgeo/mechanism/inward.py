@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Mapping
 from dataclasses import replace
-from functools import cached_property
 from typing import Any
 
 import numpy as np
 
+from liftgeo.cached import cached_property
 from liftgeo.chain import ARM_MOVES, ROD_LOADS, Arm, Lever, Parts
 from liftgeo.mechanism import convert, grip
 from liftgeo.mechanism.convert import Sides

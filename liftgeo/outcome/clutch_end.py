@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from functools import cached_property
 from typing import TYPE_CHECKING
 
 import numpy as np
 
+from liftgeo.cached import cached_property
 from liftgeo.chain import FACES_PART, ROD_LOADS, Parts, Position, position
 from liftgeo.chain.held_fast import tension_at_grip_n
 from liftgeo.chain.states import wear_to_riding_mm

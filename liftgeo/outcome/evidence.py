@@ -9,11 +9,11 @@ from __future__ import annotations
 import multiprocessing
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 
+from liftgeo.cached import cached_property
 from liftgeo.mechanism import Mechanism
 from liftgeo.mechanism.bench import Reading
 from liftgeo.outcome.batches import Batch

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import cached_property
 
 import numpy as np
 
+from liftgeo.cached import cached_property
 from liftgeo.cautions import Caution, raised
 from liftgeo.chain import FACES_PART, Parts, Position, budget, position
 from liftgeo.chain.energy import effort_floor_n, stroke_work_nmm

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import cached_property
 from typing import TYPE_CHECKING
 
+from liftgeo.cached import cached_property
 from liftgeo.figures.output import render
 from liftgeo.plain_text import marks_escaped, one_line, printable
 from liftgeo.report.blocks import Block, More, Moving, Picture, Row, Section

@@ -5,11 +5,11 @@ from __future__ import annotations
 import multiprocessing
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 
+from liftgeo.cached import cached_property
 from liftgeo.mechanism import Mechanism
 from liftgeo.mechanism.left_out import AT_THE_PLATE
 from liftgeo.outcome.batches import Batch

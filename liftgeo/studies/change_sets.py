@@ -6,12 +6,12 @@ import contextlib
 import heapq
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
-from functools import cached_property
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
+from liftgeo.cached import cached_property
 from liftgeo.cautions import CAUTIONS
 from liftgeo.cautions.rule import STOP
 from liftgeo.errors import GeometryError, QuantityError

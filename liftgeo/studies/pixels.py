@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cached_property
 from typing import TypeAlias
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from liftgeo.cached import cached_property
 from liftgeo.errors import RequestError
 
 Points: TypeAlias = NDArray[np.float64]

@@ -31,6 +31,7 @@ RANKS: dict[str, float] = {
     "quantities": 0,
     "plain_text": 0,
     "as_written": 0,
+    "cached": 0,
     "parts": 1,
     "chain": 2,
     "mechanism": 3,
