@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import math
+
 from liftgeo.cautions.plausible_rules import FileCaution
 from liftgeo.cautions.rule import CAUTION
 from liftgeo.mechanism import Mechanism
+from liftgeo.mechanism.amounts import number_before
 from liftgeo.mechanism.key_facts import number
 
 SKIMS = ("stack.basket_face_skim", "stack.rim_skim", "stack.pressure_plate_skim")
@@ -26,7 +29,15 @@ def cut_keys(mechanism: Mechanism) -> list[str]:
     for key in (*DRILLED, *GROUND):
         if key in keys and key in before and keys[key] != before[key]:
             found.append(key)
-    return found + [key for key in NEW_HOLES if key in keys and keys[key] != before.get(key)]
+    return found + [key for key in NEW_HOLES if _is_new(mechanism, key)]
+
+
+def _is_new(mechanism: Mechanism, hole: str) -> bool:
+    """Return whether a hole lies elsewhere than the one that the cable end hangs in now."""
+    if hole not in mechanism.keys:
+        return False
+    now = number_before(mechanism.origin or mechanism, hole)
+    return now is None or not math.isclose(now, mechanism.keys[hole], rel_tol=1e-9)
 
 
 SKIM, GROUND_AWAY, HOLES = "skim", "ground", "drilled"

@@ -213,9 +213,9 @@ def _drawing(found: Sizing, units: str) -> Figure:
 
     told = {
         AS_IT_STANDS: warning_names(found.base_result),
-        "proposed": warning_names(found.result),
+        found.standing: warning_names(found.result),
     }
-    answer = None if found.worries or not found.met else point(found.result)
+    answer = point(found.result) if found.standing == "proposed" else None
     along = [
         Along(
             name,

@@ -11,6 +11,7 @@ from matplotlib.axes import Axes
 from liftgeo.figures import style
 from liftgeo.figures.labels import notes_on
 from liftgeo.figures.overlays import named, plot_effort_overlay, plot_separation_overlay
+from liftgeo.figures.page import wrapped
 from liftgeo.figures.style import axes_for, axis_label, force, length, styled, titled
 from liftgeo.quantities import DIMENSIONS, converted
 from liftgeo.words.lines import one_line
@@ -29,6 +30,13 @@ __all__ = [
 
 BAR_NAME_IN = 1.9
 """Width of a name beside a bar [in]."""
+ALONG_TITLE_IN = 6.0
+"""Width of the name of an input above its field [in]."""
+JUMP = 0.2
+"""A step of this share of all that an input covers is a jump to another part of its range.
+
+Of few points it must be 2.5 times an even step.
+"""
 
 _BESIDE_AXES_IN = 0.9
 """Width that numbers and name of the upright axis take, and the margins of a figure [in]."""
@@ -239,10 +247,18 @@ def plot_along_front(
         Where to draw; without it on a new figure.
     units : {"metric", "inch"}
         Units of the axes and labels.
+
+    Notes
+    -----
+    The line breaks where the value jumps: there another part of its range gives the least effort,
+    and no value between gives what lies between.
     """
     ax = axes_for(ax)
     rows = np.array(sorted(points), float).reshape(-1, 2)
     x, y = length(rows[:, 0], units), converted(rows[:, 1], dimension, units)
+    wide = max(JUMP, 2.5 / max(len(y) - 1, 1)) * np.ptp(y) if len(y) else 0.0
+    breaks = np.flatnonzero(np.abs(np.diff(y)) > wide) + 1
+    x, y = np.insert(x, breaks, np.nan), np.insert(y, breaks, np.nan)
     ax.plot(x, y, label="least effort", marker="o", markersize=3.5, **style.PULLING)
     if chosen is not None:
         ax.plot(
@@ -258,7 +274,8 @@ def plot_along_front(
         )
     ax.margins(y=0.2)
     across = axis_label("clearance per face", "length", units)
-    titled(ax, named(name, 5.5), across, axis_label("value", dimension, units))
+    title = wrapped(one_line(name), ALONG_TITLE_IN, style.STYLE["axes.titlesize"], "bold")
+    titled(ax, "\n".join(title), across, axis_label("value", dimension, units))
     return ax
 
 

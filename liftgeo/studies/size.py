@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import Any
+from typing import Any, Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -19,6 +19,7 @@ from liftgeo.outcome.html_chart import Curve, html_chart
 from liftgeo.outcome.html_table import html_table
 from liftgeo.outcome.outcome import analysed
 from liftgeo.outcome.results import Result, plain
+from liftgeo.studies.brought import brought_along
 from liftgeo.studies.chances import Chances
 from liftgeo.studies.compare import dangers_of, worries_of
 from liftgeo.studies.front import OFFSPRING, SAMPLED_OFFSPRING, FrontPoint, front_of
@@ -45,6 +46,7 @@ from liftgeo.studies.wants import (
 )
 
 Array = NDArray[np.float64]
+Standing = Literal["proposed", "found, not proposed", "nearest miss"]
 
 BINDS = 1e-3
 """A want binds where its margin is below this share of its scale."""
@@ -97,6 +99,9 @@ class Sizing:
     base_sure, sure : Sure
         How many of 1 free and hold, as the file stands and as found: samples of `seed`, which are
         not those that the search looked at.
+    brought : frozenset of str
+        New cautions that every value of an input brings (`brought_along`): they stand beside the
+        answer.
     seed : int
     """
 
@@ -119,6 +124,7 @@ class Sizing:
     separation_signed_mm: float
     base_sure: Sure
     sure: Sure
+    brought: frozenset[str] = frozenset()
     seed: int = SEED
 
     @property
@@ -138,8 +144,22 @@ class Sizing:
 
     @property
     def worries(self) -> tuple[str, ...]:
-        """What forbids proposing it: the dangers, and cautions the file does not have already."""
-        return worries_of(self.result, self.base_result)
+        """What forbids proposing it: the dangers, and new cautions that another value may avoid."""
+        new = worries_of(self.result, self.base_result)
+        return tuple(key for key in new if key not in self.brought)
+
+    @property
+    def beside(self) -> tuple[str, ...]:
+        """New cautions that every value asked for brings: they stand beside a proposal."""
+        new = worries_of(self.result, self.base_result)
+        return tuple(key for key in new if key in self.brought)
+
+    @property
+    def standing(self) -> Standing:
+        """What the answer is: proposed, found but not proposed, or the nearest miss."""
+        if not self.met:
+            return "nearest miss"
+        return "found, not proposed" if self.worries else "proposed"
 
     def to_dict(self) -> dict[str, Any]:
         """Return the sizing as plain data."""
@@ -422,6 +442,7 @@ def _sizing(
         separation_signed_mm=signed,
         base_sure=how_sure(mechanism, seed=SEED),
         sure=sure,
+        brought=brought_along(mechanism, variants.ranges, values, base_result),
     )
 
 

@@ -18,6 +18,7 @@ from liftgeo.studies.compare import DELTAS
 from liftgeo.studies.sensitivity import numbers_in
 from liftgeo.studies.size import reached
 from liftgeo.studies.wants import FREES, MEASURES, SAME_ANGLE, number_of
+from liftgeo.words.certainty import in_twenty
 from liftgeo.words.compare_page import PHYSICS
 from liftgeo.words.follow_lines import follow_lines
 from liftgeo.words.foot import lines_as_worked
@@ -34,8 +35,6 @@ if TYPE_CHECKING:
     from liftgeo.studies.wants import Range
 
 _FRONT_ROWS = 7
-METAL_REMOVED = "metal-removed"
-"""A caution that no other size of a hole avoids."""
 _AIMS = {1: "least", -1: "most"}
 
 
@@ -64,14 +63,15 @@ def figure_title(found: Sizing) -> str:
 
 
 def input_names(found: Sizing) -> dict[str, str]:
-    """Return the varied inputs in words, by key: "Arm, shaft to cable end (arm.radius)"."""
+    """Return the varied inputs in a few words, by key: "Arm: shaft to cable end (arm.radius)"."""
     names: dict[str, str] = {}
     for key in found.values:
         home = "arm.radius" if key == SAME_ANGLE else key
         table = home.split(".")[0]
         what, _ = key_facts.describe(home, kind_of(found.base.keys, table))
+        brief = re.split("[:;,(]", what)[0].strip().removeprefix(f"{table} ")
         same = ", cable at the same angle" if key == SAME_ANGLE else ""
-        names[key] = f"{table.capitalize()}, {what}{same} ({home})"
+        names[key] = f"{table.capitalize()}: {brief}{same} ({home})"
     return names
 
 
@@ -299,10 +299,8 @@ def next_lines(found: Sizing, name: str, saved: str | None) -> list[str]:
         text += f"`liftgeo stroke {name}` shows where the lift goes."
     elif found.worries:
         text = f"The answer brings new warnings ({listed(found.worries)}), so it is not proposed "
-        text += "as it stands; read them before you cut metal."
-        if set(found.worries) - {METAL_REMOVED}:
-            text += " A tighter --want or another range may avoid "
-            text += "the others." if METAL_REMOVED in found.worries else "them."
+        text += "as it stands; read them before you cut metal. A tighter --want or another range "
+        text += "may avoid them."
     elif saved is None:
         text = "Next: --vary KEY=30,33,36 or --stock FILE keeps to sizes you have; --save NAME "
         text += "writes the answer into the file as a change."
@@ -310,7 +308,21 @@ def next_lines(found: Sizing, name: str, saved: str | None) -> list[str]:
         text = ""
     if saved is not None:
         text += f" `liftgeo stroke {name} --change {saved}` shows it whole."
+    if found.beside and found.met and not found.worries:
+        proposed = f"Proposed with its caution ({listed(found.beside)}): every value asked for "
+        text = f"{proposed}brings it, so read it first. {text}"
     return wrapped(text.strip())
+
+
+def sure_lines(found: Sizing) -> list[str]:
+    """Return how many of 20 would run clear with what was found, and as it stands."""
+    now, then = found.base_sure.frees, found.sure.frees
+    if then is None:
+        return []
+    text = f"How sure: of 20 clutches measured like this, {in_twenty(then)} would run clear with "
+    text += "what was found"
+    text += "." if now is None else f"; {in_twenty(now)} as it stands."
+    return wrapped(text)
 
 
 def size_page(
@@ -336,7 +348,7 @@ def size_page(
 
     return page(
         wrapped(one_line(found.base.title) or UNTITLED),
-        worked(*headline(answer_line(found, units))),
+        [*worked(*headline(answer_line(found, units))), *worked(*sure_lines(found))],
         warning_lines(told, found.mechanism, units, notes=False),
         worked(*obstacle_lines(found, show)),
         worked(

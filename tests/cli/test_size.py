@@ -290,10 +290,49 @@ def test_bare_numbers_beside_inch_units_are_told_to_be_millimetres() -> None:
     assert quiet.err == ""
 
 
-def test_no_other_range_is_advised_against_metal_that_any_hole_takes() -> None:
-    """Of a late clearance and a new hole another range helps against the first alone."""
-    done = run("size", TRACTOR, "--vary", "arm.hole=30..44", "--want", "clearance>=0.005")
+LONGER = [("hand_travel   = 39.0", "hand_travel   = 50.0")]
+"""Travel to spare: a new hole may bring its metal's caution alone."""
+HOLE = ("--vary", "arm.hole=30..44", "--want")
+
+
+def test_a_new_hole_is_proposed_with_its_caution_and_barred_by_what_another_value_avoids(
+    tmp_path: Path,
+) -> None:
+    """Any hole takes metal off; a late clearance comes with some of them only."""
+    done = run("size", TRACTOR, *HOLE, "clearance>=0.005")
     said = " ".join(done.out.split())
-    assert "(metal removed, clear late)" in said
-    assert "another range may avoid the others." in said
+    assert "new warnings (clear late), so it is not proposed" in said
+    assert "another range may avoid them." in said
     assert "arm.hole 38.0 mm" in said  # the hole of now is the arm's radius
+    early = run("size", edited(tmp_path / "longer.toml", LONGER), *HOLE, "clearance>=0.05")
+    said = " ".join(early.out.split())
+    assert "Proposed with its caution (metal removed): every value asked for brings it" in said
+    assert "CAUTION Metal is taken off (arm.hole)" in said
+    assert "not proposed" not in said
+    assert "--save NAME" in said
+
+
+def test_the_top_of_the_page_says_how_sure_the_answer_is() -> None:
+    words = ("--vary", "arm.hole=24..36", "--want", "clearance>=0.04")
+    done = run("size", GEOMETRIES / "quarry-hauler.toml", *words)
+    top = " ".join(done.out.partition("CAUTION")[0].split())
+    assert re.search(r"How sure: of 20 clutches measured like this, [\w ]+ would run clear", top)
+    exact = run("size", TRACTOR, *HOLE, "clearance>=0.005")
+    assert "How sure" not in exact.out
+
+
+@pytest.mark.parametrize(
+    ("want", "longer", "stands"),
+    [
+        ("clearance>=0.005", False, "found, not proposed. CAUTION: metal removed"),
+        ("clearance>=0.05", True, "proposed. CAUTION: metal removed"),
+        ("clearance>=0.9", True, "nearest miss. CAUTION: metal removed"),
+    ],
+)
+def test_the_figure_says_of_the_answer_what_the_page_says(
+    tmp_path: Path, want: str, longer: bool, stands: str
+) -> None:
+    drawn = tmp_path / "drawn.svg"
+    file = edited(tmp_path / "longer.toml", LONGER) if longer else TRACTOR
+    assert run("size", file, *HOLE, want, "--figure", drawn).code == 0
+    assert f"<!-- {stands}" in drawn.read_text(encoding="utf-8")

@@ -458,6 +458,14 @@ def test_the_same_numbers_in_a_file_of_their_own_cut_nothing():
     assert warnings_of(liftgeo.stroke(twice), "metal-removed")
 
 
+def test_a_hole_where_the_cable_end_hangs_already_is_not_drilled():
+    now = sound_mechanism()
+    same = now.changed({"arm.hole": now.keys["arm.radius"]})
+    assert not warnings_of(liftgeo.stroke(same), "metal-removed")
+    other = now.changed({"arm.hole": now.keys["arm.radius"] - 2.0})
+    assert warnings_of(liftgeo.stroke(other), "metal-removed")
+
+
 @pytest.mark.parametrize(
     "rule", [*CAUTIONS, *METAL_CAUTIONS], ids=lambda r: f"{r.key}-{r.severity}"
 )

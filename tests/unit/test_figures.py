@@ -39,7 +39,7 @@ from liftgeo.figures import (
 )
 from liftgeo.figures.page import page, single
 from liftgeo.figures.registry import FIGURES
-from liftgeo.figures.study_pages import comparison_page
+from liftgeo.figures.study_pages import Along, comparison_page, sizing_page
 from liftgeo.figures.style import STYLE, drawing, look
 from liftgeo.mechanism import Mechanism
 from liftgeo.outcome.results import Result
@@ -1037,3 +1037,38 @@ def test_what_is_kept_off_the_hatched_ground_is_named_within_the_figure(wide_in:
     assert box.x0 >= 0.0
     assert box.x1 <= figure.bbox.width
     assert all(f"{name} slips" in told.get_text().replace("\n", " ") for name in names)
+
+
+# --- inputs along the front ---
+
+
+def test_a_value_that_jumps_to_another_part_of_its_range_breaks_the_line() -> None:
+    points = [(0.01, -2.0), (0.02, -4.0), (0.03, -6.0), (0.04, 9.0), (0.05, 10.0)]
+    ax = figures.plot_along_front(points, name="Arm: turned", dimension="angle")
+    drawn = line_of(ax, "least effort").get_ydata()
+    assert np.isnan(drawn).sum() == 1
+    assert drawn[~np.isnan(drawn)].tolist() == [y for _, y in points]
+    assert np.isnan(drawn[3])
+    even = figures.plot_along_front(points[:3], name="Arm: turned", dimension="angle")
+    assert not np.isnan(line_of(even, "least effort").get_ydata()).any()
+
+
+@pytest.mark.parametrize(
+    "vary",
+    [
+        ("arm.hole=30..44", "faces.lift_tilt=0..0.3"),
+        ("lever.hole=24..30", "arm.turned=-15..15", "arm.stop_direction=-5..5"),
+    ],
+)
+def test_a_sizing_has_room_for_the_names_of_its_inputs(vary: tuple[str, ...]) -> None:
+    from liftgeo.words.size_page import input_names
+
+    found = liftgeo.size(clutches.mechanism(), vary, ["clearance>=0.02"])
+    names = input_names(found)
+    assert all(f"({key})" in name for key, name in names.items())
+    inputs = [
+        Along(name, "length", [p.values[key] for p in found.front], found.values[key])
+        for key, name in names.items()
+    ]
+    front = [(p.clearance_per_face_mm, p.peak_hand_force_n) for p in found.front]
+    check_texts(sizing_page("Sized", front, None, (0.0, 120.0), (0.1, 90.0), inputs=inputs))
