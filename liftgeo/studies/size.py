@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any, Literal
@@ -10,7 +9,7 @@ from typing import Any, Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from liftgeo.errors import Reason, RequestError
+from liftgeo.errors import RequestError
 from liftgeo.mechanism import Mechanism
 from liftgeo.outcome.analysis import result_at
 from liftgeo.outcome.csv_text import csv_text
@@ -29,7 +28,7 @@ from liftgeo.studies.search import Goal, most_points, polish, search
 from liftgeo.studies.sensitivity import numbers_in
 from liftgeo.studies.settle import settled
 from liftgeo.studies.sure import Sure, how_sure
-from liftgeo.studies.variants import Progress, Variants
+from liftgeo.studies.variants import Progress, Variants, dropped_for
 from liftgeo.studies.wants import (
     FREES,
     MEASURES,
@@ -330,7 +329,7 @@ def _ranges(
 
 def _none_built(variants: Variants) -> RequestError:
     """Return the error of a search in which no variant can be built, with why."""
-    told = ", ".join(f"{name} ({count})" for name, count in _reasons(variants).items())
+    told = ", ".join(f"{name} ({count})" for name, count in dropped_for(variants).items())
     return RequestError(
         f"None of the {variants.dropped} variants can be built: {told}. "
         "Choose ranges around what the file has."
@@ -349,36 +348,6 @@ def _start(mechanism: Mechanism, ranges: Sequence[Range]) -> Array:
     own = [numbers.get("arm.radius" if r.key == SAME_ANGLE else r.key) for r in ranges]
     shares = [0.5 if v is None else r.share(v) for v, r in zip(own, ranges, strict=True)]
     return np.array([shares])
-
-
-def _reasons(variants: Variants) -> dict[str, int]:
-    """Return why variants dropped out, the most frequent first."""
-    counts: Counter[str] = Counter()
-    for table in variants.seen:
-        codes, times = np.unique(table.reason[~table.ok], return_counts=True)
-        for code, count in zip(codes, times, strict=True):
-            counts[REASON_WORDS[Reason(int(code))]] += int(count)
-    return dict(counts.most_common())
-
-
-REASON_WORDS = {
-    Reason.OK: "no finite result",
-    Reason.OUT_OF_RANGE: "a value out of bounds",
-    Reason.LEVER_TRIANGLE: "the lever's triangle does not close",
-    Reason.LEVER_DEAD_CENTRE: "the lever at dead centre",
-    Reason.ARM_TRIANGLE: "the arm's triangle does not close",
-    Reason.ARM_DEAD_CENTRE: "the arm at dead centre",
-    Reason.RELEASE_SHAPE: "a release unit that cannot be",
-    Reason.RELEASE_DEAD_CENTRE: "the release unit at dead centre",
-    Reason.SPRING_SHAPE: "a spring that cannot be",
-    Reason.SPRING_LOOSE: "the spring loose at rest",
-    Reason.SPRING_PAST_END: "the spring past its end at rest",
-    Reason.SPRING_NO_LOAD: "the spring without load at rest",
-    Reason.FACES_SHAPE: "faces that cannot be",
-    Reason.NO_NUMBER: "sums that end in no number",
-    Reason.GRIP_CONTACT: "a blade that starts at its grip, or never meets it",
-    Reason.CABLE_PLAY: "more play than the hand travel has",
-}
 
 
 def _binding(variants: Variants, goal: Goal, place: Array) -> set[Want]:
@@ -437,7 +406,7 @@ def _sizing(
         front=tuple(front),
         evaluated=variants.evaluated,
         dropped=variants.dropped,
-        drop_reasons=_reasons(variants),
+        drop_reasons=dropped_for(variants),
         obstacles=tuple(obstacles(outcome, result, missed, goal.wants)),
         separation_signed_mm=signed,
         base_sure=how_sure(mechanism, seed=SEED),

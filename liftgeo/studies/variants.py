@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import multiprocessing
+from collections import Counter
 from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field
@@ -10,6 +11,7 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
+from liftgeo.errors import Reason
 from liftgeo.mechanism import Mechanism
 from liftgeo.outcome.batches import batch
 from liftgeo.studies.chances import TOGETHER, Chances
@@ -126,3 +128,33 @@ class Variants:
     def dropped(self) -> int:
         """Variants that cannot be built, so far."""
         return sum(int((~t.ok).sum()) for t in self.seen)
+
+
+def dropped_for(variants: Variants) -> dict[str, int]:
+    """Return why variants dropped out, the most frequent first."""
+    counts: Counter[str] = Counter()
+    for table in variants.seen:
+        codes, times = np.unique(table.reason[~table.ok], return_counts=True)
+        for code, count in zip(codes, times, strict=True):
+            counts[REASON_WORDS[Reason(int(code))]] += int(count)
+    return dict(counts.most_common())
+
+
+REASON_WORDS = {
+    Reason.OK: "no finite result",
+    Reason.OUT_OF_RANGE: "a value out of bounds",
+    Reason.LEVER_TRIANGLE: "the lever's triangle does not close",
+    Reason.LEVER_DEAD_CENTRE: "the lever at dead centre",
+    Reason.ARM_TRIANGLE: "the arm's triangle does not close",
+    Reason.ARM_DEAD_CENTRE: "the arm at dead centre",
+    Reason.RELEASE_SHAPE: "a release unit that cannot be",
+    Reason.RELEASE_DEAD_CENTRE: "the release unit at dead centre",
+    Reason.SPRING_SHAPE: "a spring that cannot be",
+    Reason.SPRING_LOOSE: "the spring loose at rest",
+    Reason.SPRING_PAST_END: "the spring past its end at rest",
+    Reason.SPRING_NO_LOAD: "the spring without load at rest",
+    Reason.FACES_SHAPE: "faces that cannot be",
+    Reason.NO_NUMBER: "sums that end in no number",
+    Reason.GRIP_CONTACT: "a blade that starts at its grip, or never meets it",
+    Reason.CABLE_PLAY: "more play than the hand travel has",
+}
