@@ -304,9 +304,24 @@ def _takes(info: Any, words: tuple[str, ...]) -> str:
     if shape is not None:
         return f"points, {DIMENSIONS[shape.dimension].unit}"
     if number is None:
-        return "true or false"
+        return _takes_no_number(info)
     said = [DIMENSIONS[number.dimension].unit, number.bounds_text()]
     return ", ".join(filter(None, said)) or "a number"
+
+
+def _takes_no_number(info: Any) -> str:
+    """Return what a key takes that is no single number: text, pairs, or true or false."""
+    from liftgeo.mechanism.fields import Pairs
+    from liftgeo.quantities import DIMENSIONS
+
+    pairs = next((item for item in info.metadata if isinstance(item, Pairs)), None)
+    if pairs is not None:
+        units = (DIMENSIONS[each.dimension].unit for each in (pairs.first, pairs.second))
+        return f"list of pairs, {' and '.join(units)}"
+    kinds = set(getattr(info.annotation, "__args__", ()) or [info.annotation]) - {type(None)}
+    said = {bool: "true or false", str: "text"}
+    (kind,) = kinds
+    return said[kind]
 
 
 def _left_out(info: Any, unless: tuple[str, ...] | None) -> str:

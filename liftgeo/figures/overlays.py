@@ -169,6 +169,11 @@ def plot_separation_overlay(
     return ax
 
 
+def beside_title(name: str, width_in: float = _FIELD_IN) -> str:
+    """Return what stands above a small field, broken into lines no wider than a width [in]."""
+    return "\n".join(wrapped(one_line(name), width_in, style.SMALL_PT, "bold"))
+
+
 @styled
 def plot_beside(
     name: str,
@@ -217,5 +222,5 @@ def plot_beside(
     ax.set_xlim(0.0, 1.02 * furthest or 1.0)
     ax.set_ylim(0.0, 1.12 * highest or 1.0)
     across = axis_label("hand travel", "length", units)
-    titled(ax, named(name, width_in), across, axis_label("hand force", "force", units))
+    titled(ax, beside_title(name, width_in), across, axis_label("hand force", "force", units))
     return ax

@@ -11,7 +11,7 @@ from matplotlib.layout_engine import ConstrainedLayoutEngine
 from matplotlib.ticker import MaxNLocator
 
 from liftgeo.figures import style
-from liftgeo.figures.overlays import named, plot_beside
+from liftgeo.figures.overlays import beside_title, named, plot_beside
 from liftgeo.figures.page import wrapped
 from liftgeo.figures.studies import (
     BAR_NAME_IN,
@@ -50,6 +50,8 @@ _MOST_INPUTS = 4
 MOST_OVERLAID = 4
 """Variants, the stock one left out, whose curves are drawn over each other."""
 _ABREAST, _MANY_ROWS = 5, 3
+_FIELDS_IN = 6.7
+"""Width of the small fields of one row, together."""
 _SHOWN_MM, _SHOWN_N = 0.0005, 0.05
 
 
@@ -186,13 +188,16 @@ def _side_by_side(
     abreast = -(-len(others) // rows)  # as many in each row, as nearly as may be
     deepest = max(named(name, BAR_NAME_IN).count("\n") + 1 for name, _ in others)
     row_in, trades_in = (1.25, 3.1) if rows < _MANY_ROWS else (1.0, 2.5)  # all on A4
+    field_in = _FIELDS_IN / abreast - 0.03
+    more_in = 0.14 * rows * max(beside_title(name, field_in).count("\n") for name, _ in others)
     heights = [
-        0.75 + (0.04 + 0.14 * deepest) * len(others),
+        0.75 + (0.04 + 0.14 * deepest + 0.04 * (deepest > 1)) * len(others),
         0.1,
         0.35 + row_in * rows,
         trades_in,
     ]
-    figure = Figure(figsize=(_WIDTH_IN, sum(heights) + 2 * _MARGIN_IN + 0.7), layout="constrained")
+    height_in = sum(heights) + more_in + 2 * _MARGIN_IN + 0.7
+    figure = Figure(figsize=(_WIDTH_IN, height_in), layout="constrained")
     grid = figure.add_gridspec(4, 1, height_ratios=heights)
     pair: Any = grid[0].subgridspec(1, 2).subplots()
     left, right = pair
@@ -224,7 +229,7 @@ def _side_by_side(
             ax.set_axis_off()
             continue
         name, result = others[place]
-        plot_beside(name, result, stock, ax=ax, units=units, target_n=targets[1])
+        plot_beside(name, result, stock, ax=ax, units=units, target_n=targets[1], width_in=field_in)
         ax.set_title(ax.get_title(loc="left"), loc="left", fontsize=style.SMALL_PT)
         last, first = place + abreast >= len(others), place % abreast == 0
         ax.set_xlabel(unit_of("length", units) if last else "", fontsize=style.SMALL_PT)

@@ -24,7 +24,6 @@ from liftgeo.words.certainty import (
 )
 from liftgeo.words.check_page import input_rows
 from liftgeo.words.clutch_end import clutch_end_texts
-from liftgeo.words.compare_page import short_name
 from liftgeo.words.follow_lines import follow_text
 from liftgeo.words.foot import as_worked
 from liftgeo.words.laws import laws
@@ -40,6 +39,7 @@ from liftgeo.words.verdict import (
     warning_texts,
 )
 from liftgeo.words.wear_page import answer_line as wear_answer
+from liftgeo.words.why_lines import short_name
 
 if TYPE_CHECKING:
     from liftgeo.report.facts import Facts

@@ -6,11 +6,9 @@ import math
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from liftgeo.mechanism.consequence import consequence
 from liftgeo.quantities import converted
 from liftgeo.studies.compare import FREES
 from liftgeo.words.certainty import headline_word, sure_line
-from liftgeo.words.follow_lines import follow_text
 from liftgeo.words.foot import as_worked, lines_as_worked
 from liftgeo.words.last import last_lines
 from liftgeo.words.lines import columns, headline, listed, one_line, page, wrapped
@@ -18,6 +16,7 @@ from liftgeo.words.names import AS_IT_STANDS, UNTITLED
 from liftgeo.words.nearest_lines import nearest_lines
 from liftgeo.words.numbers import Shown, digits_of_column, fixed, in_100
 from liftgeo.words.verdict import answer_line, hand_force_target_n, message
+from liftgeo.words.why_lines import each_lines, reason_lines, short_name
 
 if TYPE_CHECKING:
     from liftgeo.mechanism import Mechanism
@@ -39,7 +38,7 @@ COUNTED = (
 LIKELIER = 0.5
 """Share of clutches above which a change is likelier to free than not."""
 
-_LONGEST_NAME, _LONGEST_LABEL = 16, 44
+_LONGEST_NAME = 18
 _MOST_ROWS, _MOST_BARS = 18, 16
 
 
@@ -47,14 +46,6 @@ def targets_of(found: Comparison) -> tuple[float, float]:
     """Return the clearance and the hand force wanted [mm, N]."""
     mechanism = found.base.mechanism
     return float(mechanism.parts().faces.target_mm), hand_force_target_n(mechanism)
-
-
-def short_name(case: Compared) -> str:
-    """Return the names of a variant, the first of them only where they are many."""
-    if len(case.label) <= _LONGEST_LABEL:
-        return case.label or AS_IT_STANDS
-    more = f" + {len(case.names) - 1} more" if len(case.names) > 1 else ""
-    return f"{one_line(case.names[0])}{more}"
 
 
 class Column:
@@ -133,7 +124,14 @@ def _lost(case: Compared) -> str:
     return f"{100 * account.lost_j / account.work_in_j:.0f} %"
 
 
-def _table(found: Comparison, show: Shown, shown: Sequence[Column], *, verdicts: bool) -> list[str]:
+def _table(
+    found: Comparison,
+    show: Shown,
+    shown: Sequence[Column],
+    *,
+    verdicts: bool,
+    differences: bool = True,
+) -> list[str]:
     """Return one table: for each mechanism a row of values, and one of differences below it."""
     marks = [found.marks(column.name) for column in shown]
     rows: list[list[str]] = []
@@ -154,12 +152,12 @@ def _table(found: Comparison, show: Shown, shown: Sequence[Column], *, verdicts:
             for c, d, m in zip(shown, places, marks, strict=True)
         ]
         changes = [
-            f"{c.change(case, show, d)} " if case.names else ""
+            f"{c.change(case, show, d)} " if case.names and differences else ""
             for c, d in zip(shown, places, strict=True)
         ]
-        stop = "STOP" if case.dangers else ""
+        verdict = f"{case.result.verdict} STOP" if case.dangers else case.result.verdict
         if verdicts:
-            pair = [[name, case.result.verdict, *values], ["", stop, *changes]]
+            pair = [[name, verdict, *values], ["", "", *changes]]
         else:
             pair = [[name, *values, _lost(case)], ["", *changes, ""]]
         rows += [row for row in pair if any(cell.strip() for cell in row)]
@@ -167,50 +165,18 @@ def _table(found: Comparison, show: Shown, shown: Sequence[Column], *, verdicts:
     return [line for k, text in enumerate(lines) for line in (*above.get(k, []), text)]
 
 
-def table_lines(found: Comparison, show: Shown) -> list[str]:
+def table_lines(found: Comparison, show: Shown, *, differences: bool = False) -> list[str]:
     """Return the table of the one screen, and what its marks mean."""
-    legend = "* best, ! worst of a column; below each its difference from as it stands."
-    return [
-        *_table(found, show, _first_columns(found, show), verdicts=True),
-        *wrapped(legend),
-    ]
+    table = _table(found, show, _first_columns(found, show), verdicts=True, differences=differences)
+    return [*table, "* best, ! worst of a column."]
 
 
 def more_lines(found: Comparison, show: Shown) -> list[str]:
     """Return the other table, and how both are counted and marked."""
     text = f"{COUNTED} " if found.uncertain else ""
+    text += "Below each row stands its difference from as it stands. "
     text += "What slips or has a STOP warning is never marked best."
     return [*_table(found, show, _more_columns(show), verdicts=False), *wrapped(text)]
-
-
-def reason_lines(found: Comparison, units: str) -> list[str]:
-    """Return why each change does what it does, with its note, and what it brings with it."""
-    lines = ["Why"]
-    for case in found.variants:
-        note = f" ({one_line(case.note)})" if case.note and len(case.names) == 1 else ""
-        reason = as_worked(case.reason, case.mechanism)
-        follows = as_worked(follow_text(consequence(case.mechanism), units), case.mechanism)
-        follows = f"; {follows}" if follows else ""
-        lines += wrapped(f"  {short_name(case)}: {reason}{note}{follows}", indent="    ")
-        bearing = bearing_words(found.base, case)
-        lines += wrapped(f"    {bearing}", indent="    ") if bearing else []
-    return lines
-
-
-def bearing_words(base: Compared, case: Compared) -> str:
-    """Return what another bearing does, side by side; nothing where the bearing is the same."""
-    before, after = (
-        {k: v for k, v in c.mechanism.keys.items() if k.startswith("bearing.")}
-        for c in (base, case)
-    )
-    if before == after:
-        return ""
-    old, new = base.result.bearing, case.result.bearing
-    kinds = f"{before.get('bearing.kind', 'none')} to {after.get('bearing.kind', 'none')}"
-    return (
-        f"bearing, {kinds}: static safety {fixed(old.static_safety, 1)} to "
-        f"{fixed(new.static_safety, 1)}, life {fixed(old.life_h, 0)} to {fixed(new.life_h, 0)} h"
-    )
 
 
 def warning_lines(found: Comparison, units: str) -> list[str]:
@@ -411,27 +377,29 @@ def compare_page(
     known : Known, optional
         How sure the answer of the base is.
     full : bool
-        Add the other columns, and how to read this.
+        Add differences, what each change holds and what follows, the other columns, and how to
+        read this.
     """
     show, base = Shown(units), found.base
     title = one_line(base.result.title) or UNTITLED
     count = len(found.variants)
     word = "" if known is None else headline_word(base.result, base.mechanism, known)
     sure = [] if known is None else wrapped(sure_line(base.result, known, units))
-    beside = f", and {count} set against it" if count else ""
+    beside = f"{count} set against it" if count else AS_IT_STANDS
     ranked = ranking is not None
 
     def worked(lines: list[str]) -> list[str]:
         return lines_as_worked(lines, base.mechanism)
 
     return page(
-        wrapped(f"{title}: {AS_IT_STANDS}{beside}"),
+        wrapped(f"{title}: {beside}"),
         [*worked(headline(answer_line(base.result, units, word, known))), *worked(sure)],
         warning_lines(found, units),
-        table_lines(found, show) if count else [],
+        table_lines(found, show, differences=full) if count else [],
         reason_lines(found, units) if count else [],
         doubt_lines(ranking, show) if ranking is not None else [],
         sensitivity_lines(base.mechanism, ranking, show) if ranking is not None else [],
+        each_lines(found, units) if count and full else [],
         more_lines(found, show) if count and full else [],
         worked(wrapped(PHYSICS)) if full or ranked else [],
         next_lines(found, show, name),

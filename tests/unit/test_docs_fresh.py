@@ -172,3 +172,11 @@ def test_every_link_of_a_page_leads_somewhere(path: Path) -> None:
         if not (path.parent / link).exists()
     ]
     assert broken == []
+
+
+def test_the_page_of_keys_says_true_or_false_of_what_is_true_or_false_alone() -> None:
+    rows = [line.split(" | ") for line in build.keys_page().splitlines() if line.startswith("| `")]
+    takes = [(row[0].strip("| `"), row[1], row[2]) for row in rows]
+    assert all(what.startswith("true") for _, what, said in takes if said == "true or false")
+    readings = {said for name, _, said in takes if name == "readings"}
+    assert readings == {"list of pairs, N and mm", "text"}

@@ -709,6 +709,16 @@ def test_small_fields_fill_their_rows_and_alike_warnings_stand_once() -> None:
     assert all(f"number-{k}" in said for k in range(6))
 
 
+def test_names_of_small_fields_that_bear_why_not_keep_apart() -> None:
+    """Five abreast, each the width at which its name in bold no longer fits on one line."""
+    results = {"as it stands": case("as-it-stands")[1]}
+    results |= {f"braced-finger-{k}": case("never-releases")[1] for k in range(5)}
+    page = comparison_page("Five (invented)", results, (0.1, 90.0))
+    heads = [ax.get_title(loc="left") for ax in page.axes]
+    assert sum(head.startswith("braced-finger-") for head in heads) == 5
+    check_texts(page)
+
+
 def test_fourteen_changes_go_on_a4() -> None:
     results = {"as it stands": case("as-it-stands")[1]}
     results |= {f"number-{k}": case("longer-arm")[1] for k in range(14)}
