@@ -39,7 +39,7 @@ def loaded(*words: str) -> set[str]:
             {"liftgeo.words.stroke_page"},
             HEAVY | NOT_ASKED | SAMPLES | BENCH,
         ),
-        (("stroke", str(OUT_BY_SOME)), SAMPLES, HEAVY | NOT_ASKED),
+        (("stroke", str(OUT_BY_SOME)), {"liftgeo.outcome.known"}, HEAVY | NOT_ASKED),
         (("stroke", str(EXACT), "--json"), {"json"}, HEAVY | {"liftgeo.words.stroke_page"}),
         (
             ("compare", str(EXACT)),
