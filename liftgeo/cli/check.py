@@ -16,9 +16,9 @@ from liftgeo.cli.options import (
     Force,
     LeftOut,
     Units,
+    again,
     given,
     how_sure,
-    name_of,
     open_mechanism,
     text_of,
 )
@@ -72,7 +72,7 @@ def check(
     from liftgeo.words.check_page import check_page
 
     follows, warnings = derived(mechanism), stroke(mechanism).warnings
-    sure = how_sure(mechanism)
+    sure, name = how_sure(mechanism), again(file, change, left_out=left_out)
 
     def drawing() -> Figure:
         from liftgeo.figures.drawing_sheet import drawing_sheet
@@ -82,7 +82,7 @@ def check(
 
     emit(
         wanted,
-        page=lambda: check_page(mechanism, follows, warnings, sure, name_of(file)),
+        page=lambda: check_page(mechanism, follows, warnings, sure, name),
         data=lambda: _as_data(mechanism, follows, warnings, sure),
         drawing=drawing,
     )

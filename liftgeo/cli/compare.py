@@ -16,9 +16,11 @@ from liftgeo.cli.options import (
     Full,
     LeftOut,
     Units,
+    again,
     given,
     how_sure,
     open_mechanism,
+    with_typed,
 )
 from liftgeo.cli.output import Outputs, emit
 from liftgeo.errors import RequestError
@@ -69,7 +71,8 @@ def compare(
         typer.Argument(
             metavar="[CHANGE ...]",
             autocompletion=change_names,
-            help="Changes of the file, or several joined with + to be made together; none: all.",
+            help="Changes of the file, or a number of your own as in cable.free_play=1.2, or "
+            "several joined with + to be made together; none: all of the file's.",
         ),
     ] = None,
     together: Annotated[
@@ -99,7 +102,9 @@ def compare(
     from liftgeo.studies.compare import compare as set_side_by_side
     from liftgeo.words.compare_page import compare_page
 
-    mechanism, names = open_mechanism(file, None, left_out), list(change or [])
+    names = list(change or [])
+    mechanism = open_mechanism(file, None, left_out)
+    mechanism = with_typed(mechanism, [part.strip() for name in names for part in name.split("+")])
     others = [open_mechanism(other, None, left_out) for other in against or []]
     if not (mechanism.changes or others or names or sensitivity):
         raise RequestError(
@@ -115,9 +120,10 @@ def compare(
         from liftgeo.studies.sensitivity import sensitivity as rank
 
         ranking = rank(mechanism)
+    name = again(file, None, units, left_out)
     emit(
         wanted,
-        page=lambda: compare_page(found, ranking, units, file, how_sure(mechanism), full=full),
+        page=lambda: compare_page(found, ranking, units, name, how_sure(mechanism), full=full),
         data=lambda: _data(found, ranking, strokes=positions is not None),
         table=(found if ranking is None else ranking).to_csv,
         drawing=lambda: _drawing(found, ranking, units),

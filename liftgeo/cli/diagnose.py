@@ -21,6 +21,7 @@ from liftgeo.cli.options import (
     LeftOut,
     ReadingsPath,
     Units,
+    again,
     given,
     name_of,
     open_mechanism,
@@ -111,7 +112,8 @@ def diagnose(
     if figure is not None and not mechanism.readings:
         raise RequestError("A figure of readings needs some: --readings CSV, or [bench].")
     found = study(mechanism, fit=fit or (), symptom=symptom)
-    again = _again(None if save else readings, fit, symptom)
+    further = _further(None if save else readings, fit, symptom)
+    name = again(file, change, units, left_out)
 
     def drawing() -> Figure:
         from liftgeo.figures.readings_page import readings_page
@@ -122,7 +124,7 @@ def diagnose(
         save_readings(file, readings)
     emit(
         wanted,
-        page=lambda: diagnose_page(found, units, name_of(file), again, change or (), full=full),
+        page=lambda: diagnose_page(found, units, name, further, full=full),
         data=found.to_dict,
         table=found.to_csv,
         drawing=drawing,
@@ -131,7 +133,7 @@ def diagnose(
         say(f"Written: [bench] of {name_of(file)} names the readings; its numbers are as they were")
 
 
-def _again(readings: Path | None, fit: list[str] | None, symptom: str | None) -> str:
+def _further(readings: Path | None, fit: list[str] | None, symptom: str | None) -> str:
     """Return what a next command repeats behind the file's name."""
     words = [] if readings is None else ["--readings", as_typed(str(readings))]
     words += [word for key in fit or () for word in ("--fit", key)]
@@ -170,9 +172,11 @@ def _after_the_work(
 
     mechanism = with_typed(open_mechanism(file, None, left_out), change)
     found = after_work(mechanism, change, load_readings(before), load_readings(after))
+    name = again(file, change, wanted.units, left_out)
+    read = f"--before {as_typed(str(before))} --after {as_typed(str(after))}"
     emit(
         wanted,
-        page=lambda: after_work_page(found, wanted.units),
+        page=lambda: after_work_page(found, wanted.units, name, read),
         data=found.to_dict,
         table=found.to_csv,
     )

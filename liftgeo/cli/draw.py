@@ -15,8 +15,8 @@ from liftgeo.cli.options import (
     Force,
     LeftOut,
     Units,
+    again,
     given,
-    name_of,
     open_mechanism,
 )
 from liftgeo.cli.output import Outputs, emit
@@ -110,7 +110,7 @@ def draw(
     found = drawn(mechanism, at or None)
     if over is not None:
         return draw_over(photo, found, wanted)
-    name = " ".join([name_of(file), *(f"--change {c}" for c in change or ())])
+    name = again(file, change, units, left_out)
 
     def sheet() -> Figure:
         from liftgeo.figures.drawing_sheet import drawing_sheet

@@ -144,6 +144,29 @@ def name_of(file: str | None) -> str:
     return near.as_posix() if near.is_file() else as_typed(str(example_path(BUILT_IN)))
 
 
+def again(
+    file: str | None,
+    changes: Iterable[str] | None = None,
+    units: str = "metric",
+    left_out: str | None = None,
+) -> str:
+    """Return the file with what was laid over it, as a next command would be typed.
+
+    Parameters
+    ----------
+    file : str or None
+    changes : iterable of str, optional
+        As of --change.
+    units, left_out : str, optional
+        As of --units and --left-out; said where they are not what holds without them.
+    """
+    from liftgeo.words.commands import laid
+
+    units_too = " --units inch" if units == "inch" else ""
+    left_out_too = f" --left-out {left_out}" if left_out else ""
+    return f"{name_of(file)}{laid(changes or ())}{left_out_too}{units_too}"
+
+
 def text_of(file: str | None) -> str:
     """Return the text of a file, of standard input, or of the built-in example."""
     from liftgeo.files import is_stdin

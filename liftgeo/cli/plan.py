@@ -15,10 +15,11 @@ from liftgeo.cli.options import (
     Full,
     LeftOut,
     Units,
+    again,
     given,
     open_mechanism,
 )
-from liftgeo.cli.output import Outputs, as_typed, emit
+from liftgeo.cli.output import Outputs, emit
 from liftgeo.cli.progress import progress
 
 if TYPE_CHECKING:
@@ -97,7 +98,7 @@ def plan(
         )
     emit(
         wanted,
-        page=lambda: plan_page(found, units, as_typed(file), full=full),
+        page=lambda: plan_page(found, units, again(file, None, units, left_out), full=full),
         data=found.to_dict,
         table=found.to_csv,
         drawing=lambda: _drawing(found, units),

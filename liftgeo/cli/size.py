@@ -16,6 +16,7 @@ from liftgeo.cli.options import (
     Full,
     LeftOut,
     Units,
+    again,
     given,
     open_mechanism,
 )
@@ -160,15 +161,33 @@ def size(
         )
     if save is not None:
         save_change(file, save, found.change, save_note(found), force=force)
+    name = again(file, None, units, left_out)
+    asked = _asked(want, least, most, step, stock)
     emit(
         wanted,
-        page=lambda: size_page(found, units, file, save, full=full),
+        page=lambda: size_page(found, units, name, save, asked, full=full),
         data=found.to_dict,
         table=found.to_csv,
         drawing=lambda: _drawing(found, units),
     )
     if save is not None:
         say(f"Written: [changes.{save}] in {file}")
+
+
+def _asked(
+    want: list[str] | None,
+    least: str | None,
+    most: str | None,
+    step: list[str] | None,
+    stock: str | None,
+) -> str:
+    """Return the options of a search but --vary, as a next command repeats them."""
+    from liftgeo.words.commands import quoted
+
+    options = [*(("--want", text) for text in want or ()), *(("--step", x) for x in step or ())]
+    named = (("--least", least), ("--most", most), ("--stock", stock))
+    options += [(option, text) for option, text in named if text is not None]
+    return " ".join(f"{option} {quoted(text)}" for option, text in options)
 
 
 def _say_bare(mechanism: Mechanism, asked: dict[str, list[str]], units: str) -> None:

@@ -15,8 +15,8 @@ from liftgeo.cli.options import (
     Force,
     LeftOut,
     Units,
+    again,
     given,
-    name_of,
     open_mechanism,
 )
 from liftgeo.cli.output import Outputs, emit
@@ -78,11 +78,7 @@ def spread(
     runs = min(samples, EACH_AGAIN) * len(uncertain(mechanism)) if full else 0
     with progress("drawing", "mechanisms", runs) as advance:
         found = study(mechanism, samples=samples, seed=seed, full=full, progress=advance)
-    asked = [
-        *(f"--change {c}" for c in change or ()),
-        *([f"--left-out {left_out}"] if left_out else []),
-    ]
-    name = " ".join([name_of(file), *asked])
+    name = again(file, change, units, left_out)
 
     def drawing() -> Figure:
         from liftgeo.figures.spread_page import spread_page as drawn

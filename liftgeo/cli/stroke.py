@@ -18,9 +18,9 @@ from liftgeo.cli.options import (
     LeftOut,
     Positions,
     Units,
+    again,
     given,
     how_sure,
-    name_of,
     open_mechanism,
 )
 from liftgeo.cli.output import Outputs, emit, say
@@ -107,13 +107,15 @@ def stroke(
     sure = how_sure(mechanism)
     told = with_the_bench(result, sure, units)
 
+    name = again(file, change, units, left_out)
+
     def text() -> list[str]:
         tries: Sequence[Offer] = ()
         if not mechanism.changes:
             from liftgeo.studies.offers import offers
 
             tries = offers(mechanism, units)
-        return whole_page(result, mechanism, units, name_of(file), sure, tries, full=full)
+        return whole_page(result, mechanism, units, name, sure, tries, full=full)
 
     def drawing() -> Figure:
         from liftgeo.figures.page import page, single

@@ -16,8 +16,8 @@ from liftgeo.cli.options import (
     Full,
     LeftOut,
     Units,
+    again,
     given,
-    name_of,
     open_mechanism,
 )
 from liftgeo.cli.output import Outputs, emit
@@ -56,7 +56,7 @@ def wear(
     from liftgeo.words.wear_page import wear_page
 
     study = follow(open_mechanism(file, change, left_out), readjusted=readjusted)
-    name = " ".join([name_of(file), *(f"--change {c}" for c in change or ())])
+    name = again(file, change, units, left_out)
 
     def drawing() -> Figure:
         from liftgeo.figures.wear_page import wear_page as drawn

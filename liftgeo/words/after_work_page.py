@@ -5,8 +5,9 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from liftgeo.quantities import DIMENSIONS, converted, unit_of
-from liftgeo.safety import WORK_SAFELY
 from liftgeo.words.certainty import reading_words
+from liftgeo.words.commands import command
+from liftgeo.words.last import last_lines
 from liftgeo.words.lines import columns, headline, noted, page, wrapped
 from liftgeo.words.numbers import fixed
 from liftgeo.words.verdict import titled
@@ -50,8 +51,18 @@ def row_cells(row: Moved, units: str) -> list[str]:
     ]
 
 
-def after_work_page(found: AfterWork, units: str) -> list[str]:
-    """Return the whole page."""
+def after_work_page(found: AfterWork, units: str, name: str, asked: str) -> list[str]:
+    """Return the whole page.
+
+    Parameters
+    ----------
+    found : AfterWork
+    units : {"metric", "inch"}
+    name : str
+        The file as a command takes it, with the change that was made.
+    asked : str
+        The files of readings, as they were typed: "--before b.csv --after a.csv".
+    """
     rows = [["After the work", "before", "after", "changed by", "sums said"]]
     rows += [row_cells(row, units) for row in found.rows]
     notes = ["", *("" if row.agrees else "  <- no" for row in found.rows)]
@@ -69,8 +80,9 @@ def after_work_page(found: AfterWork, units: str) -> list[str]:
         ),
         wrapped(lone),
         wrapped(
-            "Next: lay the change into the file for good, and put the readings after the work "
-            "under [bench]."
+            f"Next: {command('report', name, more=f'{asked} -o page.html')} writes it up. Then "
+            "write the change into the file for good, and what was read after the work under "
+            "[bench]."
         )
-        + wrapped(WORK_SAFELY),
+        + last_lines(full=True),
     )

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import math
 import re
 import shlex
 from collections.abc import Iterable
+from fractions import Fraction
 
 from liftgeo.mechanism.key_facts import dimension_of
-from liftgeo.quantities import DIMENSIONS
-from liftgeo.words.offer_lines import in_inch_units
+from liftgeo.quantities import DIMENSIONS, converted, unit_of
 
 _AS_IT_IS = re.compile(r"[\w@%+=:,./-]+")
 _STEERS = re.compile(r"[\"$`\\!]")
@@ -26,6 +27,23 @@ def unbroken(text: str) -> str:
     return text.replace(" ", "\u00a0")
 
 
+def file_alone(name: str) -> str:
+    """Return the file of a name that may carry changes and units behind it."""
+    mark = name[:1]
+    if mark in ("'", '"') and mark in name[1:]:
+        return name[: name.index(mark, 1) + 1]
+    return name.split(" ")[0]
+
+
+_LAID = re.compile(r" --change (?:\"[^\"]*\"|'[^']*'|\S+)")
+
+
+def without_changes(name: str) -> str:
+    """Return the file of a name without the changes behind it: for a command that takes none."""
+    alone = file_alone(name)
+    return alone + _LAID.sub("", name.removeprefix(alone))
+
+
 def laid(changes: Iterable[str]) -> str:
     """Return changes as options of a command: " --change less-play --change longer-arm"."""
     return "".join(f" --change {quoted(change)}" for change in changes)
@@ -39,7 +57,7 @@ def command(name: str, file: str, changes: Iterable[str] = (), more: str = "") -
     name : str
         Of the command.
     file : str
-        As it was typed, in quotes where it needs them.
+        As it was typed, in quotes where it needs them, perhaps with changes and units behind it.
     changes : iterable of str
         Names of changes, or KEY=VALUE, laid over it.
     more : str
@@ -51,6 +69,17 @@ def command(name: str, file: str, changes: Iterable[str] = (), more: str = "") -
 def write_up(file: str, changes: Iterable[str] = ()) -> str:
     """Return the command that writes the page for the write-up."""
     return command("report", file, changes, "-o page.html")
+
+
+def in_inch_units(value: float, dimension: str) -> str:
+    """Return a value as an inch notebook has it: "1 23/32 in", "0.039 in", "38.9 lbf"."""
+    number, unit = converted(value, dimension, "inch"), unit_of(dimension, "inch")
+    parts = round(32 * number)
+    if dimension == "length" and parts >= 8 and math.isclose(32 * number, parts, abs_tol=1e-6):
+        whole, rest = divmod(Fraction(parts, 32), 1)
+        number_text = " ".join(str(part) for part in (whole, rest) if part) or "0"
+        return f"{number_text} {unit}"
+    return f"{number:.4g} {unit}"
 
 
 def number_to_lay(key: str, value: float, kind: str, units: str) -> str:

@@ -9,11 +9,12 @@ from typing import TYPE_CHECKING
 from liftgeo.quantities import converted
 from liftgeo.studies.compare import FREES
 from liftgeo.words.certainty import headline_word, sure_line
+from liftgeo.words.commands import command, write_up
 from liftgeo.words.foot import as_worked, lines_as_worked
 from liftgeo.words.last import last_lines
 from liftgeo.words.lines import columns, headline, listed, one_line, page, wrapped
 from liftgeo.words.names import AS_IT_STANDS, UNTITLED
-from liftgeo.words.nearest_lines import nearest_lines
+from liftgeo.words.nearest_lines import nearest_lines, to_look_at
 from liftgeo.words.numbers import Shown, digits_of_column, fixed, in_100
 from liftgeo.words.verdict import answer_line, hand_force_target_n, message
 from liftgeo.words.why_lines import each_lines, reason_lines, short_name
@@ -179,7 +180,7 @@ def more_lines(found: Comparison, show: Shown) -> list[str]:
     return [*_table(found, show, _more_columns(show), verdicts=False), *wrapped(text)]
 
 
-def warning_lines(found: Comparison, units: str) -> list[str]:
+def warning_lines(found: Comparison, units: str, name: str) -> list[str]:
     """Return every "stop" and the cautions that a change brings; one for all that share it."""
     known = {w.key for w in found.base.result.warnings}
     told: dict[tuple[str, str], list[tuple[str, str]]] = {}
@@ -193,34 +194,36 @@ def warning_lines(found: Comparison, units: str) -> list[str]:
     lines: list[str] = []
     for place in sorted(told, key=lambda place: place[0] != "stop"):
         cases = told[place]
-        (name, said), others = cases[0], ", ".join(name for name, _ in cases[1:])
-        text = f"{place[0].upper():<8}{name}: {said}"
+        (first, said), others = cases[0], ", ".join(label for label, _ in cases[1:])
+        text = f"{place[0].upper():<8}{first}: {said}"
         text += f" Likewise {others}." if others else ""
         lines += wrapped(text, indent=" " * 8)
     own = dict.fromkeys(w.key for w in found.base.result.warnings if w.severity == "caution")
     if own:
-        text = f"CAUTION {AS_IT_STANDS}, and so perhaps each change: {listed(own)}; see `stroke`."
+        text = f"CAUTION {AS_IT_STANDS}, and so perhaps each change: {listed(own)}; see "
+        text += f"{command('stroke', name)}."
         lines += wrapped(text, indent=" " * 8)
     return lines
 
 
 def next_lines(found: Comparison, show: Shown, name: str) -> list[str]:
-    """Return what to do next; nothing that stands below a caution line is proposed."""
+    """Return what to do next; nothing that stands below a caution line is proposed.
+
+    `name` is the file as a command takes it.
+    """
     best = found.best()
     if not found.variants:
         return []
     if best is None or (found.uncertain and best.chance <= LIKELIER):
         return nearest_lines(found, show, name)
-    whole = f"liftgeo stroke {name} " + " ".join(f"--change {n}" for n in best.names)
-    if any(n not in found.base.mechanism.changes for n in best.names):
-        whole = f"liftgeo stroke {best.label}"
+    file, laid = to_look_at(found, best.names, name)
     why = f"It is {best.result.verdict}"
     why += (
         f", frees {in_100(best.chance)} in 100" if found.uncertain else " at the least peak effort"
     )
     text = f"First to look at: {short_name(best)}. {why} and brings no new warning. "
-    text += f"Next: `{whole.strip()}`."
-    return wrapped(text)
+    text += f"Next: {command('stroke', file, laid)} shows it whole, {write_up(file, laid)} writes "
+    return wrapped(f"{text}it up.")
 
 
 def shown_rows(mechanism: Mechanism, ranking: Sensitivities) -> list[Sensitivity]:
@@ -373,7 +376,7 @@ def compare_page(
         Of the inputs, where it was asked for.
     units : {"metric", "inch"}
     name : str
-        The base's file as it was named.
+        The base's file as a command takes it.
     known : Known, optional
         How sure the answer of the base is.
     full : bool
@@ -394,7 +397,7 @@ def compare_page(
     return page(
         wrapped(f"{title}: {beside}"),
         [*worked(headline(answer_line(base.result, units, word, known))), *worked(sure)],
-        warning_lines(found, units),
+        warning_lines(found, units, name),
         table_lines(found, show, differences=full) if count else [],
         reason_lines(found, units) if count else [],
         doubt_lines(ranking, show) if ranking is not None else [],

@@ -40,8 +40,6 @@ from liftgeo.words.stroke_page import budget_lines, reason_line
 from liftgeo.words.verdict import answer_line, titled, warning_lines
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
-
     from liftgeo.studies.diagnose import Diagnosis
     from liftgeo.studies.remedies import Remedy
 
@@ -99,36 +97,32 @@ def remedy_change(found: Diagnosis, remedy: Remedy, units: str) -> list[str]:
     ]
 
 
-def _try_next(found: Diagnosis, name: str, units: str, laid: Sequence[str]) -> str:
+def _try_next(found: Diagnosis, name: str, units: str) -> str:
     """Return the remedy to try first, or how to write up what needs none."""
     cures = found.remedies
     if cures is None or not cures.base.short:
-        return f"nothing wanted is missed: {write_up(name, laid)} writes it up."
+        return f"nothing wanted is missed: {write_up(name)} writes it up."
     if not cures.offered:
         return ""
     first = cures.together[0].remedy if cures.together else cures.offered[0]
-    tried = command("stroke", name, [*laid, *remedy_change(found, first, units)])
+    tried = command("stroke", name, remedy_change(found, first, units))
     return f"{first.hand} ({first.name}): {tried} shows what it does."
 
 
-def foot_lines(
-    found: Diagnosis, name: str, units: str, again: str, laid: Sequence[str] = ()
-) -> list[str]:
+def foot_lines(found: Diagnosis, name: str, units: str, again: str) -> list[str]:
     """Return what to do next: what to read or measure and how to type it, and what to try.
 
     Parameters
     ----------
     found : Diagnosis
     name : str
-        The file as a command takes it.
+        The file as a command takes it, with what is laid over it.
     units : {"metric", "inch"}
     again : str
-        What followed the file's name on the command line, but for the changes.
-    laid : sequence of str
-        Changes laid over it.
+        What else followed it on the command line.
     """
     against, known = found.readings.contradicts, found.known
-    rerun = command("diagnose", name, laid, again)
+    rerun = command("diagnose", name, more=again)
     lines: list[str] = []
     if against:
         which = reading_words(against[0])
@@ -138,10 +132,10 @@ def foot_lines(
     if symptom is not None and not against:
         lines += wrapped(deciding_text(symptom, units, rerun))
     elif steps and (against or not found.settled):
-        lines += read_next_lines(steps[0], found, units, name, again, laid)
+        lines += read_next_lines(steps[0], found, units, name, again)
     elif known is not None and known.next and not found.settled:
         lines += wrapped(measure_next_text(known, units, rerun))
-    if not against and (tried := _try_next(found, name, units, laid)):
+    if not against and (tried := _try_next(found, name, units)):
         lines += wrapped(f"{'Then' if lines else 'Next'}: {tried}")
     return lines
 
@@ -151,7 +145,6 @@ def diagnose_page(
     units: str,
     name: str,
     again: str = "",
-    laid: Sequence[str] = (),
     *,
     full: bool = False,
 ) -> list[str]:
@@ -162,11 +155,9 @@ def diagnose_page(
     found : Diagnosis
     units : {"metric", "inch"}
     name : str
-        The file as a next command would name it.
+        The file as a next command would name it, with what is laid over it.
     again : str
-        What else was typed after it, but for the changes: "--readings bench.csv".
-    laid : sequence of str
-        Changes laid over it.
+        What else was typed after it: "--readings bench.csv".
     full : bool
         Add every reading, number, remedy and what it asks of the hand, and notes.
     """
@@ -188,7 +179,7 @@ def diagnose_page(
         [] if cures is None else deciding_lines(cures),
         *_budget_blocks(found, show, full=full),
         reading_lines(found, units, rows),
-        verdict_lines(found, units, command("diagnose", name, laid, again)),
+        verdict_lines(found, units, command("diagnose", name, more=again)),
         fit_lines(found, units, keys),
         *((apart_lines(found), next_lines(found, units)) if full else ()),
         *_remedy_blocks(found, show, full=full),
@@ -198,7 +189,7 @@ def diagnose_page(
         *(lines_as_worked(block, mechanism) for block in blocks),
         warning_lines(result.warnings, mechanism, units, notes=True) if full else [],
         [
-            *lines_as_worked(foot_lines(found, name, units, again, laid), mechanism),
+            *lines_as_worked(foot_lines(found, name, units, again), mechanism),
             *last_lines(result.warnings, full=full),
         ],
     )

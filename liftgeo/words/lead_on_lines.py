@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING
 
 from liftgeo.mechanism.fields import plain_digits
 from liftgeo.studies.making import makeable_step
+from liftgeo.studies.wants import SAME_ANGLE
+from liftgeo.words.commands import command
 from liftgeo.words.lines import wrapped
 
 if TYPE_CHECKING:
@@ -19,13 +21,34 @@ _ABOUT = 0.15
 """Share of a value that is searched to either side of it."""
 
 
-def _range(mechanism: Mechanism, row: Sensitivity) -> str:
+_RADII = {
+    "arm.radius": SAME_ANGLE,
+    "lever.nipple_radius": "lever.nipple_radius",
+    "arm.drum_radius": "arm.drum_radius",
+    "lever.drum_radius": "lever.drum_radius",
+}
+"""Lengths that trade lift for effort, and the key by which each is searched."""
+
+
+def _range(mechanism: Mechanism, key: str, value: float, searched: str = "") -> str:
     """Return a range about an input's value, as `liftgeo size` takes it."""
-    low, high = (1 - _ABOUT) * row.value, (1 + _ABOUT) * row.value
-    step = makeable_step(mechanism.number(row.key).dimension, low, high)
+    low, high = (1 - _ABOUT) * value, (1 + _ABOUT) * value
+    step = makeable_step(mechanism.number(key).dimension, low, high)
     digits = plain_digits(step)
     ends = [f"{round(x / step) * step:.{digits}f}" for x in (low, high)]
-    return f"{row.key}={ends[0]}..{ends[1]}"
+    return f"{searched or key}={ends[0]}..{ends[1]}"
+
+
+def radius_to_search(mechanism: Mechanism) -> str:
+    """Return what `liftgeo size` is to vary for another lift or effort; "" where none is a length.
+
+    The first of arm and lever that the file gives as a length.
+    """
+    for key, searched in _RADII.items():
+        value = mechanism.keys.get(key)
+        if isinstance(value, int | float) and value > 0:
+            return f"--vary {_range(mechanism, key, float(value), searched)}"
+    return ""
 
 
 def lead_on_lines(mechanism: Mechanism, rows: Sequence[Sensitivity], name: str) -> list[str]:
@@ -52,8 +75,8 @@ def lead_on_lines(mechanism: Mechanism, rows: Sequence[Sensitivity], name: str) 
     if not made:
         return []
     keys = " and ".join(row.key for row in made)
-    varied = " ".join(f"--vary {_range(mechanism, row)}" for row in made)
+    varied = " ".join(f"--vary {_range(mechanism, row.key, row.value)}" for row in made)
     return wrapped(
         f"Of what can be made anew {keys} move{'s' if len(made) == 1 else ''} it most. Next: "
-        f"`liftgeo size {name} {varied}` looks for values that reach the target clearance."
+        f"{command('size', name, more=varied)} looks for values that reach the target clearance."
     )

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import math
-import shlex
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from liftgeo.studies.compare import COMBINE, worries_of
+from liftgeo.words.commands import command, quoted, write_up
 from liftgeo.words.lines import listed, one_line, wrapped
 from liftgeo.words.names import AS_IT_STANDS
 from liftgeo.words.numbers import Shown, force_text, in_100, lift_text, said
@@ -54,7 +55,7 @@ def nearest_lines(found: Comparison, show: Shown, name: str) -> list[str]:
     near = found.nearest
     if near is None:
         return []
-    names, changes = near.tried.names, found.base.mechanism.changes
+    names = near.tried.names
     what = one_line(f" {COMBINE} ".join(names)) or f"the clutch {AS_IT_STANDS}"
     text = f"Nearest to what is wanted: {what}: {reached_words(near, show)}. "
     short = "; ".join(short_words(each, show) for each in near.tried.short)
@@ -62,14 +63,31 @@ def nearest_lines(found: Comparison, show: Shown, name: str) -> list[str]:
     count = "1 set of" if near.evaluated == 1 else f"{near.evaluated} sets of up to three"
     text += f"Looked at: {count} changes. "
     lines = wrapped(text + _warned(found, near))
-    if names and all(each in changes for each in names):
-        laid = " ".join(f"--change {shlex.quote(each)}" for each in names)
-        lines += wrapped(f"Next: `liftgeo stroke {name} {laid}`.")
+    file, laid = to_look_at(found, names, name)
+    end = f"Next: {command('stroke', file, laid)}"
+    if not near.tried.short:
+        end += f" shows it whole, {write_up(file, laid)} writes it up."
     elif names:
-        lines += wrapped(f"Next: `liftgeo stroke {shlex.quote(names[0])}`.")
+        end += f" shows it whole, {command('diagnose', file, laid)} what more could be done."
     else:
-        lines += wrapped(f"Next: `liftgeo stroke {name}` shows what to put right first.")
-    return lines
+        end += f" shows where its lift goes, {command('diagnose', file)} what could be done."
+    return lines + wrapped(end)
+
+
+def to_look_at(found: Comparison, names: Sequence[str], name: str) -> tuple[str, tuple[str, ...]]:
+    """Return the file that a command takes for what was compared, and the changes laid over it.
+
+    Parameters
+    ----------
+    found : Comparison
+    names : sequence of str
+        Of the changes made, or the name of another file.
+    name : str
+        The base's file as a command takes it.
+    """
+    if all(each in found.base.mechanism.changes for each in names):
+        return name, tuple(names)
+    return quoted(names[0]), ()
 
 
 def _warned(found: Comparison, near: Nearest) -> str:

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
-from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from liftgeo.mechanism.key_facts import dimension_of
-from liftgeo.quantities import DIMENSIONS, converted, unit_of
+from liftgeo.quantities import DIMENSIONS
+from liftgeo.words.commands import file_alone, in_inch_units
 from liftgeo.words.lines import wrapped
 from liftgeo.words.numbers import Shown, force_text, lift_text
 
@@ -27,17 +26,6 @@ def gain_words(offer: Offer, units: str) -> str:
     if abs(offer.slip_margin_change) >= 0.005:  # NaN is no change
         text += f", slip margin {offer.slip_margin_change:+.2f}"
     return text
-
-
-def in_inch_units(value: float, dimension: str) -> str:
-    """Return a value as an inch notebook has it: "1 23/32 in", "0.039 in", "38.9 lbf"."""
-    number, unit = converted(value, dimension, "inch"), unit_of(dimension, "inch")
-    parts = round(32 * number)
-    if dimension == "length" and parts >= 8 and math.isclose(32 * number, parts, abs_tol=1e-6):
-        whole, rest = divmod(Fraction(parts, 32), 1)
-        number_text = " ".join(str(part) for part in (whole, rest) if part) or "0"
-        return f"{number_text} {unit}"
-    return f"{number:.4g} {unit}"
 
 
 def _typed(key: str, value: float, kind: str, units: str) -> str:
@@ -66,7 +54,7 @@ def offer_lines(offers: Sequence[Offer], show: Shown, name: str) -> list[str]:
     count = "This change brings" if len(offers) == 1 else f"These {len(offers)} changes bring"
     lines = wrapped(
         f"{count} it nearer, each alone, worked out for this machine. Paste what you can make at "
-        f"the end of {name}, correct the numbers, then `liftgeo compare {name}`:"
+        f"the end of {file_alone(name)}, correct the numbers, then `liftgeo compare {name}`:"
     )
     for offer in offers:
         lines += ["", *toml_lines(offer, show.units)]

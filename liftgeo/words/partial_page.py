@@ -10,6 +10,7 @@ from liftgeo.mechanism.derived import derived
 from liftgeo.mechanism.needs import needs
 from liftgeo.mechanism.tables import DEFAULT_KIND, TABLES
 from liftgeo.words.certainty import taken_line
+from liftgeo.words.commands import command, file_alone
 from liftgeo.words.follow_lines import follow_lines
 from liftgeo.words.foot import lines_as_worked
 from liftgeo.words.last import last_lines
@@ -60,15 +61,16 @@ def next_line(mechanism: Mechanism, name: str) -> str:
     lacking = [fault.key for fault in mechanism.lacking]
     after = ("release", "spring", "faces")
     table = next((t for t in after if t not in mechanism.tables), "")
+    measured = f"{command('sheet', file_alone(name))} prints a sheet that says how it is measured"
     own = [key for key in lacking if key.split(".")[0] in (table, "stack")]
     if own:
         wanted = ", ".join(own)
-        return f"Next: add {wanted}; `liftgeo check {name}` says how each is measured."
+        return f"Next: add {wanted}; {command('check', name)} says how each is measured."
     kinds = [kind for kind in TABLES[table] if kind]
     kind = DEFAULT_KIND.get(table, "")
     needed = [n.key.split(".")[1] for n in needs() if n.key.startswith(f"{table}.") and not n.kind]
     what = f"kind (one of {', '.join(kinds)})" if kinds and not kind else ", ".join(needed)
-    return f"Next: add [{table}] with its {what}; a file from `liftgeo new` says how to measure it."
+    return f"Next: add [{table}] with its {what}; {measured}."
 
 
 def budget_lines(result: Result, show: Shown) -> list[str]:

@@ -17,14 +17,12 @@ from liftgeo.mechanism.key_facts import dimension_of
 from liftgeo.mechanism.laying import kind_of
 from liftgeo.quantities import DIMENSIONS, converted, shown, unit_of
 from liftgeo.words.certainty import in_twenty, named, next_measure_line, reading_words
-from liftgeo.words.commands import command, unbroken
+from liftgeo.words.commands import command, file_alone, unbroken
 from liftgeo.words.in_units import in_units
 from liftgeo.words.lines import columns, wrapped
 from liftgeo.words.numbers import fixed
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
-
     from liftgeo.mechanism import Mechanism
     from liftgeo.outcome.known import Known
     from liftgeo.studies.bench_readings import NextReading
@@ -376,7 +374,7 @@ def row_to_type(step: NextReading, full_mm: float, units: str) -> tuple[str, str
 
 
 def read_next_lines(
-    step: NextReading, found: Diagnosis, units: str, name: str, again: str, laid: Sequence[str] = ()
+    step: NextReading, found: Diagnosis, units: str, name: str, again: str
 ) -> list[str]:
     """Return what to read next, how it is typed, and what to run then.
 
@@ -386,9 +384,7 @@ def read_next_lines(
     found : Diagnosis
     units : {"metric", "inch"}
     name, again : str
-        The file as a command takes it, and what followed it.
-    laid : sequence of str
-        Changes laid over the file.
+        The file as a command takes it, and what else followed it.
     """
     full_mm, against = found.result.full_lever.hand_travel_mm, found.readings.contradicts
     text = f"{'If it stays,' if against else 'Next:'} read {reading_text(step, full_mm, units)}"
@@ -396,14 +392,17 @@ def read_next_lines(
         text += f": then sure {in_twenty(step.certainty)} times in 20 whether it frees"
     if key := in_bench(step, full_mm):
         line = f'{key} = "{" ".join(_to_fill_in(step.reading, units))}"'
-        rerun = command("diagnose", name, laid, again)
-        return wrapped(f"{text}. Type it in {name} under [bench]: {unbroken(line)}, then {rerun}.")
+        rerun = command("diagnose", name, more=again)
+        return wrapped(
+            f"{text}. Type it in {file_alone(name)} under [bench]: {unbroken(line)}, then {rerun}."
+        )
     row = [f"  {line}" for line in row_to_type(step, full_mm, units)]
     if "--readings" in again:
-        rerun = command("diagnose", name, laid, again)
+        rerun = command("diagnose", name, more=again)
         return [*wrapped(f"{text}. In the table of readings:"), *row, *wrapped(f"Then {rerun}.")]
-    empty = command("sheet", "--readings", more=_EMPTY_TABLE)
-    rerun = command("diagnose", name, laid, f"--readings {_EMPTY_TABLE} {again}".strip())
+    inch = " --units inch" if units == "inch" else ""
+    empty = command("sheet", "--readings", more=f"{_EMPTY_TABLE}{inch}")
+    rerun = command("diagnose", name, more=f"--readings {_EMPTY_TABLE} {again}".strip())
     lead = wrapped(f"{text}. In a table, of which {empty} writes an empty one:")
     return [*lead, *row, *wrapped(f"Then {rerun}.")]
 

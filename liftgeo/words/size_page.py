@@ -19,6 +19,7 @@ from liftgeo.studies.sensitivity import numbers_in
 from liftgeo.studies.size import reached
 from liftgeo.studies.wants import FREES, MEASURES, SAME_ANGLE, number_of
 from liftgeo.words.certainty import in_twenty
+from liftgeo.words.commands import command, number_to_lay, write_up
 from liftgeo.words.compare_page import PHYSICS
 from liftgeo.words.follow_lines import follow_lines
 from liftgeo.words.foot import lines_as_worked
@@ -292,26 +293,90 @@ def bare_lines(mechanism: Mechanism, asked: Mapping[str, Sequence[str]], units: 
     return lines
 
 
-def next_lines(found: Sizing, name: str, saved: str | None) -> list[str]:
-    """Return what to do next; nothing that stands below a caution line is proposed."""
+_WIDER = 0.5
+"""Share of a range that is added at an end where the answer lies."""
+_TO_SAVE = "sized"
+
+
+def varied_text(limits: Range, *, low: float | None = None, high: float | None = None) -> str:
+    """Return an input and its range as `liftgeo size` takes it, perhaps with other ends."""
+    if limits.sizes:
+        sizes = ",".join(f"{size:.6g}" for size in limits.sizes)
+        return f"--vary {limits.key}={sizes}"
+    ends = (limits.low if low is None else low, limits.high if high is None else high)
+    return f"--vary {limits.key}={ends[0]:.6g}..{ends[1]:.6g}"
+
+
+def _wider_text(found: Sizing) -> str:
+    """Return the ranges, wider where the answer lies at an end; "" where it lies at none."""
+    texts, wider = [], False
+    for limits in found.ranges:
+        more, low, high = _WIDER * (limits.high - limits.low), None, None
+        if limits.key in found.at_low and not limits.sizes and limits.low > 0:
+            low = max(limits.low - more, _WIDER * limits.low)
+        if limits.key in found.at_high and not limits.sizes:
+            high = limits.high + more
+        wider = wider or low is not None or high is not None
+        texts.append(varied_text(limits, low=low, high=high))
+    return " ".join(texts) if wider else ""
+
+
+def _free_name(found: Sizing) -> str:
+    names = (f"{_TO_SAVE}-{k}" if k else _TO_SAVE for k in range(len(found.base.changes) + 1))
+    return next(name for name in names if name not in found.base.changes)
+
+
+def laid_numbers(found: Sizing, units: str) -> list[str]:
+    """Return the answer as changes that a command takes: "arm.radius=34.5"."""
+    keys = found.base.keys
+    return [
+        number_to_lay(key, value, kind_of(keys, key.split(".")[0]), units)
+        for key, value in found.change.items()
+    ]
+
+
+def next_lines(found: Sizing, units: str, name: str, saved: str | None, asked: str) -> list[str]:
+    """Return what to do next; nothing that stands below a caution line is proposed.
+
+    Parameters
+    ----------
+    found : Sizing
+    units : {"metric", "inch"}
+    name : str
+        The file as a command takes it.
+    saved : str or None
+        The change the answer was written into.
+    asked : str
+        The options of the search but --vary, as they are typed.
+    """
+    changes = laid_numbers(found, units) if saved is None else [saved]
+    whole = f"{command('stroke', name, changes)} shows it whole"
     if not found.met:
-        text = "Next: widen the ranges, ask for less, or put right what is lost first: "
-        text += f"`liftgeo stroke {name}` shows where the lift goes."
-    elif found.worries:
+        text = "Next: ask for less, or put right what is lost first: "
+        text += f"{command('diagnose', name)} ranks it."
+        if wider := _wider_text(found):
+            again = command("size", name, more=f"{wider} {asked}".strip())
+            text = text.replace("Next: ", f"Next: {again} searches wider; or ")
+        if saved is not None:
+            text += f" {whole}."
+        return wrapped(text)
+    if found.worries:
         text = f"The answer brings new warnings ({listed(found.worries)}), so it is not proposed "
         text += "as it stands; read them before you cut metal. A tighter --want or another range "
         text += "may avoid them."
-    elif saved is None:
-        text = "Next: --vary KEY=30,33,36 or --stock FILE keeps to sizes you have; --save NAME "
-        text += "writes the answer into the file as a change."
-    else:
-        text = ""
-    if saved is not None:
-        text += f" `liftgeo stroke {name} --change {saved}` shows it whole."
-    if found.beside and found.met and not found.worries:
+        return wrapped(f"{text} {whole}.")
+    proposed = ""
+    if found.beside:
         proposed = f"Proposed with its caution ({listed(found.beside)}): every value asked for "
-        text = f"{proposed}brings it, so read it first. {text}"
-    return wrapped(text.strip())
+        proposed += "brings it, so read it first. "
+    if saved is not None:
+        return wrapped(f"{proposed}Next: {whole}; {write_up(name, changes)} writes it up.")
+    text = f"{proposed}Next: {whole}. --vary KEY=30,33,36 or --stock FILE keeps to sizes you have."
+    if not name.startswith("-"):  # standard input takes no change
+        ranges = " ".join(varied_text(limits) for limits in found.ranges)
+        keep = command("size", name, more=f"{ranges} {asked} --save {_free_name(found)}")
+        text += f" {' '.join(keep.split())} writes it into the file as a change."
+    return wrapped(text)
 
 
 def sure_lines(found: Sizing) -> list[str]:
@@ -326,7 +391,7 @@ def sure_lines(found: Sizing) -> list[str]:
 
 
 def size_page(
-    found: Sizing, units: str, name: str, saved: str | None, *, full: bool = False
+    found: Sizing, units: str, name: str, saved: str | None, asked: str = "", *, full: bool = False
 ) -> list[str]:
     """Return the page: one screen, or all of it.
 
@@ -335,9 +400,11 @@ def size_page(
     found : Sizing
     units : {"metric", "inch"}
     name : str
-        The file.
+        The file as a command takes it.
     saved : str or None
         The change the answer is written into.
+    asked : str
+        The options of the search but --vary, as they are typed.
     full : bool
         Add the least effort for each clearance, what was computed, how to read it, and notes.
     """
@@ -366,5 +433,5 @@ def size_page(
             if full
             else ()
         ),
-        [*next_lines(found, name, saved), *last_lines(told, full=full)],
+        [*next_lines(found, units, name, saved, asked), *last_lines(told, full=full)],
     )

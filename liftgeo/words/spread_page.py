@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING
 from liftgeo.mechanism.key_facts import dimension_of
 from liftgeo.mechanism.laying import kind_of
 from liftgeo.quantities import DIMENSIONS, converted, unit_of
-from liftgeo.words.certainty import bench_line, headline_word, named, sure_line, taken_text
+from liftgeo.words.certainty import SURE, bench_line, headline_word, named, sure_line, taken_text
+from liftgeo.words.commands import command, write_up
 from liftgeo.words.foot import lines_as_worked
 from liftgeo.words.in_units import in_units
 from liftgeo.words.last import last_lines
@@ -144,7 +145,7 @@ def repeat_lines(spread: Spread, known: Known, units: str) -> list[str]:
     repeat, mechanism = spread.repeat, spread.mechanism
     if repeat is None:
         return []
-    if repeat.sure_now >= 0.95:
+    if repeat.sure_now >= SURE:
         return wrapped("What to repeat: nothing; that it runs clear, or does not, is sure already.")
 
     def row(item: Repeat) -> list[str]:
@@ -231,7 +232,7 @@ def spread_page(spread: Spread, units: str, name: str, *, full: bool = False) ->
             [*worked(headline(answer_line(result, units))), *wrapped(NOTHING_UNCERTAIN)],
             first,
             notes,
-            last_lines(told, full=full),
+            [*next_lines(spread, name), *last_lines(told, full=full)],
         )
     word = headline_word(result, mechanism, known)
     failed = f", {known.failed:,} of them cannot be built" if known.failed else ""
@@ -259,8 +260,20 @@ def spread_page(spread: Spread, units: str, name: str, *, full: bool = False) ->
             if full
             else ()
         ),
-        [
-            *wrapped(f"Next: `liftgeo check {name}` says how each number is measured."),
-            *last_lines(told, full=full),
-        ],
+        [*next_lines(spread, name), *last_lines(told, full=full)],
     )
+
+
+def next_lines(spread: Spread, name: str) -> list[str]:
+    """Return what to do next: measure again, put right, or write up."""
+    known, repeat = spread.known, spread.repeat
+    frees = spread.result.verdict in ("clear", "marginal") if known is None else known.frees >= SURE
+    checked = f"{command('check', name)} says how each number is measured"
+    if repeat is not None and repeat.sure_now < SURE and (repeat.alone or repeat.together):
+        text = f"Next: {checked}; type what you measure with its ±, then {command('spread', name)}."
+    elif frees and not any(warning.severity == "stop" for warning in spread.result.warnings):
+        text = f"Next: {write_up(name)} writes it up; {checked}."
+    else:
+        ranked = command("diagnose", name)
+        text = f"Next: {ranked} ranks what to put right; {checked}."
+    return wrapped(text)

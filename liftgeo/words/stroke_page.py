@@ -15,9 +15,10 @@ from liftgeo.words.certainty import (
     rests_on_usual_friction,
 )
 from liftgeo.words.clutch_end import clutch_end_lines
+from liftgeo.words.commands import command, without_changes, write_up
 from liftgeo.words.foot import lines_as_worked
 from liftgeo.words.last import last_lines
-from liftgeo.words.lines import columns, headline, noted, page, wrapped
+from liftgeo.words.lines import columns, headline, noted, one_line, page, wrapped
 from liftgeo.words.names import EVENT_WORDS, ITEM_WORDS, STOP_WORDS
 from liftgeo.words.numbers import Shown, fixed
 from liftgeo.words.offer_lines import offer_lines
@@ -228,39 +229,47 @@ def stroke_rows(result: Result, show: Shown, count: int = 9) -> list[str]:
     return noted(columns(rows), notes)
 
 
-def next_line(result: Result, mechanism: Mechanism, name: str, known: Known | None = None) -> str:
-    """Return what to do next."""
+def next_lines(
+    result: Result, mechanism: Mechanism, name: str, known: Known | None, *, offered: bool
+) -> list[str]:
+    """Return what to do next, and what looks at the same machine from elsewhere.
+
+    Parameters
+    ----------
+    result, mechanism : Result, Mechanism
+    name : str
+        The file as a command takes it, with what is laid over it.
+    known : Known or None
+        How sure the answer is.
+    offered : bool
+        Whether changes to paste stand above, with what to do then.
+    """
+    drawn = f"{command('draw', name)} shows the linkage."
     if known is not None and known.bench is not None and known.bench.contradicts:
-        return (
-            f"Next: `liftgeo diagnose {name}` looks for the number of the file that the bench "
-            "contradicts, and ranks what to put right."
+        return wrapped(
+            f"Next: {command('diagnose', name)} looks for the number of the file that the bench "
+            f"contradicts, and ranks what to put right; {drawn}"
         )
+    ranks = f"{command('diagnose', name)} ranks what to put right; "
     if result.verdict == "clear" and not any(w.severity == "stop" for w in result.warnings):
-        if result.peak.hand_force_n > hand_force_target_n(mechanism):
-            return (
-                f"Next: it is heavier than wanted; `liftgeo compare {name}` or `liftgeo size "
-                f"{name} --vary KEY=LOW..HIGH` looks for a lighter way."
-            )
-        return (
-            f"Next: prove it on the bench; `liftgeo stroke {name} --figure page.pdf` makes a page "
-            "for the write-up."
-        )
+        if result.peak.hand_force_n <= hand_force_target_n(mechanism):
+            text = f"Next: prove it on the bench; {write_up(name)} writes it up."
+            return [*([] if offered else wrapped(text)), *wrapped(drawn)]
+        from liftgeo.words.lead_on_lines import radius_to_search
+
+        lighter = command("diagnose", name, more="--symptom heavy")
+        text = f"Next: it is heavier than wanted; {lighter} ranks what makes it lighter"
+        if varied := radius_to_search(mechanism):
+            searched = command("size", without_changes(name), more=varied)
+            text += f"; {searched} looks for a lighter ratio"
+        return [*([] if offered else wrapped(f"{text}.")), *wrapped(drawn)]
+    if offered:
+        return wrapped(f"{ranks}{drawn}")
     if mechanism.changes and result.change is None:
-        names = ", ".join(mechanism.changes)
-        return f"Next: `liftgeo compare {name}` tries the changes in the file ({names})."
-    return (
-        f"Next: add changes to the file and try them with `liftgeo compare {name}`; "
-        "less loss comes before more force."
-    )
-
-
-def other_ways_line(result: Result, name: str, known: Known | None = None) -> str:
-    """Return which commands look at the same machine from elsewhere."""
-    drawn = f"`liftgeo draw {name}` shows the linkage."
-    contradicted = known is not None and known.bench is not None and known.bench.contradicts
-    if result.verdict == "clear" or contradicted:
-        return drawn
-    return f"`liftgeo diagnose {name}` ranks what to put right; {drawn}"
+        names = ", ".join(one_line(change) for change in mechanism.changes)
+        text = f"Next: {command('compare', name)} tries the changes in the file ({names})."
+        return [*wrapped(text), *wrapped(f"{ranks}{drawn}")]
+    return wrapped(f"Next: {ranks}less loss comes before more force. {drawn}")
 
 
 def full_lines(result: Result, faces: Faces, show: Shown) -> tuple[Sequence[str], ...]:
@@ -328,8 +337,7 @@ def stroke_page(
         warning_lines(result.warnings, mechanism, units, notes=True) if full else [],
         lines_as_worked(offer_lines(offers, show, name), mechanism),
         [
-            *([] if offers else wrapped(next_line(result, mechanism, name, known))),
-            *wrapped(other_ways_line(result, name, known)),
+            *next_lines(result, mechanism, name, known, offered=bool(offers)),
             *last_lines(result.warnings, full=full),
         ],
     )

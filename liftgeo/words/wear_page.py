@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from liftgeo.mechanism.convert import by_foot
 from liftgeo.studies.wear import FOLLOWED_TO
+from liftgeo.words.commands import command, write_up
 from liftgeo.words.foot import as_worked, lines_as_worked
 from liftgeo.words.in_units import in_units
 from liftgeo.words.last import last_lines
@@ -138,22 +139,54 @@ def how_line(study: WearStudy) -> str:
     )
 
 
+_PUTS_RIGHT = {
+    "slips": ("slips", "ranks what gives more grip"),
+    "slip-margin": ("slips", "ranks what gives more grip"),
+    "drags": ("drags", "ranks what gives more clearance"),
+    "heavy-hand": ("heavy", "ranks what makes it lighter"),
+}
+"""The symptom of `liftgeo diagnose` for what wear meets, and what it then does."""
+_PLAY_LINES = ("lever-rides", "little-take-up", "wear-to-riding")
+
+
+def next_lines(study: WearStudy, name: str) -> list[str]:
+    """Return what puts off the limit that is met first, and what to run to see it."""
+    first = study.first_limit or next(iter(study.crossings), None)
+    followed = command("wear", name, more="" if study.readjusted else "--readjusted")
+    played = any(crossing.name in _PLAY_LINES for crossing in study.crossings)
+    texts = []
+    if not study.readjusted:
+        puts_off = (
+            "setting the play again at the adjuster puts that off: "
+            if played and first is not None and first.name in _PLAY_LINES
+            else ""
+        )
+        texts.append(f"{puts_off}{followed} follows it with the play set again")
+    else:
+        texts.append(f"{followed} follows it with nobody setting the play")
+    if first is not None and first.name in _PUTS_RIGHT:
+        symptom, does = _PUTS_RIGHT[first.name]
+        ranked = command("diagnose", name, more=f"--symptom {symptom}")
+        texts.append(f"{ranked} {does}")
+    else:
+        texts.append(f"{write_up(name)} writes it up")
+    return wrapped(f"Next: {'; '.join(texts)}.")
+
+
 def wear_page(study: WearStudy, units: str, name: str, *, full: bool = False) -> list[str]:
     """Return the page: one screen, or with more rows.
 
     `name` is the file with its changes, as a next command takes it.
     """
     show = Shown(units)
-    other = f"liftgeo wear {name}" + ("" if study.readjusted else " --readjusted")
-    how = "with nobody setting the play" if study.readjusted else "with the play set again"
     blocks = (
         headline(answer_line(study, show)),
         crossing_lines(study, show),
         wrapped(how_line(study)) + wrapped(followed_line(study, show)),
         table_lines(study, show, _ROWS_IN_FULL if full else _ROWS_SHOWN),
+        next_lines(study, name) + last_lines(full=full),
     )
     return page(
         [title] if (title := titled(study.title, study.change)) else [],
         *(lines_as_worked(block, study.mechanism) for block in blocks),
-        [*wrapped(f"Next: `{other}` follows it {how}."), *last_lines(full=full)],
     )

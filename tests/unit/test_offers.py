@@ -10,7 +10,8 @@ from clutches import BASE_FILE, TEXT_WITHOUT_CHANGES, mechanism, sound_mechanism
 
 import liftgeo
 from liftgeo.studies.offers import MOST_OFFERS, WAYS, offers
-from liftgeo.words.offer_lines import in_inch_units, toml_lines
+from liftgeo.words.commands import in_inch_units
+from liftgeo.words.offer_lines import toml_lines
 
 EXAMPLES = sorted((BASE_FILE.parents[1] / "geometries").glob("*.toml"))
 
