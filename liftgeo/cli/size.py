@@ -160,7 +160,7 @@ def size(
             progress=advance,
         )
     if save is not None:
-        save_change(file, save, found.change, save_note(found), force=force)
+        save_change(file, save, found.change, save_note(found, units), force=force)
     name = again(file, None, units, left_out)
     asked = _asked(want, least, most, step, stock)
     emit(

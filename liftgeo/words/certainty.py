@@ -15,7 +15,7 @@ from liftgeo.mechanism.usual import Taken
 from liftgeo.quantities import DIMENSIONS, converted, shown
 from liftgeo.words.in_units import in_units
 from liftgeo.words.lines import wrapped
-from liftgeo.words.numbers import fixed, lift_text
+from liftgeo.words.numbers import digits_of_column, fixed
 
 if TYPE_CHECKING:
     from liftgeo.mechanism import Mechanism
@@ -64,13 +64,17 @@ def in_twenty(share: float) -> str:
 
 
 def _spread(known: Known, units: str) -> str:
-    """Return the range of clearance in words."""
-    low, high = known.clearance_per_face_mm.p05, known.clearance_per_face_mm.p95
-    low_text, high_text = (lift_text(abs(x), units) for x in (low, high))
+    """Return the range of clearance in words, both ends with the same decimals."""
+    ends = known.clearance_per_face_mm.p05, known.clearance_per_face_mm.p95
+    numbers = [converted(abs(x), "length", units) for x in ends]
+    digits = digits_of_column(numbers, 2 if units == "metric" else 4)
+    low_text, high_text = (shown(abs(x), "length", units, digits) for x in ends)
+    low, high = ends
     if low < 0 <= high:
         return f"between {low_text} short and {high_text} clear on each face"
-    word = "short" if high < 0 else "clear"
-    return f"between {low_text.split()[0]} and {high_text} {word} on each face"
+    if high < 0:  # how much it is short by: the lesser first
+        return f"between {high_text.split()[0]} and {low_text} short on each face"
+    return f"between {low_text.split()[0]} and {high_text} clear on each face"
 
 
 def sure_line(result: Result, known: Known, units: str) -> str:
@@ -122,18 +126,27 @@ def named(dotted: str) -> str:
 def taken_text(mechanism: Mechanism, item: Taken, units: str) -> str:
     """Return a number that was taken, with its range."""
     dimension = dimension_of(item.key, kind_of(mechanism.keys, item.key.split(".")[0]))
-    value, low, high = (no_finer(x, dimension, units) for x in (item.value, item.low, item.high))
+    value, low, high = no_finer((item.value, item.low, item.high), dimension, units)
     return f"{named(item.key)} {value} ({low.split(' ')[0]} to {high.split(' ')[0]})"
 
 
-def no_finer(value: float, dimension: str, units: str) -> str:
-    """Return a usual value with its unit, from 100 up to three figures: more is not known."""
-    number = abs(converted(value, dimension, units))
-    if not math.isfinite(number) or number < _COARSE:
-        return shown(value, dimension, units)
-    step = 10.0 ** (math.floor(math.log10(number)) - 2)
-    per_unit = value / converted(value, dimension, units)
-    return shown(round(value / per_unit / step) * step * per_unit, dimension, units, 0)
+def no_finer(values: Sequence[float], dimension: str, units: str) -> list[str]:
+    """Return usual values with their unit, all with the same decimals.
+
+    Where one comes to 100 or more, none has decimals, and three figures are the most: more is not
+    known.
+    """
+    numbers = [converted(value, dimension, units) for value in values]
+    if not any(math.isfinite(x) and abs(x) >= _COARSE for x in numbers):
+        return [shown(value, dimension, units) for value in values]
+    texts = []
+    for value, number in zip(values, numbers, strict=True):
+        told = value
+        if math.isfinite(number) and abs(number) >= _COARSE:
+            step = 10.0 ** (math.floor(math.log10(abs(number))) - 2)
+            told = round(number / step) * step * (value / number)
+        texts.append(shown(told, dimension, units, 0))
+    return texts
 
 
 def taken_line(

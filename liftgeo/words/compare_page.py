@@ -15,7 +15,7 @@ from liftgeo.words.last import last_lines
 from liftgeo.words.lines import columns, headline, listed, one_line, page, wrapped
 from liftgeo.words.names import AS_IT_STANDS, UNTITLED
 from liftgeo.words.nearest_lines import nearest_lines, to_look_at
-from liftgeo.words.numbers import Shown, digits_of_column, fixed, in_100
+from liftgeo.words.numbers import Shown, digits_of_column, evenly, fixed, in_100
 from liftgeo.words.verdict import answer_line, hand_force_target_n, message
 from liftgeo.words.why_lines import each_lines, reason_lines, short_name
 
@@ -286,8 +286,9 @@ def _shown_number(value: float, unit: str, units: str) -> str:
 
 
 def ends_words(row: Sensitivity, units: str) -> str:
-    """Return the limits of an input's own ± or range: "0.05 to 0.4 mm"."""
-    low, high = (_shown_number(x, row.unit, units) for x in (row.low, row.high))
+    """Return the limits of an input's own ± or range: "0.05 to 0.40 mm"."""
+    dimension = {"mm": "length", "N": "force"}.get(row.unit, "ratio")
+    low, high = evenly((converted(x, dimension, units) for x in (row.low, row.high)), 4)
     unit = {"mm": "in", "N": "lbf"}.get(row.unit, row.unit) if units == "inch" else row.unit
     return f"{low} to {high} {unit}".rstrip()
 

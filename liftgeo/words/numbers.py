@@ -40,6 +40,23 @@ def digits_of_column(values: Iterable[float], usual: int, *, apart: bool = False
     return digits
 
 
+def evenly(values: Iterable[float], figures: int) -> list[str]:
+    """Return numbers that stand side by side, all with as many decimals as one of them needs.
+
+    Parameters
+    ----------
+    values : iterable of float
+        NaN is a dash.
+    figures : int
+        Significant figures that each needs at the most; zeros at the end are not needed.
+    """
+    known = list(values)
+    each = [f"{value:.{figures}g}" for value in known if math.isfinite(value)]
+    plain = [text if "e" not in text else f"{float(text):.0f}" for text in each]
+    digits = max([len(text.partition(".")[2]) for text in plain], default=0)
+    return [fixed(value, digits) for value in known]
+
+
 class Shown:
     """Numbers of a page, in the units asked for: lengths fine or coarse, forces whole."""
 

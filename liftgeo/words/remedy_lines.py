@@ -14,11 +14,15 @@ from liftgeo.words.lines import columns, wrapped
 from liftgeo.words.numbers import Shown, fixed
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from liftgeo.mechanism import Mechanism
     from liftgeo.studies.remedies import Remedies, Remedy, State, Withheld
 
 MOST_SHOWN, MOST_ON_A_SCREEN = 8, 3
 WIDTH = 80
+_COARSE = 1000.0
+"""From here on a number in inch units has no decimals."""
 USUAL_NOW = " (now as usual: measure first)"
 WHY_WORDS = {
     "little-wear-left": "too little wear would be left before the clutch rides",
@@ -39,20 +43,20 @@ def goal_dimension(key: str) -> str:
     return next((number.dimension for number in found if number is not None), "ratio")
 
 
-def value_text(mechanism: Mechanism, key: str, value: float, units: str) -> str:
-    """Return a value of a key, with the digits a workshop can make, without its unit."""
-    if math.isnan(value):
-        return "none"
+def value_texts(mechanism: Mechanism, key: str, values: Sequence[float], units: str) -> list[str]:
+    """Return values of a key without unit, all with the digits that a workshop can make."""
     dimension = dimension_of(key, kind_of(mechanism.keys, key.split(".")[0]))
-    number = converted(value, dimension, units)
+    numbers = [converted(value, dimension, units) for value in values]
     if units == "inch" and unit_of(dimension, units) != DIMENSIONS[dimension].unit:
-        return f"{number:.4g}"
-    digits = max(0, -math.floor(math.log10(GOALS[key].step) + 1e-9)) if key in GOALS else 1
-    return fixed(number, digits)
+        digits = DIMENSIONS[dimension].inch_digits
+        digits = 0 if max(map(abs, numbers)) >= _COARSE else digits
+    else:
+        digits = max(0, -math.floor(math.log10(GOALS[key].step) + 1e-9)) if key in GOALS else 1
+    return ["none" if math.isnan(number) else fixed(number, digits) for number in numbers]
 
 
 def move_text(mechanism: Mechanism, remedy: Remedy, units: str, *, usual: str = USUAL_NOW) -> str:
-    """Return from what to what a remedy brings its keys: "cable.free_play 2.0 to 1.4 mm".
+    """Return from what to what a remedy brings its keys: "cable.free_play from 2.0 to 1.4 mm".
 
     `usual` stands behind a key that was never measured.
     """
@@ -60,8 +64,9 @@ def move_text(mechanism: Mechanism, remedy: Remedy, units: str, *, usual: str = 
     for key, before, to in zip(remedy.keys, remedy.before, remedy.to, strict=True):
         dimension = dimension_of(key, kind_of(mechanism.keys, key.split(".")[0]))
         unit = unit_of(dimension, units)
-        ends = " to ".join(value_text(mechanism, key, x, units) for x in (before, to))
-        told.append(f"{key} {ends} {unit}".rstrip() + (usual if key in remedy.as_usual else ""))
+        now, then = value_texts(mechanism, key, (before, to), units)
+        text = f"{key} from {now} to {then} {unit}".rstrip()
+        told.append(text + (usual if key in remedy.as_usual else ""))
     return ", ".join(told)
 
 

@@ -76,9 +76,14 @@ def input_names(found: Sizing) -> dict[str, str]:
     return names
 
 
-def save_note(found: Sizing) -> str:
-    """Return the note of a saved answer."""
-    wants = ", ".join(k.want.text() for k in found.wants)
+_IN_INCHES = re.compile(r"\d\s*(?:in\b|inch|thou\b|[\"″])")
+
+
+def save_note(found: Sizing, units: str) -> str:
+    """Return the note of a saved answer; in inch units where the file has its numbers in inches."""
+    written = (value for value in found.base.given.values() if isinstance(value, str))
+    own = "inch" if any(map(_IN_INCHES.search, written)) else units
+    wants = ", ".join(k.want.text(own) for k in found.wants)
     aim = f"{_AIMS[found.goal.sign]} {_name(found.goal.measure)}"
     text = f"sized for {aim}" + (f" with {wants}" if wants else "")
     return text if found.met else f"{text}: not reached, nearest miss"
@@ -110,8 +115,8 @@ def _number(found: Sizing, key: str, value: float, units: str) -> str:
 
     dimension = number_of(found.base, key).dimension
     digits = 4 if dimension == "length" and units == "inch" else 2
-    digits = max(digits, 3) if abs(value) < 1 else digits
     limits = next(r for r in found.ranges if r.key == key)
+    digits = max(digits, 3) if abs(limits.low) < 1 else digits
     if limits.counted and units == "metric":
         digits = max(plain_digits(x) for x in (limits.step, *limits.sizes) if x)
     return shown(value, dimension, units, digits)

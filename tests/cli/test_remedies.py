@@ -18,7 +18,7 @@ def test_the_page_says_what_the_hand_does_what_it_gives_and_what_to_mind() -> No
     page = " ".join(done.out.split())
     assert "Remedies, one by one" in page
     assert "turn the cable adjuster out" in page
-    assert "cable.free_play 2.0 to 1." in page
+    assert "cable.free_play from 2.0 to 1." in page
     assert "Together, free ones first" in page
     assert "Mind: a clutch with no play left rides and slips." in page
 
@@ -26,7 +26,7 @@ def test_the_page_says_what_the_hand_does_what_it_gives_and_what_to_mind() -> No
 def test_one_screen_says_what_the_first_gives_what_to_mind_and_what_all_come_to() -> None:
     page = " ".join(run("diagnose", HAULER).out.split())
     assert "less-play free +0.0" in page
-    assert "cable.free_play 2.0 to 1." in page
+    assert "cable.free_play from 2.0 to 1." in page
     assert "Mind: a clutch with no play left rides and slips." in page
     assert "Together less-play, " in page
     assert "turn the cable adjuster out" in page

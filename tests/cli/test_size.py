@@ -15,6 +15,7 @@ from pathlib import Path
 import pytest
 from command_line import CHECKOUT, GEOMETRIES, TRACTOR, edited, run, too_wide
 
+import liftgeo
 from liftgeo.words.names import TOLD_APART
 
 QUICK = ("--vary", "release.ramp_angle=12..18", "--want", "clearance>=0.02")
@@ -309,7 +310,7 @@ def test_a_new_hole_is_proposed_with_its_caution_and_barred_by_what_another_valu
     assert "Proposed with its caution (metal removed): every value asked for brings it" in said
     assert "CAUTION Metal is taken off (arm.hole)" in said
     assert "not proposed" not in said
-    assert "--save NAME" in said
+    assert "--save sized` writes it into the file as a change" in said
 
 
 def test_the_top_of_the_page_says_how_sure_the_answer_is() -> None:
@@ -336,3 +337,23 @@ def test_the_figure_says_of_the_answer_what_the_page_says(
     file = edited(tmp_path / "longer.toml", LONGER) if longer else TRACTOR
     assert run("size", file, *HOLE, want, "--figure", drawn).code == 0
     assert f"<!-- {stands}" in drawn.read_text(encoding="utf-8")
+
+
+@pytest.mark.parametrize(
+    ("radius", "units", "said"),
+    [
+        ("38.0", "metric", "clearance at least 0.010 mm"),
+        ("38.0", "inch", "clearance at least 0.0004 in"),
+        ('"1 1/2 in"', "metric", "clearance at least 0.0004 in"),
+    ],
+)
+def test_the_note_of_a_saved_answer_is_in_the_units_of_the_file_or_page(
+    tmp_path: Path, radius: str, units: str, said: str
+) -> None:
+    path = tmp_path / "mine.toml"
+    text = TRACTOR.read_text(encoding="utf-8")
+    path.write_text(text.replace("radius = 38.0", f"radius = {radius}", 1), encoding="utf-8")
+    words = ("--vary", "cable.free_play=0.5..1.5", "--want", "clearance>=0.01 mm")
+    done = run("size", path, *words, "--save", "sized", "--units", units)
+    assert done.code == 0
+    assert said in liftgeo.load(path).changes["sized"].note

@@ -177,7 +177,7 @@ def test_a_diagnosis_of_many_remedies_names_the_rest_and_keeps_what_to_mind() ->
 @pytest.mark.parametrize("value", [12649.1, 8000.0, 31622.8, 123.4])
 @pytest.mark.parametrize("units", ["metric", "inch"])
 def test_a_usual_value_has_three_figures(value: float, units: str) -> None:
-    text = no_finer(value, "rate", units).split(" ")[0]
+    text = no_finer([value], "rate", units)[0].split(" ")[0]
     assert float(text) == pytest.approx(float(text_of(float(text))), rel=1e-12)
     exact = value / (1.0 if units == "metric" else 0.45359237 * 9.80665 / 25.4)
     assert float(text) == pytest.approx(exact, rel=0.005)
@@ -185,3 +185,8 @@ def test_a_usual_value_has_three_figures(value: float, units: str) -> None:
 
 def text_of(number: float) -> str:
     return f"{number:.2e}"
+
+
+def test_usual_values_that_stand_together_have_as_many_decimals() -> None:
+    assert no_finer([130.0, 60.0, 220.0], "angle", "metric") == ["130 deg", "60 deg", "220 deg"]
+    assert no_finer([1.0, 0.5, 2.0], "angle", "metric") == ["1.0 deg", "0.5 deg", "2.0 deg"]
