@@ -275,10 +275,32 @@ def read_bench(content: Any) -> tuple[Bench, list[Fault]]:
                 said = error.context or {}
                 problem, remedy = str(said.get("problem", error)), str(said.get("remedy", ""))
                 faults.append(Fault(dotted, shown, problem, remedy))
+            else:
+                faults += _exact(dotted, shown, numbers[name])
     if "hand_force_at" in numbers and "hand_force" not in numbers and not faults:
         what = "It says where hand_force was read, and hand_force is not given."
         faults.append(Fault("bench.hand_force_at", "", what, "Give hand_force, or leave it out."))
     return Bench(numbers, file), faults
+
+
+NOT_EXACT = "A ± must be above 0: no reading is exact."
+
+
+def is_exact(value: float) -> bool:
+    """Return whether a value says of itself that it is out by nothing: "0.2 ± 0"."""
+    return isinstance(value, Measured) and value.half_width == 0
+
+
+def _exact(dotted: str, shown: str, value: float) -> list[Fault]:
+    """Return the fault of a reading whose ± is 0."""
+    if not is_exact(value):
+        return []
+    name = dotted.partition(".")[2]
+    dimension = "length" if name == "hand_force_at" else QUANTITIES[_QUANTITY_OF[name][0]].dimension
+    wide = 0.5 if name == "hand_force_at" else QUANTITIES[_QUANTITY_OF[name][0]].half_width
+    like = f'{name} = "{float(value):g} ± {wide:g} {DIMENSIONS[dimension].unit}"'
+    remedy = f"Write what it may be out by, 19 times in 20, as in {like}; or leave the ± out."
+    return [Fault(dotted, shown, NOT_EXACT, remedy)]
 
 
 def measure_of(name: str) -> str:

@@ -92,8 +92,11 @@ def _outline(value: object) -> Line:
 
 
 def _outlines(value: object) -> tuple[Line, ...]:
-    if not isinstance(value, list | tuple) or not value:
+    if not isinstance(value, list | tuple):
         raise _fault("This must be a list of outlines.", _FOR_OUTLINES)
+    if not value:
+        remedy = "Give the corners of one at least, or put # before the key to leave it out."
+        raise _fault("It holds no outline.", f"{remedy} {_FOR_OUTLINES}")
     if isinstance(value[0], list | tuple) and is_point(value[0]):
         return (_outline(value),)
     if len(value) > MOST_OUTLINES:

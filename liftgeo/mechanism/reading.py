@@ -24,9 +24,14 @@ ONLY_AT_THE_TOP = ("condition", "left_out")
 def without_blanks(given: Flat) -> tuple[Flat, frozenset[str]]:
     """Return keys without those that are blank, as in a starter file, and the blank ones.
 
-    A blank counts as left out; one whose key is not known stays, to be told of.
+    A blank counts as left out; one whose key is not known stays, to be told of. So does a shape
+    without points, which no starter file holds.
     """
-    blank = {key for key, value in given.items() if _is_blank(value)}
+    blank = {
+        key
+        for key, value in given.items()
+        if _is_blank(value) and not (value == [] and _is_shape(key, given))
+    }
     filled = {key: value for key, value in given.items() if key not in blank}
     known: set[str] = set()
     for table in {key.split(".")[0] for key in blank}:
@@ -35,6 +40,10 @@ def without_blanks(given: Flat) -> tuple[Flat, frozenset[str]]:
             known |= names_in(key_facts.keys_of(model, f"{table}."))
     left = frozenset(blank & known)
     return {key: value for key, value in given.items() if key not in left}, left
+
+
+def _is_shape(dotted: str, given: Flat) -> bool:
+    return key_facts.shape_of(dotted, kind_of(given, dotted.split(".")[0])) is not None
 
 
 def _is_blank(value: Any) -> bool:

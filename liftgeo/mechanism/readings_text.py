@@ -15,12 +15,14 @@ from liftgeo.mechanism.bench import (
     CABLE_OFF,
     CONDITIONS,
     LETTING_BACK,
+    NOT_EXACT,
     PLACES,
     PULLING,
     QUANTITIES,
     Reading,
     check_alike,
     half_width_of,
+    is_exact,
 )
 from liftgeo.mechanism.fields import LARGEST
 from liftgeo.plain_text import cut, printable
@@ -44,6 +46,7 @@ _CONDITIONS = {name: (name, name.replace(" ", "_")) for name in CONDITIONS if na
 }
 _PLUS_MINUS = re.compile(r"±|\+/-|\+-|plus_minus|(?<![a-z])pm(?![a-z])")
 _MOST_ROWS = 2000
+_OR_LEAVE_OUT = "Write what it may be out by, 19 times in 20; or leave the ± out."
 _FULL = ("", "full", "full lever")
 _EXAMPLE = "hand_travel_mm,hand_force_n,separation_mm"
 
@@ -97,11 +100,17 @@ def _rows(text: str, source: str) -> tuple[str, list[tuple[int, list[str]]]]:
     mark = next((each for each in (";", "\t") if each in first), ",")
     kept = "\n".join("" if line.startswith("#") else line for line in lines)
     rows = []
-    reader = csv.reader(io.StringIO(kept), delimiter=mark)
+    reader, first_line = csv.reader(io.StringIO(kept), delimiter=mark), 1
     try:
         for row in reader:
+            last = reader.line_num == kept.count("\n") + 1
+            if _swallows(row, mark) or (last and _left_open(kept, first_line, mark)):
+                problem = 'A quote (") opens here, and is not closed on this line.'
+                remedy = "Close it, or take it out; a cell takes no line break."
+                raise GeometryError([Fault(f"line {first_line}", "", problem, remedy)], source)
             if any(cell.strip() for cell in row):
                 rows.append((reader.line_num, [cell.strip() for cell in row]))
+            first_line = reader.line_num + 1
     except csv.Error as error:
         fault = Fault(f"line {reader.line_num}", "", f"Not a table: {error}.", "Save it as CSV.")
         raise GeometryError([fault], source) from None
@@ -112,6 +121,21 @@ def _rows(text: str, source: str) -> tuple[str, list[tuple[int, list[str]]]]:
         problem = f"{len(rows)} rows; readings by hand are some dozen, {_MOST_ROWS} at most."
         raise GeometryError([Fault("(whole file)", "", problem, "")], source)
     return mark, rows
+
+
+def _swallows(row: list[str], mark: str) -> bool:
+    """Return whether a cell goes on over a line that holds cells: its quote was never meant so."""
+    return any("\n" in cell and mark in cell for cell in row)
+
+
+def _left_open(text: str, first_line: int, mark: str) -> bool:
+    """Return whether a quote of the last row, which begins at a line, is never closed."""
+    rest = "\n".join(text.split("\n")[first_line - 1 :])
+    try:
+        list(csv.reader(io.StringIO(rest), delimiter=mark, strict=True))
+    except csv.Error as error:
+        return "unexpected end of data" in str(error)
+    return False
 
 
 def _columns(line: int, heads: list[str], source: str) -> list[_Column | str]:
@@ -225,6 +249,8 @@ class _Table:
                     widths[column.name] = self._width(cell, column, place)
                 else:
                     values[column.name] = _number(cell, column, place, self.comma)
+                    if is_exact(values[column.name]):
+                        self.faults.append(Fault(place, cell, NOT_EXACT, _OR_LEAVE_OUT))
             except GeometryError as error:
                 self.faults += error.faults
         if not is_scale and len(self.faults) == before:
@@ -233,8 +259,7 @@ class _Table:
     def _width(self, cell: str, column: _Column, place: str) -> float:
         width = float(_number(cell, column, place, self.comma))
         if width <= 0:
-            problem = "A ± must be above 0."
-            raise GeometryError([Fault(place, cell, problem, "Or leave the cell empty.")])
+            raise GeometryError([Fault(place, cell, NOT_EXACT, _OR_LEAVE_OUT)])
         return width
 
     def _word(self, line: int, words: Mapping[str, str], name: str) -> str:

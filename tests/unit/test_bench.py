@@ -469,3 +469,43 @@ def test_readings_that_lie_elsewhere_are_not_opened(tmp_path, name: str) -> None
     assert "bench.readings" in str(refused.value)
     assert "secret" not in str(refused.value)
     assert "root:" not in str(refused.value)
+
+
+@pytest.mark.parametrize("text", ["0.2 ± 0", "0.2 ± 0 mm", "0.2 +/- 0.0 mm", "0.2 ± 0 %"])
+def test_no_reading_is_exact_in_the_file_or_beside_it(text: str) -> None:
+    with pytest.raises(GeometryError) as refused:
+        from_document(document(bench={"separation": text}))
+    (fault,) = refused.value.faults
+    assert fault.key == "bench.separation"
+    assert fault.problem == "A ± must be above 0: no reading is exact."
+    assert 'separation = "0.2 ± 0.05 mm"' in fault.remedy
+    assert len(from_document(document(bench={"separation": "0.2 ± 0.04"})).readings) == 1
+    for rows in (f"separation_mm\n{text}\n", "separation_mm,± separation_mm\n0.2,0\n"):
+        with pytest.raises(GeometryError) as refused:
+            readings_of(rows)
+        (beside,) = refused.value.faults
+        assert beside.key.startswith("line 2: ")
+        assert beside.problem == fault.problem
+
+
+@pytest.mark.parametrize(
+    ("text", "line"),
+    [
+        ('hand_force_n,separation_mm\n124,"0.20\n', 2),
+        ('hand_force_n,separation_mm\n"124,0.20\n100,0.30\n', 2),
+        ('hand_force_n,note\n124,sound\n120,"dial\n110,feeler\n', 3),
+        ('hand_force_n,note\n124,"dial\n120,"feeler"\n', 2),
+        ('hand_force_n,"note\n124,\n', 1),
+    ],
+)
+def test_a_quote_that_is_not_closed_is_refused_with_its_line(text: str, line: int) -> None:
+    with pytest.raises(GeometryError) as refused:
+        readings_of(text)
+    (fault,) = refused.value.faults
+    assert fault.key == f"line {line}"
+    assert 'A quote (") opens here' in fault.problem
+
+
+def test_quotes_that_close_are_read() -> None:
+    found = readings_of('hand_force_n,separation_mm,note\n"124","0,20","dial, ""new"""\n\n')
+    assert [(r.quantity, r.value) for r in found] == [("hand_force", 124.0), ("separation", 0.2)]

@@ -162,3 +162,22 @@ def test_the_plus_or_minus_of_points_carries_into_how_sure_the_answer_is() -> No
     wanted = np.square(slopes) / np.sum(np.square(slopes))
     for axis in (0, 1):
         assert shares[f"lever.points.pin[{axis}]"] == pytest.approx(wanted[axis], abs=0.05)
+
+
+@pytest.mark.parametrize(
+    ("table", "keys", "key", "said"),
+    [
+        ("casing", {"outlines": []}, "casing.outlines", "It holds no outline."),
+        ("casing", {"outlines": [[]]}, "casing.outlines", ""),
+        ("arm", {"outline": {"points": [], "width": 8}}, "arm.outline.points", "0 points cannot"),
+    ],
+)
+def test_a_shape_without_points_says_what_is_lacking(
+    table: str, keys: dict[str, object], key: str, said: str
+) -> None:
+    with pytest.raises(liftgeo.GeometryError) as refused:
+        mechanism(**{table: keys})
+    (fault,) = refused.value.faults
+    assert fault.key == key
+    assert said in fault.problem
+    assert "For example" in fault.remedy
