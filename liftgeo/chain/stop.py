@@ -275,8 +275,8 @@ def _turns_smoothly(parts: Parts) -> bool:
     return not any(law.bends_rad for law in (parts.lever.link, parts.arm.link, parts.release))
 
 
-def _is_smooth(parts: Parts) -> bool:
-    """Return whether every law of the mechanism is smooth between the few places."""
+def is_smooth(parts: Parts) -> bool:
+    """Return whether all laws are smooth between the few places: else every stroke is searched."""
     laws = (parts.lever.link, parts.arm.link, parts.release, parts.spring)
     return not any(law.has_bends for law in laws)
 
@@ -355,7 +355,7 @@ def stroke_end(parts: Parts, shape: tuple[int, ...], *, search: bool = True) -> 
     far before.
     """
     with np.errstate(all="ignore"):
-        if not _is_smooth(parts):
+        if not is_smooth(parts):
             return _searched(parts, shape)
         found, good = _by_few_samples(parts, shape)
         if np.all(good):

@@ -13,11 +13,12 @@ from numpy.typing import ArrayLike, NDArray
 
 from liftgeo.as_written import amount_in
 from liftgeo.chain.limits import limit_names
+from liftgeo.chain.stop import is_smooth
 from liftgeo.errors import QuantityError, Reason, RequestError, nearest
 from liftgeo.mechanism import Mechanism
 from liftgeo.mechanism.amounts import added
 from liftgeo.outcome.analysis import check_positions
-from liftgeo.outcome.blockwise import blocks, each_block
+from liftgeo.outcome.blockwise import BLOCK, SMALL_BLOCK, blocks, each_block
 from liftgeo.outcome.outcome import VERDICTS, Outcome, outcome_of
 from liftgeo.outcome.rows import stroke_columns
 from liftgeo.outcome.values import GROUPS, HOME
@@ -152,10 +153,11 @@ class Batch:
                 answer(outcome, here)
             return np.broadcast_to(outcome.end.unsettled, shape)
 
-        whole = blocks(len(self), self.threads)
+        largest = BLOCK if is_smooth(self.mechanism.parts()) else SMALL_BLOCK
+        whole = blocks(len(self), self.threads, largest)
         unsettled = each_block(partial(work, search=len(whole) == 1), whole, self.threads)
         rest = np.flatnonzero(np.concatenate(unsettled))
-        parts = [rest[part] for part in blocks(len(rest), self.threads)]
+        parts = [rest[part] for part in blocks(len(rest), self.threads, SMALL_BLOCK)]
         each_block(partial(work, search=True), parts, self.threads)
 
     def _words(self, name: str, words: Sequence[str]) -> NDArray[np.str_]:

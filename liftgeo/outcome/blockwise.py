@@ -12,22 +12,26 @@ import numpy as np
 S = TypeVar("S")
 T = TypeVar("T")
 
-BLOCK, SMALL_BLOCK = 4096, 1024
-"""Variants in one array call, at the most and where few are shared by all threads. The calls of a
-block take Python as long as the sums of some 700 variants, and hold its lock: at four thousand
-little of the time. More would gain little, and each thread needs 4 kB for every one of them."""
+BLOCK, SMALL_BLOCK = 8192, 1024
+"""Variants in one array call: at the most, and where few are shared by all threads or every stroke
+is searched.
 
-KEPT_BYTES = 16 * 2**20
-"""What one block has in hand at a time."""
+The calls of a block take Python as long as the sums of some 700 variants, and hold its one lock: a
+tenth of the time at 8192, so that two threads seldom wait. A variant has some 4 kB in hand, ten
+times that where it is searched. So a thread needs some 30 MB, less than is kept.
+"""
+
+KEPT_BYTES = 31 * 2**20
+"""Twice this is kept. The allocator learns nothing from arrays of 32 MB or more."""
 
 
-def blocks(count: int, threads: int) -> list[slice]:
-    """Return slices of one size (but the last) that cover so many variants.
+def blocks(count: int, threads: int, largest: int) -> list[slice]:
+    """Return slices of one size (but the last), `largest` at the most, that cover all variants.
 
     All threads have equally many, so that none waits for another at the end, unless that would make
     them smaller than a small block.
     """
-    rounds = -(-count // (threads * BLOCK))
+    rounds = -(-count // (threads * largest))
     number = max(1, min(rounds * threads, -(-count // SMALL_BLOCK)))
     size = -(-count // number)
     return [slice(start, min(start + size, count)) for start in range(0, count, max(size, 1))]

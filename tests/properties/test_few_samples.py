@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from mechanisms import SMOOTH, documents, mechanisms, read
 
 from liftgeo.chain import position
-from liftgeo.chain.stop import _by_few_samples, _is_smooth, _searched
+from liftgeo.chain.stop import _by_few_samples, _searched, is_smooth
 from liftgeo.outcome.outcome import analysed
 
 # How far the hand would go: as drawn, or on to a dead centre or another stop.
@@ -34,7 +34,7 @@ def test_few_samples_say_what_the_dense_search_says(document, far, rubbing):
     if rubbing is not None:
         document["spring"]["friction"] = rubbing
     parts = pulled_further(document, far).parts()
-    assert _is_smooth(parts)
+    assert is_smooth(parts)
     with np.errstate(all="ignore"):
         few, good = _by_few_samples(parts, ())
         assume(bool(good))

@@ -12,7 +12,7 @@ from clutches import document, mechanism
 import liftgeo
 from liftgeo.errors import Reason
 from liftgeo.mechanism import from_document
-from liftgeo.outcome import blockwise
+from liftgeo.outcome import batches, blockwise
 from liftgeo.outcome.values import GROUPS, HOME
 
 RADII = np.array([36.0, 38.0, 40.0, 42.0])
@@ -253,7 +253,8 @@ def test_blocks_and_threads_change_nothing(size, threads, monkeypatch):
     file = mechanism(lever={"hand_travel": 70.0})
     whole = liftgeo.batch(file, over, answers=list(GROUPS), threads=1)
     assert 0 < whole.ok.sum() < 150
-    monkeypatch.setattr(blockwise, "BLOCK", size)
+    monkeypatch.setattr(batches, "BLOCK", size)
+    monkeypatch.setattr(batches, "SMALL_BLOCK", size)
     monkeypatch.setattr(blockwise, "SMALL_BLOCK", size)
     cut = liftgeo.batch(file, over, answers=list(GROUPS), threads=threads)
     np.testing.assert_array_equal(cut.reason, whole.reason)

@@ -8,7 +8,7 @@ from clutches import mechanism
 
 import liftgeo
 from liftgeo.chain import stop
-from liftgeo.outcome import blockwise
+from liftgeo.outcome import batches, blockwise
 from liftgeo.outcome.blockwise import BLOCK, SMALL_BLOCK, blocks, each_block
 
 COUNTS = [0, 1, 1023, 1024, 1025, 5000, 8192, 8193, 100_000]
@@ -17,7 +17,7 @@ COUNTS = [0, 1, 1023, 1024, 1025, 5000, 8192, 8193, 100_000]
 @pytest.mark.parametrize("threads", [1, 2, 3, 64])
 @pytest.mark.parametrize("count", COUNTS)
 def test_blocks_cover_all_once_and_are_as_many_for_each_thread(count, threads):
-    cut = blocks(count, threads)
+    cut = blocks(count, threads, BLOCK)
     covered = [k for part in cut for k in range(count)[part]]
     assert covered == list(range(count))
     sizes = [part.stop - part.start for part in cut]
@@ -30,7 +30,7 @@ def test_blocks_cover_all_once_and_are_as_many_for_each_thread(count, threads):
 
 
 def test_blocks_keep_their_order_and_raise_what_one_raised():
-    cut = blocks(20_000, 2)
+    cut = blocks(20_000, 2, 2048)
     assert each_block(lambda part: part.start, cut, 2) == [part.start for part in cut]
     with pytest.raises(ZeroDivisionError):
         each_block(lambda part: 1 // part.start, cut, 2)
@@ -49,7 +49,7 @@ def test_strokes_that_take_a_search_are_gathered_from_all_blocks(threads, monkey
         return of(parts, shape)
 
     monkeypatch.setattr(stop, "_searched", noted)
-    monkeypatch.setattr(blockwise, "BLOCK", 30)
+    monkeypatch.setattr(batches, "BLOCK", 30)
     monkeypatch.setattr(blockwise, "SMALL_BLOCK", 30)
     cut = liftgeo.batch(file, over, threads=threads)
     assert 0 < sum(shape[0] for shape in searched) < 90

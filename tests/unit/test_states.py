@@ -8,7 +8,7 @@ from clutches import mechanism
 
 from liftgeo.chain import position
 from liftgeo.chain.states import pushed_back, worn
-from liftgeo.chain.stop import _is_smooth, stroke_end
+from liftgeo.chain.stop import is_smooth, stroke_end
 
 # Invented: a spring read every millimetre whose load falls away between two readings only, behind a
 # soft cable, so that the plates jump there; and an arm and a unit read off a protractor.
@@ -46,7 +46,7 @@ STATES = {
 @pytest.mark.parametrize("state", STATES)
 def test_a_jump_between_two_readings_is_found_in_every_state(state: str) -> None:
     parts = STATES[state](mechanism(**MEASURED).parts())
-    assert not _is_smooth(parts)
+    assert not is_smooth(parts)
     with np.errstate(all="ignore"):
         end = stroke_end(parts, ())
         assert scanned(parts, float(end.at))
@@ -65,10 +65,10 @@ def test_a_jump_between_two_readings_is_found_in_every_state(state: str) -> None
 def test_one_measured_curve_is_enough_to_be_searched_closely(state: str, table: str) -> None:
     only = {name: MEASURED[name] for name in ("lever", "cable", table)}
     parts = STATES[state](mechanism(**only).parts())
-    assert not _is_smooth(parts)
+    assert not is_smooth(parts)
 
 
 def test_worn_past_its_slack_the_law_bends_at_the_measured_rest() -> None:
     parts = mechanism().parts()
-    assert _is_smooth(worn(parts, 0.05))
-    assert not _is_smooth(worn(parts, 0.3))
+    assert is_smooth(worn(parts, 0.05))
+    assert not is_smooth(worn(parts, 0.3))
