@@ -1,4 +1,4 @@
-"""Numbers as they stand in a note book: primes, fractions, feet and inches, commas, "1 mm more"."""
+"""Numbers as they stand in a note book: primes, fractions, feet, commas; and how they are shown."""
 
 from __future__ import annotations
 
@@ -140,3 +140,18 @@ def exact(whole: Fraction, rest: Fraction, joint: Joint) -> Fraction:
     if whole.denominator != 1 or rest >= joint.per:
         raise ValueError(joint.unit)
     return abs(whole) * joint.per + rest
+
+
+MOST_MORE = 3
+"""Decimals beyond the usual ones; what these do not show counts as 0."""
+
+
+def digits_to_see(value: float, usual: int) -> int:
+    """Return decimals with which a number does not print as 0; what 3 more do not show is 0."""
+    more = range(usual, usual + MOST_MORE + 1)
+    return next((digits for digits in more if abs(value) >= 0.5 * 10.0**-digits), usual)
+
+
+def millimetres(value_mm: float, usual: int = 2) -> str:
+    """Return a length in digits enough to see that it is not 0, and its sign: "-0.004 mm"."""
+    return f"{value_mm:z.{digits_to_see(value_mm, usual)}f} mm"

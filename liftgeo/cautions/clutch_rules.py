@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from liftgeo.as_written import millimetres
 from liftgeo.cautions.findings import Findings
 from liftgeo.cautions.rule import CAUTION, NOTE, STOP, Case, Caution
 from liftgeo.cautions.stroke_rules import COMMON, FOLLOWS
@@ -183,8 +184,8 @@ def _near_end_words(case: Case) -> str:
     left = case(spring.known_end_mm - case.outcome.full.deflection_mm)
     end = "flat" if spring.end_name == "spring-flat" else "solid"
     return (
-        f"At full lever the spring is {left:z.2f} mm from {end}: there its load climbs steeply and "
-        "its edges bear all of it."
+        f"At full lever the spring is {millimetres(left)} from {end}: there its load climbs "
+        "steeply and its edges bear all of it."
     )
 
 
@@ -250,8 +251,8 @@ def _warped_words(case: Case) -> str:
     plane = case.end.rim
     assert plane is not None
     return (
-        f"The readings round the rim stray {case(plane.residual_mm):.2f} mm from a plane: the "
-        "plate is warped or a reading is off. A plane tilt tells only part of it."
+        f"The readings round the rim stray {millimetres(case(plane.residual_mm))} from a plane: "
+        "the plate is warped or a reading is off. A plane tilt tells only part of it."
     )
 
 
@@ -277,14 +278,16 @@ def _hot_words(case: Case) -> str:
     hot = case.end.hot
     assert hot is not None
     room = case(case.end.hot_wear_to_riding_mm)
-    play = "the rod is loaded at rest" if room <= 0 else f"{room:.2f} mm of wear left to riding"
+    play = (
+        "the rod is loaded at rest" if room <= 0 else f"{millimetres(room)} of wear left to riding"
+    )
     margin = case(hot.slip_margin)
     grip = "" if np.isnan(margin) else f", it holds {margin:.2f} times what the engine asks"
     clearance = case(hot.clearance_per_face_mm)
     word = "short" if clearance < 0 else "clear"
     return (
         f"Hot it is worse than cold: {play}{grip}, and each face is {word} by "
-        f"{abs(clearance):.2f} mm."
+        f"{millimetres(abs(clearance))}."
     )
 
 

@@ -17,8 +17,11 @@ def _may_slip(outcome: Findings) -> Values:
 def _may_slip_words(case: Case) -> str:
     margin = case(case.outcome.slip_margin)
     friction = case(case.outcome.parts.faces.friction)
+    usual = f"a usual {friction:.2f}"
+    if "faces.running" not in case.outcome.keys:
+        usual += " (dry or in oil is not given)"
     return (
-        f"The facing's friction was not given. At a usual {friction:.2f} the clutch would hold "
+        f"The facing's friction was not given. At {usual} the clutch would hold "
         f"{margin:.2f} times what the engine asks; {SLIP_LINE:.2f} is wanted. Find faces.friction "
         "in the facing's data sheet before you rely on it."
     )

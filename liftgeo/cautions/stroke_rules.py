@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from liftgeo.as_written import millimetres
 from liftgeo.cautions.findings import Findings
 from liftgeo.cautions.rule import CAUTION, NOTE, STOP, Case, Caution, has
 from liftgeo.chain import ARM_MOVES, ROD_LOADS, position
@@ -80,7 +81,7 @@ def _jumps(case: Case) -> tuple[list[str], list[str]]:
             turned = np.degrees(after.arm_rotation_rad - before.arm_rotation_rad)
             arm.append(f"by {case(turned):.1f} deg {travel}")
         else:
-            plates.append(f"by {case(after.lift_mm - before.lift_mm):.2f} mm {travel}")
+            plates.append(f"by {millimetres(case(after.lift_mm - before.lift_mm))} {travel}")
     return arm, plates
 
 
@@ -144,10 +145,10 @@ def _spring_room_words(case: Case) -> str:
     outcome = case.outcome
     clear = outcome.parts.cushion_mm + outcome.parts.faces.needed_mm
     return (
-        f"The spring allows {case(_spring_room_mm(outcome)):.2f} mm of lift before it ends; "
-        f"running clear needs {case(clear):.2f} mm, the target "
-        f"{case(_wanted_lift_mm(outcome)):.2f} mm, cushion included. Lever, arm and cable cannot "
-        "give more: what is missing lies in spring, stack, cushion and run-outs."
+        f"The spring allows {millimetres(case(_spring_room_mm(outcome)))} of lift before it ends; "
+        f"running clear needs {millimetres(case(clear))}, the target "
+        f"{millimetres(case(_wanted_lift_mm(outcome)))}, cushion included. Lever, arm and cable "
+        "cannot give more: what is missing lies in spring, stack, cushion and run-outs."
     )
 
 
@@ -265,9 +266,9 @@ def _riding_words(case: Case) -> str:
     left = case(case.end.wear_to_riding_mm)
     each = left / case(case.outcome.parts.faces.friction_faces)
     return (
-        f"The plates may wear by {left:.2f} mm in all ({each:.2f} mm each face) before the rod is "
-        "loaded at rest and the clutch begins to slip. Float and free play shrink as the facing "
-        "wears."
+        f"The plates may wear by {millimetres(left)} in all ({millimetres(each)} each face) before "
+        "the rod is loaded at rest and the clutch begins to slip. Float and free play shrink as "
+        "the facing wears."
     )
 
 
@@ -370,7 +371,7 @@ def _full_lock_words(case: Case) -> str:
     word = "short" if clearance < 0 else "clear"
     return (
         f"With the bars at full lock {case(turned.clutch_end.take_up_mm):.1f} mm of lever travel "
-        f"are left before the rod loads, and each face is {word} by {abs(clearance):.2f} mm."
+        f"are left before the rod loads, and each face is {word} by {millimetres(abs(clearance))}."
     )
 
 

@@ -22,7 +22,7 @@ from liftgeo.outcome.known import Known
 from liftgeo.outcome.results import Result
 from liftgeo.safety import WORK_SAFELY_IN_BRIEF
 from liftgeo.words import verdict as words
-from liftgeo.words.certainty import FILE_ALONE, headline_word, sure_line
+from liftgeo.words.certainty import FILE_ALONE, headline_word, running_taken, sure_line
 from liftgeo.words.foot import as_worked
 from liftgeo.words.lines import one_line
 from liftgeo.words.names import UNTITLED_FIGURE
@@ -237,7 +237,8 @@ def _write(place: SubFigure, lines: list[Line], height_in: float) -> None:
 def _write_numbers(place: SubFigure, result: Result, mechanism: Mechanism, units: str) -> None:
     target_n = words.hand_force_target_n(mechanism)
     target_mm = float(mechanism.parts().faces.target_mm)
-    rows = words.key_numbers(result, units, target_mm, target_n)
+    taken = running_taken(mechanism)
+    rows = words.key_numbers(result, units, target_mm, target_n, taken)
     place.text(0.1, 0.97, "Key numbers", ha="left", va="top", fontsize=10.0, fontweight="bold")
     step = 0.88 / (len(rows) + 0.5)
     for row, pair in enumerate(rows):

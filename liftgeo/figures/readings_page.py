@@ -135,7 +135,7 @@ def plot_readings(
 
 
 @styled
-def plot_rests(found: Diagnosis, *, ax: Axes | None = None) -> Axes:
+def plot_rests(found: Diagnosis, *, ax: Axes | None = None, units: str = "metric") -> Axes:
     """Draw how far each reading is from what all else leaves possible, in standard deviations.
 
     Parameters
@@ -143,6 +143,8 @@ def plot_rests(found: Diagnosis, *, ax: Axes | None = None) -> Axes:
     found : Diagnosis
         With readings.
     ax : Axes, optional
+    units : {"metric", "inch"}
+        Of the places at the hand.
     """
     ax = axes_for(ax)
     rests = found.readings.residuals
@@ -154,7 +156,7 @@ def plot_rests(found: Diagnosis, *, ax: Axes | None = None) -> Axes:
     beyond = np.abs(off) > 3.0
     for some, mark, colour in ((~beyond, "o", INK), (beyond, "X", RUST)):
         ax.plot(off[some], rows[some], linestyle="none", marker=mark, color=colour)
-    ax.set_yticks(rows, [reading_words(rest.reading) for rest in rests])
+    ax.set_yticks(rows, [reading_words(rest.reading, units) for rest in rests])
     ax.set_ylim(-0.7, len(rests) - 0.3)
     furthest = max(3.6, 1.1 * float(np.max(np.abs(off), initial=0.0)))
     ax.set_xlim(-furthest, furthest)
@@ -185,7 +187,7 @@ def readings_page(found: Diagnosis, units: str = "metric", *, bare: bool = False
     title = full_title(found.result) or UNTITLED_FIGURE
     warned = [] if bare else warning_texts(found.result, found.mechanism, units)
     if not panels:
-        plot_rests(found, ax=figure.add_subplot())
+        plot_rests(found, ax=figure.add_subplot(), units=units)
         if bare:
             return figure
         return headed(figure, f"{title}: readings from the bench", warned)
@@ -202,7 +204,7 @@ def readings_page(found: Diagnosis, units: str = "metric", *, bare: bool = False
         for line, label in zip(*ax.get_legend_handles_labels(), strict=True):
             lines.setdefault(label, line)
     above.legend(lines.values(), lines.keys(), loc="outside upper left", ncols=3)
-    plot_rests(found, ax=below.add_subplot())
+    plot_rests(found, ax=below.add_subplot(), units=units)
     if bare:
         return figure
     return headed(figure, f"{title}: readings from the bench", warned)

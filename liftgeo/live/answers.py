@@ -15,7 +15,13 @@ from liftgeo.outcome.results import Result
 from liftgeo.quantities import converted, unit_of
 from liftgeo.studies.drawn import drawn
 from liftgeo.web.scene import PLACES, scene, scene_of
-from liftgeo.words.certainty import headline_word, next_measure_line, sure_line, taken_line
+from liftgeo.words.certainty import (
+    headline_word,
+    next_measure_line,
+    running_taken,
+    sure_line,
+    taken_line,
+)
 from liftgeo.words.foot import as_worked
 from liftgeo.words.in_units import in_units
 from liftgeo.words.live_page import (
@@ -68,7 +74,8 @@ def first_look(
         return found | {"lines": partial_lines(result, mechanism, units)}
     faces = mechanism.parts().faces
     target_n = hand_force_target_n(mechanism)
-    rows = key_numbers(result, units, float(faces.target_mm), target_n)
+    taken = running_taken(mechanism)
+    rows = key_numbers(result, units, float(faces.target_mm), target_n, taken)
     return found | {
         "answer": as_worked(verdict_line(result, units), mechanism),
         "verdict": result.verdict,

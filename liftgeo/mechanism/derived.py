@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from liftgeo.measured import Measured
 from liftgeo.mechanism import Mechanism, convert
 from liftgeo.mechanism.following import spring_line
 from liftgeo.mechanism.key_facts import number
@@ -141,6 +142,10 @@ def _spring(mechanism: Mechanism) -> Iterator[Line]:
         yield "rate of each, by the line through its readings", line.rate_n_per_mm, "rate"
         yield "free length, by that line", line.free_length_mm, "length"
         yield "greatest misfit of a reading", np.max(np.abs(line.misfits_n)), "force"
+        taken = 2 * line.standard_misfit_n
+        wide = [x.half_width for x in keys["spring.loads"] if isinstance(x, Measured)]
+        if taken > 0 and np.any(np.isclose(wide, taken)):
+            yield "± of a load without one, by their scatter", taken, "force"
     if "spring.free_length" not in keys:
         yield "free height", spring.free_height_mm, "length"
     if "stack.rim_depth" in keys:

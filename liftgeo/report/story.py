@@ -18,6 +18,7 @@ from liftgeo.words.certainty import (
     FILE_ALONE,
     headline_word,
     named,
+    running_taken,
     sure_line,
     taken_line,
     taken_text,
@@ -94,7 +95,8 @@ def _summary(facts: Facts) -> Iterator[Block]:
 def _key_numbers(facts: Facts) -> Grid:
     faces = facts.mechanism.parts().faces
     target_n = hand_force_target_n(facts.mechanism)
-    rows = key_numbers(facts.result, facts.units, float(faces.target_mm), target_n)
+    taken, wanted = running_taken(facts.mechanism), float(faces.target_mm)
+    rows = key_numbers(facts.result, facts.units, wanted, target_n, taken)
     return Grid(
         "Key numbers",
         ("", "value"),
@@ -169,7 +171,7 @@ def _bench(facts: Facts) -> Iterator[Block]:
         if texts := fit_texts(found, units):
             yield Points(tuple(_worked(text, facts) for text in texts))
     if facts.after is not None:
-        yield Paragraph(_worked(after_answer(facts.after), facts), "strong")
+        yield Paragraph(_worked(after_answer(facts.after, units), facts), "strong")
         rows = [[cell.strip() for cell in row_cells(row, units)] for row in facts.after.rows]
         yield Grid(
             "Readings before and after the work",

@@ -163,7 +163,7 @@ WAYS: tuple[Way, ...] = (
     ),
     Way(
         "level-lift",
-        "set springs or fingers to one height, read at three places",
+        "set springs or fingers to one height, read at four places",
         FREE, LIFT, ("run-out-and-tilt",), (*_TRUE, "judders"), towards("faces.lift_tilt"),
     ),
     Way(

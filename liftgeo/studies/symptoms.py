@@ -54,7 +54,8 @@ SYMPTOMS: Mapping[str, Symptom] = {
         "it frees cold, and drags once it is warm",
         "a rod or casing that grows, oil that is thin, a plate that dishes with heat",
         "Read the take-up at the lever cold, and again hot. More when hot: play grows, cable and "
-        "casing. The same: a plate that dishes; read its run-out hot.",
+        "casing. The same: a plate that dishes; read its run-out hot. [warm] in the file "
+        "works out what casing and rod do.",
         "bench.take_up",
         "faces.plate_runout",
     ),
@@ -99,7 +100,7 @@ SYMPTOMS: Mapping[str, Symptom] = {
     "judders": Symptom(
         "it shakes as it takes up",
         "a plate lifted unevenly, springs that differ, oil or glaze on the facing",
-        "Read the lift of the pressure plate at three places round the rim: they should be alike.",
+        "Read the lift of the pressure plate at four places round the rim: they should be alike.",
         "faces.lift_tilt",
         "faces.cushion_travel",
     ),

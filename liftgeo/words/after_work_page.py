@@ -16,14 +16,14 @@ if TYPE_CHECKING:
     from liftgeo.studies.after_work import AfterWork, Moved
 
 
-def answer(found: AfterWork) -> str:
+def answer(found: AfterWork, units: str) -> str:
     """Return whether the change did what the sums said, in one sentence."""
     count = len(found.rows)
     wrong = [row for row in found.rows if not row.agrees]
     if not wrong:
         each = "the reading" if count == 1 else f"all {count} readings"
         return f"YES, it did what the sums said: {each} changed as they say, within the ±."
-    what = " and ".join(reading_words(row.reading) for row in wrong[:2])
+    what = " and ".join(reading_words(row.reading, units) for row in wrong[:2])
     more = f" and {len(wrong) - 2} more" if len(wrong) > 2 else ""
     return (
         f"NOT AS THE SUMS SAID: {what}{more} changed by more or less than the ± allow. Was it all "
@@ -43,7 +43,7 @@ def row_cells(row: Moved, units: str) -> list[str]:
         return f"+{number}" if sign and value > 0 and not number.startswith("-") else number
 
     return [
-        f"  {reading_words(row.reading)}, {unit_of(dimension.name, units)}",
+        f"  {reading_words(row.reading, units)}, {unit_of(dimension.name, units)}",
         text(row.before),
         text(row.after),
         f"{text(row.measured, wide, True)} ± {text(row.measured_plus_minus, wide)}",
@@ -68,11 +68,11 @@ def after_work_page(found: AfterWork, units: str, name: str, asked: str) -> list
     notes = ["", *("" if row.agrees else "  <- no" for row in found.rows)]
     lone = ""
     if found.unmatched:
-        each = ", ".join(reading_words(name) for name in found.unmatched)
+        each = ", ".join(reading_words(name, units) for name in found.unmatched)
         lone = f"Read only before or only after, and left aside: {each}."
     return page(
         [title] if (title := titled(found.title, found.change)) else [],
-        headline(answer(found)),
+        headline(answer(found, units)),
         noted(columns(rows), notes),
         wrapped(
             "The sums take the readings before the work in; what the file does not know is the "

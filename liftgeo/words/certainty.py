@@ -7,15 +7,18 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+import numpy as np
+
 from liftgeo.cautions.rule import SEVERITIES
 from liftgeo.cautions.warning import Warning
+from liftgeo.mechanism.convert import is_wet
 from liftgeo.mechanism.key_facts import dimension_of
 from liftgeo.mechanism.laying import kind_of
 from liftgeo.mechanism.usual import Taken
 from liftgeo.quantities import DIMENSIONS, converted, shown
 from liftgeo.words.in_units import in_units
 from liftgeo.words.lines import wrapped
-from liftgeo.words.numbers import digits_of_column, fixed
+from liftgeo.words.numbers import Shown, fixed
 
 if TYPE_CHECKING:
     from liftgeo.mechanism import Mechanism
@@ -30,6 +33,13 @@ _COARSE = 100.0
 def rests_on_usual_friction(mechanism: Mechanism) -> bool:
     """Return whether the grip rests on a facing friction that was not given."""
     return any(item.key == "faces.friction" for item in mechanism.taken)
+
+
+def running_taken(mechanism: Mechanism) -> str:
+    """Return "wet" or "dry" where the file does not say which, as it is then taken; else ""."""
+    if "faces.running" in mechanism.keys:
+        return ""
+    return "wet" if bool(np.any(is_wet(mechanism.keys))) else "dry"
 
 
 def headline_word(result: Result, mechanism: Mechanism, known: Known) -> str:
@@ -64,17 +74,17 @@ def in_twenty(share: float) -> str:
 
 
 def _spread(known: Known, units: str) -> str:
-    """Return the range of clearance in words, both ends with the same decimals."""
+    """Return the range of clearance in words, both ends with as many decimals, and apart."""
     ends = known.clearance_per_face_mm.p05, known.clearance_per_face_mm.p95
-    numbers = [converted(abs(x), "length", units) for x in ends]
-    digits = digits_of_column(numbers, 2 if units == "metric" else 4)
-    low_text, high_text = (shown(abs(x), "length", units, digits) for x in ends)
-    low, high = ends
+    show, (low, high) = Shown(units), ends
+    unit = show.unit("length")
     if low < 0 <= high:
-        return f"between {low_text} short and {high_text} clear on each face"
-    if high < 0:  # how much it is short by: the lesser first
-        return f"between {high_text.split()[0]} and {low_text} short on each face"
-    return f"between {low_text.split()[0]} and {high_text} clear on each face"
+        first, last = show.column((-low, high))
+        return f"between {first} {unit} short and {last} {unit} clear on each face"
+    word = "short" if high < 0 else "clear"
+    first, last = show.ends(*sorted((abs(low), abs(high))))  # the lesser first
+    between = f"between {first} and {last}" if first != last else last
+    return f"{between} {unit} {word} on each face"
 
 
 def sure_line(result: Result, known: Known, units: str) -> str:
@@ -177,9 +187,10 @@ READ_WORDS = {
 """Readings at full lever, as one is told to take them."""
 
 
-def reading_words(name: str) -> str:
+def reading_words(name: str, units: str) -> str:
     """Return what a reading is, in words: "separation", "hand force at 20 mm (line 4)"."""
-    return name.replace("_", " ")
+    words = name.replace("_", " ")
+    return words if units == "metric" else in_units(words, units)
 
 
 FILE_ALONE = "What follows is by the file alone, the readings from the bench left aside."
@@ -232,7 +243,7 @@ def _said_text(said: Said, units: str) -> str:
     value = shown(said.value, dimension, units, digits)
     low, high = (shown(x, dimension, units, digits) for x in (said.low, said.high))
     between = f"about {low}" if low == high else f"{low.split(' ')[0]} to {high}"
-    return f"{reading_words(said.reading)} was read as {value} where the file says {between}"
+    return f"{reading_words(said.reading, units)} was read as {value} where the file says {between}"
 
 
 def next_measure_line(known: Known, where: str = "type it under [bench] as {}") -> str:

@@ -6,13 +6,14 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from liftgeo.as_written import digits_to_see
 from liftgeo.cautions.clutch_rules import percent_between
 from liftgeo.parts.disc_limits import SLOT_ROOT_RATIO
 from liftgeo.parts.drag import RUBS_BELOW
 from liftgeo.quantities import converted, shown
 from liftgeo.words.lines import wrapped
 from liftgeo.words.names import VERDICT_WORDS
-from liftgeo.words.numbers import Shown, digits_to_see, fixed
+from liftgeo.words.numbers import Shown, fixed
 
 if TYPE_CHECKING:
     from liftgeo.outcome.results import Result

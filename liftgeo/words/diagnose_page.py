@@ -125,7 +125,7 @@ def foot_lines(found: Diagnosis, name: str, units: str, again: str) -> list[str]
     rerun = command("diagnose", name, more=again)
     lines: list[str] = []
     if against:
-        which = reading_words(against[0])
+        which = reading_words(against[0], units)
         lines += wrapped(f"Next: read {which} again, and correct it where it stands: {rerun}.")
     symptom = None if found.remedies is None else found.remedies.deciding
     steps = worth_reading(found)

@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterable
 from itertools import pairwise
 
+from liftgeo.as_written import MOST_MORE, digits_to_see
 from liftgeo.quantities import converted, shown, unit_of
 
 
@@ -17,15 +18,6 @@ def fixed(value: float, digits: int) -> str:
     return text[1:] if text.startswith("-") and not text.strip("-0.") else text
 
 
-_MOST_MORE = 3
-
-
-def digits_to_see(value: float, usual: int) -> int:
-    """Return decimals with which a number does not print as 0; what 3 more do not show is 0."""
-    more = range(usual, usual + _MOST_MORE + 1)
-    return next((digits for digits in more if abs(value) >= 0.5 * 10.0**-digits), usual)
-
-
 def digits_of_column(values: Iterable[float], usual: int, *, apart: bool = False) -> int:
     """Return the decimals of a column in which no number, other than 0, prints as 0.
 
@@ -35,7 +27,7 @@ def digits_of_column(values: Iterable[float], usual: int, *, apart: bool = False
     digits = max([usual, *(digits_to_see(value, usual) for value in known)])
     if apart:
         steps = [abs(b - a) for a, b in pairwise(known) if a != b]
-        while digits < usual + _MOST_MORE and any(step < 10.0**-digits for step in steps):
+        while digits < usual + MOST_MORE and any(step < 10.0**-digits for step in steps):
             digits += 1
     return digits
 
@@ -66,9 +58,10 @@ class Shown:
         self.coarse = 1 if units == "metric" else 2
 
     def length(self, value_mm: float, *, coarse: bool = False) -> str:
-        """Return a length with its unit."""
-        digits = self.coarse if coarse else self.fine
-        return shown(value_mm, "length", self.units, digits)
+        """Return a length with its unit, a fine one in digits enough to see that it is not 0."""
+        if not coarse:
+            return self.small(value_mm)
+        return shown(value_mm, "length", self.units, self.coarse)
 
     def small(self, value_mm: float) -> str:
         """Return a clearance or the like with its unit, digits enough to see that it is not 0."""
@@ -76,15 +69,19 @@ class Shown:
         return shown(value_mm, "length", self.units, digits_to_see(number, self.fine))
 
     def bare(self, value_mm: float, *, coarse: bool = False) -> str:
-        """Return a length without its unit."""
+        """Return a length without its unit, a fine one in digits enough to see it is not 0."""
         number = converted(float(value_mm), "length", self.units)
-        return fixed(number, self.coarse if coarse else self.fine)
+        return fixed(number, self.coarse if coarse else digits_to_see(number, self.fine))
 
     def column(self, values_mm: Iterable[float], *, apart: bool = False) -> list[str]:
         """Return lengths of a column, without unit, in as many decimals as tell them from 0."""
         numbers = [converted(float(value), "length", self.units) for value in values_mm]
         digits = digits_of_column(numbers, self.fine, apart=apart)
         return [fixed(number, digits) for number in numbers]
+
+    def ends(self, *values_mm: float) -> list[str]:
+        """Return the ends of a range, without unit, so that they differ and none looks like 0."""
+        return self.column(values_mm, apart=True)
 
     def force(self, value_n: float) -> str:
         """Return a force with its unit."""

@@ -149,7 +149,9 @@ def reading_rows(found: Diagnosis, units: str, most: int = _MOST_ROWS) -> list[l
 
 
 def _row(rest: Rest, units: str, fitted: bool, against: bool) -> list[str]:
-    name = "  " + reading_words(rest.reading).split(" (line")[0].replace("letting back", "back")
+    name = "  " + reading_words(rest.reading, units).split(" (line")[0].replace(
+        "letting back", "back"
+    )
     dimension = next(d for d in DIMENSIONS.values() if d.unit == rest.unit)
     unit = unit_of(dimension.name, units)
     digits = dimension.digits if units == "metric" else dimension.inch_digits
@@ -210,7 +212,7 @@ def fit_text(mechanism: Mechanism, key: str, item: Fitted, units: str) -> str:
     return f"{text}: {higher if item.value > given else lower}"
 
 
-def agreement_text(found: Diagnosis) -> str:
+def agreement_text(found: Diagnosis, units: str) -> str:
     """Return how well readings and file agree, and what contradicts; empty without readings."""
     readings = found.readings
     chi = readings.reduced_chi_square
@@ -221,11 +223,11 @@ def agreement_text(found: Diagnosis) -> str:
         f"Readings and file {fits}: chi-square {fixed(chi, 1)} for each reading (about 1 is usual)."
     )
     if readings.contradicts:
-        names = " and ".join(reading_words(name) for name in readings.contradicts)
+        names = " and ".join(reading_words(name, units) for name in readings.contradicts)
         text += f" Contradicting: {names}."
         aside = readings.set_aside
         if 0 < len(aside) < len(readings.contradicts):
-            each = " and ".join(reading_words(name) for name in aside)
+            each = " and ".join(reading_words(name, units) for name in aside)
             text += f" Without {each} the rest agree."
         text += (
             " Read again first; if it stays, an exact number of the file "
@@ -238,13 +240,13 @@ def verdict_texts(found: Diagnosis, units: str) -> list[str]:
     """Return how well it all agrees, and each number that would explain what does not."""
     alone = [alone_text(found.mechanism, item, units) for item in found.readings.alone]
     explained = [f"By itself this would explain it: {text}" for text in alone]
-    return [text for text in (agreement_text(found), *explained) if text]
+    return [text for text in (agreement_text(found, units), *explained) if text]
 
 
 def verdict_lines(found: Diagnosis, units: str, rerun: str) -> list[str]:
     """Return the same as lines of a printed page; `rerun` is the command that printed it."""
     readings = found.readings
-    lines = wrapped(agreement_text(found))
+    lines = wrapped(agreement_text(found, units))
     if readings.alone:
         lines += wrapped("By itself each of these would explain it:")
         for item in readings.alone:

@@ -182,11 +182,13 @@ def _short_text(state: State, show: Shown) -> str:
     told = []
     for short in state.short:
         words, dimension = SHORT_WORDS[short.what]
-        digits = {"length": show.fine, "force": 0, "ratio": 2}[dimension]
+        digits = 2 if dimension == "ratio" else 0
         unit = show.unit(dimension) if dimension != "ratio" else ""
-        value, wanted = (
-            fixed(converted(x, dimension, show.units), digits) for x in (short.value, short.wanted)
-        )
+        both = [short.value, short.wanted]
+        if dimension == "length":
+            value, wanted = show.ends(*both)
+        else:
+            value, wanted = (fixed(converted(x, dimension, show.units), digits) for x in both)
         told.append(f"{words} {value} {unit}".rstrip() + f" (wanted {wanted})")
     return ", ".join(told)
 

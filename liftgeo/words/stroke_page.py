@@ -13,13 +13,14 @@ from liftgeo.words.certainty import (
     certainty_lines,
     headline_word,
     rests_on_usual_friction,
+    running_taken,
 )
 from liftgeo.words.clutch_end import clutch_end_lines
 from liftgeo.words.commands import command, without_changes, write_up
 from liftgeo.words.foot import lines_as_worked
 from liftgeo.words.last import last_lines
 from liftgeo.words.lines import columns, headline, noted, one_line, page, wrapped
-from liftgeo.words.names import EVENT_WORDS, ITEM_WORDS, STOP_WORDS
+from liftgeo.words.names import EVENT_WORDS, ITEM_WORDS, STOP_WORDS, VERDICT_WORDS
 from liftgeo.words.numbers import Shown, fixed
 from liftgeo.words.offer_lines import offer_lines
 from liftgeo.words.verdict import answer_line, hand_force_target_n, titled, warning_lines
@@ -72,11 +73,10 @@ def budget_lines(result: Result, show: Shown, target_mm: float) -> list[str]:
     longest = max(1e-9, *(line.left_mm for line in result.budget))
     rows = [["Where the lift goes", "lost", "left"]]
     bars = [f", {show.unit('length')} at the plate"]
-    for line in result.budget:
-        if line.item != "geometry" and abs(line.lost_mm) < 0.0005:
-            continue
-        lost = "" if line.item == "geometry" else show.bare(line.lost_mm)
-        rows.append([f"  {ITEM_WORDS[line.item]}", lost, show.bare(line.left_mm)])
+    told = [b for b in result.budget if b.item == "geometry" or abs(b.lost_mm) >= 0.0005]
+    losses = show.column(line.lost_mm for line in told)
+    for line, lost, left in zip(told, losses, show.column(b.left_mm for b in told), strict=True):
+        rows.append([f"  {ITEM_WORDS[line.item]}", "" if line.item == "geometry" else lost, left])
         bars.append("  " + "#" * round(_BAR * max(line.left_mm, 0.0) / longest))
     clearance = show.column([result.full_lever.clearance_per_face_mm])[0]
     rows.append(["  clearance per face", "", clearance])
@@ -178,6 +178,8 @@ def capacity_lines(
     text += f"; clamp force {show.pull(capacity.clamp_force_n)}"
     if rests_on_usual_friction(mechanism):
         text += "; facing friction not given, so no verdict on slip"
+    if (taken := running_taken(mechanism)) != "":
+        text += f"; dry or in oil is not given, taken as {taken}"
     lines = wrapped(text, indent=_INDENT)
     bench = known.bench if known is not None else None
     if bench is not None and bench.slip_margin is not None:
@@ -187,6 +189,52 @@ def capacity_lines(
             f"{_INDENT}as weighed on the bench: {margin:.2f} times what the engine asks{slips}"
         )
     return lines
+
+
+_NOT_JUDGED = {
+    "track-end-unknown": "overtravel",
+    "cable-strength-unknown": "strength of the cable",
+    "action-unknown": "buckling of the rod, and what heat does",
+}
+"""What the notes say was left unjudged for want of a key, in a few words."""
+
+
+def not_judged_lines(result: Result) -> list[str]:
+    """Return what was not judged for want of a key, in a line; none where all was."""
+    raised = {w.key for w in result.warnings}
+    told = [words for key, words in _NOT_JUDGED.items() if key in raised]
+    return wrapped(f"Not judged: {', '.join(told)}; `--full` says why.") if told else []
+
+
+def not_whole_lines(mechanism: Mechanism, name: str) -> list[str]:
+    """Return what the file begins to tell and does not tell whole; none where all is."""
+    lacks = ", ".join(dict.fromkeys(fault.key for fault in mechanism.lacking))
+    if not lacks:
+        return []
+    tables = list(dict.fromkeys(fault.key.split(".")[0] for fault in mechanism.lacking))
+    named = " and ".join(f"[{table}]" for table in tables)
+    are, it = ("are", "them") if len(tables) > 1 else ("is", "it")
+    return wrapped(
+        f"{named} {are} not used: not whole without {lacks}; `liftgeo check {name}` says how to "
+        f"fill {it} in."
+    )
+
+
+def hot_lines(result: Result, show: Shown) -> list[str]:
+    """Return what being hot makes of the verdict, in a line; none where it stays."""
+    hot = result.hot
+    if hot is None or hot.verdict == result.verdict:
+        return []
+
+    def each(clearance_mm: float) -> str:
+        word = "short" if clearance_mm < 0 else "clear"
+        return f"{show.small(abs(clearance_mm))} {word} on each face"
+
+    return wrapped(
+        f"Hot     {VERDICT_WORDS[hot.verdict]}, {each(hot.clearance_per_face_mm)}; cold: "
+        f"{VERDICT_WORDS[result.verdict]}, {each(result.full_lever.clearance_per_face_mm)}",
+        indent=_INDENT,
+    )
 
 
 def stroke_rows(result: Result, show: Shown, count: int = 9) -> list[str]:
@@ -328,6 +376,11 @@ def stroke_page(
             *lever_lines(result, show),
             *effort_lines(result, mechanism, show),
             *capacity_lines(result, mechanism, show, known),
+            *hot_lines(result, show),
+        ],
+        [
+            *([] if full else not_judged_lines(result)),
+            *not_whole_lines(mechanism, name),
         ],
         *(full_lines(result, faces, show) if full else ()),
     )

@@ -102,8 +102,13 @@ def answer_line(result: Result, units: str, word: str = "", known: Known | None 
     )
 
 
-def key_numbers(result: Result, units: str, target_mm: float, target_n: float) -> list[list[str]]:
-    """Return names and values of what matters most, in rows of two."""
+def key_numbers(
+    result: Result, units: str, target_mm: float, target_n: float, taken: str = ""
+) -> list[list[str]]:
+    """Return names and values of what matters most, in rows of two.
+
+    `taken` is "wet" or "dry" where the file does not say which.
+    """
     full, capacity, peak = result.full_lever, result.capacity, result.peak
     rows = [
         ["full lever", travel_text(full.hand_travel_mm, units)],
@@ -119,7 +124,10 @@ def key_numbers(result: Result, units: str, target_mm: float, target_n: float) -
         ["cable at the arm", force_text(full.cable_tension_n, units)],
         ["rod and bearing", force_text(full.rod_force_n, units)],
         ["clamp force at rest", force_text(capacity.clamp_force_n, units)],
-        ["torque it holds", said(capacity.torque_nm, "torque", units, 0)],
+        [
+            "torque it holds" + (f", taken as {taken}" if taken else ""),
+            said(capacity.torque_nm, "torque", units, 0),
+        ],
     ]
     if not math.isnan(capacity.slip_margin):
         rows.append(["slip margin", f"{capacity.slip_margin:.2f}"])

@@ -13,8 +13,9 @@ import pytest
 from clutches import mechanism
 
 import liftgeo
+from liftgeo.as_written import digits_to_see
 from liftgeo.words.in_units import in_units
-from liftgeo.words.numbers import digits_of_column, digits_to_see
+from liftgeo.words.numbers import digits_of_column
 from liftgeo.words.stroke_page import stroke_page
 from liftgeo.words.verdict import warning_texts
 
