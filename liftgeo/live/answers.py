@@ -5,15 +5,18 @@ from __future__ import annotations
 import math
 from typing import Any
 
+import numpy as np
+
 from liftgeo.errors import Fault, GeometryError
 from liftgeo.live.entries import Group
 from liftgeo.mechanism import Mechanism
-from liftgeo.outcome.analysis import stroke
+from liftgeo.outcome.analysis import result_of, stroke
 from liftgeo.outcome.bands import bands_of
 from liftgeo.outcome.known import known
+from liftgeo.outcome.outcome import analysed
 from liftgeo.outcome.results import Result
 from liftgeo.quantities import converted, unit_of
-from liftgeo.studies.drawn import drawn
+from liftgeo.studies.drawn import drawn_at
 from liftgeo.web.scene import PLACES, scene, scene_of
 from liftgeo.words.certainty import (
     headline_word,
@@ -57,8 +60,10 @@ def first_look(
     -----
     How sure it is, its bands and all other places of the lever come with `second_look`.
     """
-    result = stroke(mechanism, _ROWS)
-    stand = scene_of(drawn(mechanism, [f"{100 * min(max(place, 0.0), 1.0):.4f}%"]), units)
+    with np.errstate(all="ignore"):
+        outcome = analysed(mechanism)
+        result = result_of(mechanism, outcome, _ROWS)
+        stand = scene_of(drawn_at(mechanism, outcome, min(max(place, 0.0), 1.0)), units)
     found: dict[str, Any] = {
         "level": mechanism.level,
         "scene": stand,

@@ -137,8 +137,12 @@ def stroke(mechanism: Mechanism, positions: int = 121) -> results.Result:
     """
     check_positions(positions)
     with np.errstate(all="ignore"):
-        outcome = analysed(mechanism)
-        return result_at(outcome, (), mechanism, partial(stroke_columns, outcome, positions))
+        return result_of(mechanism, analysed(mechanism), positions)
+
+
+def result_of(mechanism: Mechanism, outcome: Outcome, positions: int) -> results.Result:
+    """Return the whole result of one mechanism whose outcome is found already."""
+    return result_at(outcome, (), mechanism, partial(stroke_columns, outcome, positions))
 
 
 def missed_targets(mechanism: Mechanism, result: results.Result) -> list[str]:

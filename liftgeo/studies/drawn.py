@@ -204,6 +204,13 @@ def drawn(mechanism: Mechanism, at: str | float | Sequence[str | float] | None =
         return _drawn_at(mechanism, outcome, named)
 
 
+def drawn_at(mechanism: Mechanism, outcome: Outcome, share: float) -> Drawn:
+    """Return a mechanism at a share of the hand's travel, from an outcome that is found already."""
+    travel = share * float(outcome.full.hand_travel_mm)
+    place = coordinate_at(outcome, "hand_travel_mm", travel)
+    return _drawn_at(mechanism, outcome, [(ASKED, place)])
+
+
 def frames(mechanism: Mechanism, count: int) -> Drawn:
     """Return a mechanism at places evenly spread over the travel of the hand, rest to full lever.
 
