@@ -38,7 +38,16 @@ def _coned_disc(mechanism: Mechanism, view: View, box: Box, bench: bool) -> Size
     outer, inner = (float(low_out[0]), bottom), (float(low_in[0]), bottom)
     found: list[Size] = [
         Length("spring.outside_diameter", (0.0, bottom), outer, -17.0, "{}", drop, half=True),
-        Length("spring.inside_diameter", (0.0, bottom), inner, -8.5, "{}", drop, half=True),
+        Length(
+            "spring.inside_diameter",
+            (0.0, bottom),
+            inner,
+            -8.5,
+            "{}",
+            drop,
+            half=True,
+            past=not bench,
+        ),
         Length("spring.thickness", low_out, top_out, -7.0),
     ]
     if not bench:

@@ -65,7 +65,8 @@ def plot_dimension(
     per_mm : float
         Units of the Axes that make 1 mm on paper.
     text_at : float
-        Where the number stands along the line, 0 at its start and 1 at its end.
+        Where the number stands along the line, 0 at its start and 1 at its end; of a half section
+        above 1 past its arrow.
     half : bool
         Whether the start lies on the axis of a half section: the line passes the axis a little and
         has its arrow at the end alone.
@@ -89,7 +90,7 @@ def plot_dimension(
         text = _broken(ax, last, along, text, per_mm)
         wide = max(text_width_mm(line) for line in text.splitlines())
     if half:
-        _half_line(ax, first, last, text, per_mm, looks)
+        _half_line(ax, first, last, text, per_mm, looks, past=text_at > 1)
         return ax
     if apart / per_mm > wide + 2 * _ARROW_MM:
         _thin(ax, first, last, looks)
@@ -125,6 +126,8 @@ def _half_line(
     text: str,
     per_mm: float,
     looks: LineStyle,
+    *,
+    past: bool,
 ) -> None:
     """Draw the line of a size across, of which only one half is drawn (ISO 129-1, from memory)."""
     apart = float(np.hypot(*(last - first)))
@@ -133,10 +136,11 @@ def _half_line(
     lacking = wide + 2 * _ARROW_MM - apart / per_mm
     start = first - max(_PAST_AXIS_MM, lacking) * per_mm * along
     if _room(ax, first) < 0:  # the axis lies outside what is drawn: only the part's end of the line
-        start = last - (wide + 3 * _ARROW_MM) * per_mm * along
+        start = last - ((0.0 if past else wide) + 3 * _ARROW_MM) * per_mm * along
     _thin(ax, start, last, looks)
     _arrow(ax, last, along, per_mm)
-    _text(ax, (start + last) / 2, along, text, per_mm)
+    beyond = last + (wide / 2 + _ABOVE_MM) * per_mm * along
+    _text(ax, beyond if past else (start + last) / 2, along, text, per_mm)
 
 
 def plot_spot(start: Point, point: Point, text: str, *, ax: Axes, per_mm: float = 1.0) -> Axes:

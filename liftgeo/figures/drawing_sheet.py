@@ -342,7 +342,7 @@ def _title_block(
     unit = "mm" if units == "metric" else "inches"
     said = [
         f"Dimensions in {unit}, at rest, as measured;",
-        "those in brackets follow from others.",
+        "in brackets what follows, dashed what is assumed.",
         "Positions under load, pulling. Lever and arm each",
         "in a frame of their own. Scales hold on A4.",
         f"Drawn by liftgeo {__version__}",

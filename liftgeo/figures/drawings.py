@@ -210,7 +210,12 @@ def _distances(
             ax=ax,
             offset_mm=6.5 * side,
             per_mm=per_mm,
-            text_at=0.66 if last == "hand" else 0.5,  # off the pin, which swings below its middle
+            # Off the pin, which swings below its middle, and off the angle between the two.
+            text_at=0.5
+            if last != "hand"
+            else 0.74
+            if "lever.hand_angle" in mechanism.given
+            else 0.66,
         )
     if table == "lever" and "hand" in view.points and len(drawn.positions) > 1:
         own = None if texts is None else texts.get("lever.hand_travel", "")
@@ -282,7 +287,7 @@ def _sized_cell(
     beside, sizes = sizes_of_views(drawn.mechanism, name, views)
     before = stock.mechanism if stock is not None else None
     said = said_of(drawn.mechanism, sizes, units, before)
-    pad = pad_of(sizes, said) if sizes else CELL_PAD
+    pad = pad_of(sizes) if sizes else CELL_PAD
     _, per_mm = _draw(name, drawn, ax, stock, scale, pad, beside)
     plot_sizes(sizes, said, ax=ax, per_mm=per_mm, box=box_of(views))
     scale_bar(ax, 1 / per_mm, units)

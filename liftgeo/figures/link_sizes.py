@@ -10,7 +10,10 @@ from liftgeo.studies.drawn import Drawn
 
 _FREE, _TAKEN_UP = 0.25, 0.4
 """Shares of the hand's way that slack is drawn at: signs, no numbers."""
-_BLADE_MM = 15.0
+_BLADE_MM, _PAST_PIN = 15.0, 1.25
+_WITHIN, _PAST_NUMBER = 0.45, 0.8
+"""Where an angle at the pin stands along its shorter side; off the number of a lever's radius."""
+_ALIKE_DEG = 1e-6
 _MOST_TURN = np.radians(30.0)
 
 
@@ -47,14 +50,18 @@ def _angles(drawn: Drawn, table: str, view: View) -> list[Size]:
     if f"{table}.cable_angle" in mechanism.given and {"pin", "stop"} <= set(points):
         pin = points["pin"]
         inward, out = points["pivot"] - pin, points["stop"] - pin
-        reach = 0.45 * float(min(np.hypot(*inward), np.hypot(*out)))
+        share = _PAST_NUMBER if table == "lever" else _WITHIN
+        reach = share * float(min(np.hypot(*inward), np.hypot(*out)))
         found.append(Angle(f"{table}.cable_angle", pin, reach, _between(inward, out), level=False))
     if "lever.hand_angle" in mechanism.given and {"pin", "hand"} <= set(points):
         pivot = points["pivot"]
         pin, hand = points["pin"] - pivot, points["hand"] - pivot
         if table == "lever":
-            reach = 0.7 * float(np.hypot(*pin))
-            found.append(Angle("lever.hand_angle", pivot, reach, _between(pin, hand), level=False))
+            # Past the pin, which swings within: between it and the hand nothing moves.
+            reach = min(_PAST_PIN * float(np.hypot(*pin)), 0.9 * float(np.hypot(*hand)))
+            size = Angle("lever.hand_angle", pivot, reach, _between(pin, hand), level=False)
+            given = abs(float(mechanism.keys["lever.hand_angle"]))
+            found += [size] if abs(size.size - given) < _ALIKE_DEG else []  # not of a moved pivot
     return found
 
 

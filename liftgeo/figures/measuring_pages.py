@@ -32,10 +32,10 @@ PAPERS: Mapping[str, tuple[float, float]] = {"a4": A4_MM, "letter": (215.9, 279.
 """Sizes of paper [mm]: ISO 216, and 8 1/2 by 11 inches."""
 
 _LINE_MM, _ROW_MM = 3.6, 8.4
-_DRAWING_MM, _DRAWING_ELSE_MM = {"cable": 38.0, "rod": 38.0, "faces": 62.0}, 48.0
+_DRAWING_MM, _DRAWING_ELSE_MM = {"cable": 34.0, "rod": 32.0, "faces": 62.0}, 46.0
 _MOST_MORE_MM, _MORE_ELSE_MM = {"cable": 12.0, "rod": 12.0}, 52.0
 """How tall a drawing is at least, and how much taller where a page has room left [mm]."""
-_FLATTEST_MM = 36.0  # the notes beside a drawing need it
+_FLATTEST_MM = 32.0  # the notes beside a drawing need it
 _TITLE_PT, _HEAD_PT = 14.0, 10.0
 _LETTER_MM, _KEY_MM, _WELL_MM, _BLANK_MM = 7.5, 41.0, 21.0, 40.5
 _BENCH_ROWS, _MORE_READINGS_MM = 5, 98.0
@@ -256,7 +256,7 @@ def _head_item(block: Block, wide: float) -> Item:
 def _drawing_item(
     asked: Asked, block: Block, letters: Mapping[str, str], wide: float, units: str
 ) -> Item:
-    across = 0.66 * wide
+    across = 0.61 * wide
     mechanism, reached = _shown(asked, block.table)
     notes = sheet_lines.drawing_notes(block, reached)
     texts = dict(letters)

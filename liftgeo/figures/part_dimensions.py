@@ -13,7 +13,6 @@ import numpy as np
 from matplotlib.axes import Axes
 
 from liftgeo.figures.clutch_sizes import pack_sizes, spring_sizes
-from liftgeo.figures.dimension_lines import text_width_mm
 from liftgeo.figures.drawing_paper import Pad, box_of, lay_out, room_mm, whole_room
 from liftgeo.figures.shape_lines import plot_view
 from liftgeo.figures.sign_sizes import cable_sign, rod_sign
@@ -23,7 +22,6 @@ from liftgeo.figures.sizes import (
     Said,
     Size,
     Spot,
-    across_text,
     keys_of_sizes,
     plot_sizes,
 )
@@ -36,8 +34,8 @@ from liftgeo.outline.units import unit_view
 from liftgeo.words import drawing as words
 
 _PAD = Pad(14.0, 14.0, 14.0, 9.0)
-_ROUND, _BESIDE_MM, _HEIGHTS_MM = Pad(12.0, 16.0, 12.0, 9.0), 11.0, 18.0
-_ABOVE_MM, _BELOW_MM = 12.5, 26.0
+_ROUND, _HEIGHTS_MM = Pad(12.0, 16.0, 12.0, 9.0), 18.0
+_ABOVE_MM, _SLANTED_MM, _BELOW_MM = 12.5, 15.0, 26.0
 _PACK_PAD = Pad(24.0, 12.0, 14.0, 17.0)
 _HEAVY_PT = 1.2
 _BENCH_TURN_RAD = {"ball-ramp": float(np.radians(25.0))}
@@ -146,16 +144,11 @@ def said_of(
     return found
 
 
-def pad_of(sizes: Sequence[Size], said: Mapping[str, Said]) -> Pad:
+def pad_of(sizes: Sequence[Size]) -> Pad:
     """Return the room that the sizes of a unit or spring need around it."""
-    across = [
-        text_width_mm(line)
-        for size in sizes
-        if isinstance(size, Length) and size.half
-        for line in across_text(said[size.key].text).splitlines()
-    ]
-    if across:
-        left = max(_ROUND.left, _BESIDE_MM + max(across))
-        return _ROUND._replace(left=left, right=_HEIGHTS_MM, bottom=_BELOW_MM)
+    if any(isinstance(size, Length) and size.half for size in sizes):
+        return _ROUND._replace(right=_HEIGHTS_MM, bottom=_BELOW_MM)
+    if any(isinstance(size, Length) and size.key == "release.crank_radius" for size in sizes):
+        return _ROUND._replace(top=_SLANTED_MM)
     above = any(isinstance(s, Length) and s.beyond_mm > 0 and s.offset_mm > 0 for s in sizes)
     return _ROUND._replace(top=_ABOVE_MM) if above else _ROUND

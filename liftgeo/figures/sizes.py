@@ -24,6 +24,7 @@ from liftgeo.outline.shapes import Shape, View
 _SPOT_MM = 3.0  # from what is drawn there to where a leader begins
 _APART_MM = 2.0
 _LEAST_MM, _LEAST_DEG = 0.25, 0.5
+_PAST = 1.1
 _LONG = 9  # letters
 
 
@@ -33,7 +34,8 @@ class Length:
 
     `part` is written around the number, as "π × {}"; `beyond_mm` of the part itself lie between
     the ends and the room beside it. Of a `half` section the start lies on the axis, and the number
-    is the whole, across. Without a key it follows from others. An angle laid out along a line has
+    is the whole, across, and stands `past` the arrow if so said. Without a key it follows from
+    others. An angle laid out along a line has
     its `number_deg`.
     """
 
@@ -45,6 +47,7 @@ class Length:
     beyond_mm: float = 0.0
     half: bool = False
     number_deg: float | None = None
+    past: bool = False
 
     @property
     def size(self) -> float:
@@ -130,6 +133,7 @@ def plot_sizes(
                 ax=ax,
                 offset_mm=float(beside),
                 per_mm=per_mm,
+                text_at=_PAST if size.past else 0.5,
                 half=size.half,
                 dashed=not found.given,
             )

@@ -15,7 +15,7 @@ from liftgeo.mechanism import Mechanism
 from liftgeo.outline.shapes import View, circle, line, towards
 from liftgeo.parts.release import BallRamp, QuickThread
 
-_STEP_MM, _ASIDE_MM = 7.0, 11.0
+_STEP_MM, _ASIDE_MM = 7.0, 8.0
 _BALLS = 3
 """Balls that are drawn where the file does not count them."""
 
@@ -132,11 +132,14 @@ def _crank(mechanism: Mechanism, view: View, box: Box, bench: bool) -> Sized:
     start = float(np.arctan2(*(pin - shaft)[::-1]))
     crank = float(np.hypot(*(pin - shaft)))
     found: list[Size] = [
-        Length("release.crank_radius", shaft, pin, _STEP_MM if bench else -_ASIDE_MM),
+        Length("release.crank_radius", shaft, pin, _STEP_MM)
+        if bench
+        else Length("release.crank_radius", pin, shaft, -_ASIDE_MM),  # its number to the left
         Angle("release.rest_angle", shaft, 1.7 * crank, (0.0, start)),
     ]
     if "release.link_length" in mechanism.keys:
-        found.append(Length("release.link_length", pin, rod, _STEP_MM))
+        aside = _STEP_MM if bench else -_STEP_MM
+        found.append(Length("release.link_length", pin, rod, aside))
     if bench and "release.link_length" in mechanism.keys:
         over = np.array([rod[0], shaft[1]])
         low = float(shaft[1]) - box.bottom
