@@ -11,6 +11,7 @@ import zlib
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -33,8 +34,9 @@ FEWEST, MOST = 2000, 20_000
 
 _FIRST = 1000
 _KEPT = 0.5
-_MOST_STAGES, _MOVES, _MOST_MOVES = 40, 3, 9
-_MOVED_ENOUGH = 0.9
+_LESS_FINE = 3.0
+_MOST_STAGES, _MOVES, _MOST_MOVES = 40, 4, 9
+_MOVED_ENOUGH = 0.95
 _STEPS = (0.9, 0.5, 0.25)
 """How far a move goes, by turns: nearly anew, half way, near by."""
 
@@ -219,7 +221,8 @@ def weighed(evidence: Evidence, samples: int, seed: int) -> Conditioned | None:
 
     Notes
     -----
-    Samples of the prior's own width about the likeliest place are weighed by chance over density.
+    Samples about the likeliest place, as wide as the slopes of the readings leave the prior there
+    and wider (`_About`), are weighed by chance over density.
     Where half of them would not keep a weight, the weights are let in by steps (a power of the
     ratio from 0 to 1), resampling and moving at each. A move keeps the weighed distribution: about
     the samples' own mean and covariance, taken or left by Metropolis' rule.
@@ -236,10 +239,16 @@ def weighed(evidence: Evidence, samples: int, seed: int) -> Conditioned | None:
     said = np.array([quantiles(each, (0.025, 0.5, 0.975)) for each in alone[:, good]])
     chance = evidence.log_chance(first)
     top = evidence.likeliest(first[int(np.argmax(chance))])
-    z = top + _normals(evidence, samples, seed)
+    rest, slopes = evidence.around(top)
+    told = slopes.T @ slopes
+    close, wide = (
+        np.asarray(np.linalg.cholesky(each + np.eye(evidence.width)), float)
+        for each in (told, told / _LESS_FINE**2)
+    )
+    about = _About(top, close, wide)
+    z = about.at(_normals(evidence, samples, seed))
     if evidence.width:
-        z = _tempered(evidence, z, top, random)
-    rest, _ = evidence.around(top)
+        z = _tempered(evidence, z, about, random)
     away = np.abs(away_from_others(evidence, top))
     worst = sorted(np.flatnonzero(away > CONTRADICTS).tolist(), key=lambda k: -away[k])
     against = tuple(evidence.readings[k] for k in worst)
@@ -308,14 +317,35 @@ def _next_power(log_ratio: Array, power: float) -> float:
     return power + max(low, 1e-6)
 
 
-def _log_density(z: Array, centre: Array) -> Array:
-    """Return the logarithm of the density about the likeliest place, up to a constant."""
-    return np.asarray(-0.5 * np.sum((z - centre) ** 2, axis=1))
+class _About(NamedTuple):
+    """Two normal distributions about a place, half of all samples from each.
+
+    One is as wide as the slopes there leave the prior, so that many agree; the other as if each
+    reading were three times less fine, so that none is missed where slopes change on the way. Each
+    is the root L of its precision L L'.
+    """
+
+    centre: Array
+    close: Array
+    wide: Array
+
+    def at(self, normals: Array) -> Array:
+        """Return where standard normal numbers of shape (samples, width) lie in them."""
+        near, far = (np.linalg.solve(root.T, normals.T).T for root in (self.close, self.wide))
+        return np.asarray(self.centre + np.where(np.arange(len(normals))[:, None] % 2, far, near))
+
+    def log_density(self, z: Array) -> Array:
+        """Return the logarithm of the density of both together, up to a constant."""
+        near, far = (
+            np.sum(np.log(np.diag(root))) - 0.5 * np.sum(((z - self.centre) @ root) ** 2, axis=1)
+            for root in (self.close, self.wide)
+        )
+        return np.asarray(np.logaddexp(near, far))
 
 
-def _tempered(evidence: Evidence, z: Array, top: Array, random: np.random.Generator) -> Array:
+def _tempered(evidence: Evidence, z: Array, about: _About, random: np.random.Generator) -> Array:
     """Return samples of the chance itself, from samples about the likeliest place."""
-    chance, density = evidence.log_chance(z), _log_density(z, top)
+    chance, density = evidence.log_chance(z), about.log_density(z)
     power = 0.0
     for _ in range(_MOST_STAGES):
         ratio = chance - density
@@ -326,7 +356,7 @@ def _tempered(evidence: Evidence, z: Array, top: Array, random: np.random.Genera
         chosen = _resampled(weight, random)
         z, chance, density = z[chosen], chance[chosen], density[chosen]
         power = ahead
-        z, chance, density = _moved(evidence, (z, chance, density), top, power, random)
+        z, chance, density = _moved(evidence, (z, chance, density), about, power, random)
         if power >= 1.0:
             break
     return np.asarray(z[random.permutation(len(z))])
@@ -341,7 +371,7 @@ def _resampled(weight: Array, random: np.random.Generator) -> NDArray[np.intp]:
 def _moved(
     evidence: Evidence,
     state: tuple[Array, Array, Array],
-    top: Array,
+    about: _About,
     power: float,
     random: np.random.Generator,
 ) -> tuple[Array, Array, Array]:
@@ -360,7 +390,7 @@ def _moved(
         step = _STEPS[count % len(_STEPS)]
         fresh = random.standard_normal(z.shape) @ root.T
         there = centre + np.sqrt(1.0 - step**2) * (z - centre) + step * fresh
-        chance_there, density_there = evidence.log_chance(there), _log_density(there, top)
+        chance_there, density_there = evidence.log_chance(there), about.log_density(there)
         gain = power * (chance_there - chance) + (1.0 - power) * (density_there - density)
         gain = gain + own(z) - own(there)
         with np.errstate(over="ignore"):
