@@ -20,7 +20,7 @@ from liftgeo.cli.options import (
     given,
     how_sure,
     open_mechanism,
-    with_typed,
+    with_typed_joined,
 )
 from liftgeo.cli.output import Outputs, emit
 from liftgeo.errors import RequestError
@@ -40,7 +40,7 @@ def register(app: typer.Typer) -> None:
         short_help="Set changes side by side: what each trades for what.",
         help="Stock against changes: what each does to lift, effort, clamp load, all at once.\n\n"
         "Examples: liftgeo compare my-clutch.toml; liftgeo compare my-clutch.toml "
-        "better-cable+less-play longer-arm --figure trade.pdf",
+        "better-cable+less-play longer-arm arm.radius=30 --figure trade.pdf",
     )(compare)
 
 
@@ -51,6 +51,17 @@ Strokes = Annotated[
         metavar="ROWS",
         help="Put strokes of so many rows into the JSON, at least 100, as in --positions 201. "
         "Left out: no strokes.",
+    ),
+]
+
+Named = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--change",
+        metavar="NAME",
+        autocompletion=change_names,
+        help="The same as CHANGE: a change to set beside the file as it stands, as in --change "
+        "less-play or --change arm.radius=30; repeatable. Left out: those of CHANGE.",
     ),
 ]
 
@@ -75,6 +86,7 @@ def compare(
             "several joined with + to be made together; none: all of the file's.",
         ),
     ] = None,
+    more: Named = None,
     together: Annotated[
         bool, typer.Option("--together", help="Add all the changes made together.")
     ] = False,
@@ -102,9 +114,8 @@ def compare(
     from liftgeo.studies.compare import compare as set_side_by_side
     from liftgeo.words.compare_page import compare_page
 
-    names = list(change or [])
-    mechanism = open_mechanism(file, None, left_out)
-    mechanism = with_typed(mechanism, [part.strip() for name in names for part in name.split("+")])
+    names = [*(change or []), *(more or [])]
+    mechanism = with_typed_joined(open_mechanism(file, None, left_out), names)
     others = [open_mechanism(other, None, left_out) for other in against or []]
     if not (mechanism.changes or others or names or sensitivity):
         raise RequestError(

@@ -238,6 +238,21 @@ def with_typed(mechanism: Mechanism, changes: Iterable[str]) -> Mechanism:
     return replace(mechanism, changes=typed | mechanism.changes) if typed else mechanism
 
 
+def with_typed_joined(mechanism: Mechanism, texts: Iterable[str]) -> Mechanism:
+    """Return a mechanism with each KEY=VALUE of texts that may join several with "+".
+
+    A plus before a number, as in "cable.free_play=+1 mm", joins nothing.
+
+    Raises
+    ------
+    GeometryError
+        As `with_typed`.
+    """
+    from liftgeo.studies.compare import joined_names
+
+    return with_typed(mechanism, (name for text in texts for name in joined_names(mechanism, text)))
+
+
 def how_sure(mechanism: Mechanism) -> Known | None:
     """Return how sure the answer of a mechanism is; None where nothing is uncertain."""
     from liftgeo.mechanism.left_out import is_exact

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -255,6 +256,31 @@ def delta_between(base: Result, variant: Result) -> dict[str, float]:
     return {name: float(get(variant)) - float(get(base)) for name, get in DELTAS.items()}
 
 
+_ANOTHER = re.compile(r"[+](?=\s*[a-z_]+(?:[.][a-z_]+)+\s*=)")
+"""A plus before another KEY=VALUE."""
+
+
+def joined_names(mechanism: Mechanism, text: str) -> tuple[str, ...]:
+    """Return the names in a text that may join several with "+", known or not.
+
+    A name may be KEY=VALUE; within its value a plus joins nothing, unless a KEY=VALUE or a name of
+    the file's follows.
+    """
+    if text in mechanism.changes:
+        return (text,)
+    names: list[str] = []
+    for piece in _ANOTHER.split(text):
+        first, *others = piece.split(COMBINE)
+        parts = [first]
+        for other in others:
+            if "=" in parts[-1] and other.strip() not in mechanism.changes:
+                parts[-1] += COMBINE + other
+            else:
+                parts.append(other)
+        names += (part.strip() for part in parts)
+    return tuple(names)
+
+
 def names_of(mechanism: Mechanism, text: str) -> tuple[str, ...]:
     """Return the change names in a text that may join several with "+".
 
@@ -265,7 +291,7 @@ def names_of(mechanism: Mechanism, text: str) -> tuple[str, ...]:
     """
     if text in mechanism.changes:
         return (text,)
-    names = tuple(part.strip() for part in text.split(COMBINE))
+    names = joined_names(mechanism, text)
     if not all(names):
         raise RequestError(f"{text!r}: write the name of a change on both sides of {COMBINE}.")
     for name in names:

@@ -6,6 +6,8 @@ import csv
 import io
 import json
 import re
+import shlex
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -13,6 +15,7 @@ import pytest
 from command_line import GEOMETRIES, TRACTOR, edited, run, too_wide
 
 import liftgeo
+from liftgeo.studies.compare import joined_names
 
 EXAMPLES = sorted(GEOMETRIES.glob("*.toml"))
 DELTAS = {
@@ -383,3 +386,49 @@ def test_the_ranking_leads_on_to_a_search_that_runs(path: Path) -> None:
     done = run(*words, "--json")
     assert done.code == 0, done.err
     assert set(done.data["values"]) == {w.split("=")[0] for w in words[3::2]}
+
+
+# --- numbers of one's own ---
+
+
+def test_a_number_of_ones_own_is_set_beside_the_file_named_or_joined() -> None:
+    """As an argument, by --change, and with a change of the file: what `stroke` gives of each."""
+    typed = ("arm.radius=33", "--change", "cable.free_play=0.5 mm less", "less-play+arm.radius=33")
+    data = run("compare", TRACTOR, *typed, "--json").data
+    found = {tuple(v["names"]): v["result"]["full_lever"] for v in data["variants"]}
+    asked = [("arm.radius=33",), ("less-play", "arm.radius=33"), ("cable.free_play=0.5 mm less",)]
+    assert sorted(found) == sorted(asked)
+    for names in asked:
+        words = [word for name in names for word in ("--change", name)]
+        assert found[names] == run("stroke", TRACTOR, *words, "--json").data["full_lever"]
+
+
+def test_a_plus_within_a_value_joins_nothing() -> None:
+    mechanism = liftgeo.load(TRACTOR)
+    texts = {
+        "less-play+arm.radius=33": ("less-play", "arm.radius=33"),
+        "arm.radius=33+less-play": ("arm.radius=33", "less-play"),
+        "arm.radius=33 + cable.free_play=1": ("arm.radius=33", "cable.free_play=1"),
+        "cable.free_play=+1 mm": ("cable.free_play=+1 mm",),
+        "a+b": ("a", "b"),
+    }
+    for text, names in texts.items():
+        assert joined_names(mechanism, text) == names
+
+
+def test_a_command_to_paste_keeps_a_number_of_ones_own_whole() -> None:
+    page = run("compare", TRACTOR, "cable.free_play=0.5 mm less", "--full").out
+    pasted = re.findall(r"`(liftgeo stroke [^`]*--change[^`]*)`", page)
+    assert pasted
+    for command in pasted:
+        words = shlex.split(command)
+        names = [name for option, name in pairwise(words) if option == "--change"]
+        assert all("=" not in name or name == "cable.free_play=0.5 mm less" for name in names)
+        assert run(*words[1:]).code == 0
+
+
+def test_a_wrong_number_of_ones_own_is_refused_by_its_key() -> None:
+    done = run("compare", TRACTOR, "arm.hol=30")
+    assert (done.code, done.out) == (2, "")
+    assert "arm.hol" in done.err
+    assert "Did you mean" in done.err
