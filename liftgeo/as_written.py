@@ -155,3 +155,14 @@ def digits_to_see(value: float, usual: int) -> int:
 def millimetres(value_mm: float, usual: int = 2) -> str:
     """Return a length in digits enough to see that it is not 0, and its sign: "-0.004 mm"."""
     return f"{value_mm:z.{digits_to_see(value_mm, usual)}f} mm"
+
+
+_BARE_POINT = re.compile(r"([-+]?)(\d*)\.(\d*)")
+
+
+def digits_beside_point(text: str) -> str:
+    """Return ".76" or "5." as a file takes it, "0.76" or "5.0"; "" for anything else."""
+    found = _BARE_POINT.fullmatch(text)
+    if found is None or bool(found[2]) == bool(found[3]):
+        return ""
+    return f"{found[1]}{found[2] or 0}.{found[3] or 0}"

@@ -143,15 +143,21 @@ def as_text(data: bytes, name: str) -> str:
         ) from None
 
 
-def read_text(path: AnyPath) -> str:
-    """Return the text of a geometry file.
+def read_text(path: AnyPath, what: str = "geometry file", kind: str = _PAGE) -> str:
+    """Return the text of a geometry file, or of something else that is a page of text.
+
+    Parameters
+    ----------
+    path : path
+    what, kind : str
+        As of `read_bytes`.
 
     Raises
     ------
     FileError
         Missing, a folder, a pipe or device, too large, not readable, or not UTF-8.
     """
-    return as_text(read_bytes(path), shown(path))
+    return as_text(read_bytes(path, what=what, kind=kind), shown(path))
 
 
 # --- writing --------------------------------------------------------------------------------------

@@ -8,7 +8,7 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from liftgeo.as_written import FRACTION_CHARACTERS, quoted, without_commas
+from liftgeo.as_written import FRACTION_CHARACTERS, digits_beside_point, quoted, without_commas
 from liftgeo.errors import Fault, FileError, GeometryError, RequestError, nearest
 from liftgeo.files import (
     AnyPath,
@@ -165,6 +165,8 @@ def _line_fault(line: str, number: int, reason: str) -> Fault:
             "A quote is missing.",
             f"Write {key} = {value[0]}{without_commas(value.strip(value[0]))}{value[0]}",
         )
+    elif equals and (digits := digits_beside_point(value)):
+        problem, remedy = "A point has digits on both sides.", f"Write {key} = {digits}"
     elif equals and not value:
         problem, remedy = "No value is given.", f"Write {key} = number, or take the line out."
     elif equals and (value[:1].isdigit() or value[:1] in "+-.") and not value.startswith("["):
@@ -295,7 +297,8 @@ def load_readings(path: AnyPath) -> tuple[Reading, ...]:
     """
     from liftgeo.mechanism.readings_text import readings_of
 
-    return readings_of(read_text(path), one_line(Path(path).name))
+    text = read_text(path, "readings file", "a table of readings is a page of text")
+    return readings_of(text, one_line(Path(path).name))
 
 
 def check_change_name(path: AnyPath, name: str, *, force: bool = False) -> None:

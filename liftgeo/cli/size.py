@@ -216,7 +216,7 @@ def _stock(path: str) -> dict[str, list[str]]:
     from liftgeo.files import read_text
     from liftgeo.studies.making import stock_from
 
-    return stock_from(read_text(path))
+    return stock_from(read_text(path, "file of sizes", "a list of sizes is a page of text"))
 
 
 def _drawing(found: Sizing, units: str) -> Figure:

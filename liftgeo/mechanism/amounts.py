@@ -7,13 +7,14 @@ from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
+from pydantic_core import PydanticCustomError
 
 from liftgeo.as_written import Amount, amount_in
 from liftgeo.errors import Fault, GeometryError, QuantityError
 from liftgeo.mechanism import key_facts
-from liftgeo.mechanism.fields import Number
+from liftgeo.mechanism.fields import Number, plain_digits
 from liftgeo.mechanism.laying import Flat, kind_of, lay
-from liftgeo.quantities import Measured, read
+from liftgeo.quantities import Measured, read, shown
 
 if TYPE_CHECKING:
     from liftgeo.mechanism import Mechanism
@@ -55,12 +56,32 @@ def resolved(change: Mapping[str, Any], before: Mechanism) -> Flat:
     faults: list[Fault] = []
     for dotted, value in change.items():
         try:
-            found[dotted] = value if amount_in(value) is None else added(before, dotted, value)
+            found[dotted] = value if amount_in(value) is None else _within(before, dotted, value)
         except GeometryError as error:
             faults += error.faults
     if faults:
         raise GeometryError(faults, before.called)
     return found
+
+
+def _within(before: Mechanism, dotted: str, value: str) -> float:
+    """Return a number with an amount added; a fault that names the amount where that cannot be."""
+    new = added(before, dotted, value)
+    kind = kind_of(before.keys, dotted.split(".")[0])
+    number = key_facts.number_of(dotted, kind)
+    assert number is not None
+    try:
+        number.check(new)
+    except PydanticCustomError as error:
+        said, old = error.context or {}, number_before(before, dotted)
+        was, left = (
+            shown(float(x), number.dimension, digits=min(plain_digits(float(x)), 6))
+            for x in (0.0 if old is None else old, new)
+        )
+        problem = f"It is {was}, so that leaves {left}, which cannot be."
+        fault = Fault(dotted, value, problem, str(said.get("remedy", "")))
+        raise GeometryError([fault], before.called) from None
+    return new
 
 
 def added(before: Mechanism, dotted: str, value: str) -> float:

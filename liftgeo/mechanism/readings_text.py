@@ -366,7 +366,7 @@ def readings_of(text: str, source: str = "") -> tuple[Reading, ...]:
         heads = heads[:-1]
     table = _Table(_columns(line, heads, source), comma=mark != ",")
     if len(rows) == 1:
-        problem = "Only one row: the names of the columns, and no readings below them."
+        problem = "The columns are named, and no readings stand below them."
         raise GeometryError(
             [Fault(f"line {line}", "", problem, "Add a row for each place.")], source
         )

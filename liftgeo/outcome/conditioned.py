@@ -171,6 +171,8 @@ def check_reach(mechanism: Mechanism) -> None:
             where = f"line {r.line}: " if r.line else "bench."
             told = "No tool reads so finely.", "Write what the reading may be out by."
             faults.append(Fault(f"{where}{r.quantity}", f"± {r.half_width:g}", *told))
+        if r.quantity == "take_up" and r.value > ends["hand_travel"] + max(r.half_width, 1.0):
+            faults.append(_late_fault(r, ends["hand_travel"]))
         if r.at is None or r.place not in ends:
             continue
         end = ends[r.place]
@@ -193,6 +195,18 @@ def _far_fault(reading: Reading, most_mm: float) -> Fault:
         f"{reading.value:g} mm",
         f"More than ten times what the whole travel lifts with nothing lost, {most_mm:.2f} mm.",
         "Check the number and its unit; a bare number is mm.",
+    )
+
+
+def _late_fault(reading: Reading, end_mm: float) -> Fault:
+    """Return the fault of a take-up that the lever's whole travel does not reach."""
+    where = f"line {reading.line}: " if reading.line else "bench."
+    return Fault(
+        f"{where}{reading.quantity}",
+        f"{reading.value:g} mm",
+        f"The lever meets its stop after {end_mm:.1f} mm of hand travel: the rod loads before, or "
+        "never.",
+        "Read it again from rest at the hand's place; or is the lever's travel too short?",
     )
 
 

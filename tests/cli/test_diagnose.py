@@ -169,7 +169,7 @@ def test_save_keeps_what_bench_holds_and_refuses_a_second_file(
 
 @pytest.mark.parametrize(
     ("text", "words"),
-    [("", "empty"), ("1,2\n3,4\n", "line 1"), ("hand_force_n\n", "Only one row"),
+    [("", "empty"), ("1,2\n3,4\n", "line 1"), ("hand_force_n\n", "no readings stand below"),
      ("hand_travel_mm,hand_force_n\n10,many\n", "line 2: hand_force_n"),
      ("hand_travel_mm,hand_force_n\n10,3 lbf\n", "mixed units"),
      ("hand_travel_mm,hand_force_n\n500,40\n", "line 2"),
@@ -238,3 +238,12 @@ def test_after_the_work_needs_the_same_readings_again(tmp_path: Path) -> None:
     done = run("diagnose", TRACTOR, "--before", before, "--after", after, "--change", name)
     assert done.code == 2
     assert "both before and after" in done.err
+
+
+def test_readings_too_large_to_be_any_are_told_as_readings(tmp_path: Path) -> None:
+    large = tmp_path / "large.csv"
+    large.write_text("hand_force_n\n" + "61\n" * 1_000_000, encoding="utf-8")
+    done = run("diagnose", TRACTOR, "--readings", large)
+    assert (done.code, done.out) == (2, "")
+    assert "a table of readings is a page of text, 1 MB at most" in " ".join(done.err.split())
+    assert "geometry file" not in done.err

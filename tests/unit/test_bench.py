@@ -98,7 +98,7 @@ def test_conditions_say_where_by_their_own_columns() -> None:
 BAD = {
     "": "The file is empty",
     "10,50\n20,60\n": "line 1 = 10, 50",
-    "hand_travel_mm,hand_force_n\n": "Only one row",
+    "hand_travel_mm,hand_force_n\n": "no readings stand below",
     "hand_travel_mm,hand_force_n\n10,fifty\n": "line 2: hand_force_n = fifty",
     "hand_travel_mm,hand_force_n\n10,5 lbf\n": "mixed units",
     "hand_travel_mm,hand_force\n10,5\n": "hand_force_n",
@@ -132,6 +132,18 @@ def test_the_same_reading_twice_within_the_plus_minus_is_two_readings() -> None:
 def test_a_reading_beyond_the_lever_is_refused_with_its_line() -> None:
     with pytest.raises(GeometryError, match=r"line 2: hand_force = at 300 mm"):
         liftgeo.known(bench("hand_travel_mm,hand_force_n\n300,61\n"))
+
+
+@pytest.mark.parametrize("travel", [45, 60])
+def test_a_take_up_longer_than_the_stroke_is_refused_by_its_key(travel: int) -> None:
+    """The base clutch's hand has 39 mm to the grip; the rod would never load."""
+    file = document(left_out="usual", bench={"take_up": f"{travel} mm"})
+    with pytest.raises(GeometryError, match=rf"bench.take_up = {travel} mm") as caught:
+        liftgeo.known(from_document(file))
+    assert "39.0 mm of hand travel" in str(caught.value)
+    with pytest.raises(GeometryError, match=rf"line 2: take_up = {travel} mm"):
+        liftgeo.known(bench(f"take_up_mm\n{travel}\n", **{"cable": {"free_play": 2.2}}))
+    liftgeo.known(bench("take_up_mm\n12\n", **{"cable": {"free_play": 2.2}}))
 
 
 @pytest.mark.parametrize("reading", ["separation", "plate_lift"])

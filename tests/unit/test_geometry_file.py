@@ -254,3 +254,14 @@ def test_a_point_with_decimal_commas_is_told_of_them():
     text = BASE_TEXT.replace("radius = 38.0", "points.pin = [12,5, 30,5]", 1)
     with pytest.raises(GeometryError, match=r"Decimals follow a point: 12\.5"):
         liftgeo.loads(text)
+
+
+@pytest.mark.parametrize(
+    ("written", "right"), [(".76", "0.76"), ("-.5", "-0.5"), ("5.", "5.0"), ("+5.", "+5.0")]
+)
+def test_a_point_without_a_digit_is_told_with_the_number_to_write(written: str, right: str) -> None:
+    with pytest.raises(GeometryError) as caught:
+        liftgeo.loads(f"[cable]\nfree_play = {written}\n", "mine.toml")
+    (fault,) = caught.value.faults
+    assert fault.remedy == f"Write free_play = {right}"
+    assert "quotes" not in fault.problem

@@ -254,6 +254,15 @@ def test_an_amount_that_cannot_be_is_refused(change: Any, key: str, words: str) 
     assert any(f.key == key and words in f.problem for f in caught.value.faults)
 
 
+def test_an_amount_that_leaves_what_cannot_be_is_told_as_it_was_typed() -> None:
+    with pytest.raises(GeometryError) as caught:
+        mechanism(cable={"free_play": 2.0}).changed({"cable.free_play": "3 mm less"})
+    (fault,) = caught.value.faults
+    assert (fault.key, fault.value) == ("cable.free_play", "3 mm less")
+    assert "It is 2 mm, so that leaves -1 mm" in fault.problem
+    assert fault.remedy
+
+
 def test_an_amount_in_the_file_itself_is_sent_to_the_changes() -> None:
     with pytest.raises(GeometryError, match=r"stands in \[changes\.NAME\]"):
         mechanism(arm={**ARM, "radius": "1 mm more"})
