@@ -30,6 +30,8 @@ STDIN_NAMES = {"-", "/dev/stdin", "/dev/fd/0", "/proc/self/fd/0"}
 _UNFINISHED, _ENDING = ".liftgeo-", ".part"
 _FORGOTTEN_S = 600.0
 _PAGE = "a geometry file is a page of text"
+A_READINGS_FILE = ("readings file", "a table of readings is a page of text")
+"""What should be there, and what that is, as errors say it."""
 _NOT_REGULAR = {
     stat.S_IFIFO: "a pipe",
     stat.S_IFCHR: "a device",

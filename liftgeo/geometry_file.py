@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 from liftgeo.as_written import FRACTION_CHARACTERS, digits_beside_point, quoted, without_commas
 from liftgeo.errors import Fault, FileError, GeometryError, RequestError, nearest
 from liftgeo.files import (
+    A_READINGS_FILE,
     AnyPath,
     as_text,
     check_writable,
@@ -297,8 +298,7 @@ def load_readings(path: AnyPath) -> tuple[Reading, ...]:
     """
     from liftgeo.mechanism.readings_text import readings_of
 
-    text = read_text(path, "readings file", "a table of readings is a page of text")
-    return readings_of(text, one_line(Path(path).name))
+    return readings_of(read_text(path, *A_READINGS_FILE), one_line(Path(path).name))
 
 
 def check_change_name(path: AnyPath, name: str, *, force: bool = False) -> None:

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 
-from liftgeo.cautions import ABOUT_THE_FILE, CAUTIONS
+from liftgeo.cautions import CAUTIONS
 from liftgeo.cautions.metal_rules import cut_words
 from liftgeo.cautions.rule import CAUTION, STOP
 from liftgeo.errors import GeometryError
@@ -18,18 +18,14 @@ from liftgeo.outcome.csv_text import csv_text
 from liftgeo.outcome.html_table import html_table
 from liftgeo.outcome.outcome import VERDICTS, Outcome, analysed
 from liftgeo.outcome.results import plain
+from liftgeo.studies.remedy_judge import against, gain
 from liftgeo.studies.remedy_tries import Keys, now_of
-from liftgeo.studies.remedy_ways import BACK, EFFORT, EFFORTS, GRIP, LIFT, PLAY, Way, ways
+from liftgeo.studies.remedy_ways import BACK, EFFORT, EFFORTS, FREE, GRIP, LIFT, PLAY, Way, ways
 from liftgeo.studies.sets import Short, shortfall
 from liftgeo.studies.symptoms import SYMPTOMS, Symptom, symptom_named
 
 LEAST: Mapping[str, float] = {LIFT: 0.002, EFFORT: 0.5, GRIP: 0.01, BACK: 0.5, PLAY: 0.02}
 """What a remedy must give to be told of: mm per face, N, share, N, mm of wear."""
-RIDES_MM = 0.3
-"""Wear to riding that a remedy must leave [mm], unless the machine has less already; the line of
-the caution "wear-to-riding"."""
-_ONLY_WHEN_CLEAR = "clear-late"
-"""A caution that only a clutch that runs clear can have; one that drags is no better off."""
 _MOST_TOGETHER, _UNSEEN_MM = 12, 5e-4
 
 
@@ -165,6 +161,9 @@ class Remedies:
     withheld : tuple of Withheld
     together : tuple of Step
         One after the other, until the targets are reached or nothing helps.
+    passed_over : tuple of Withheld
+        Free ones that are offered alone and are not among them, and why not beside all of them:
+        as of `withheld`, "moved-already", "not-needed" or "no-nearer".
     """
 
     mechanism: Mechanism
@@ -173,6 +172,7 @@ class Remedies:
     offered: tuple[Remedy, ...]
     withheld: tuple[Withheld, ...]
     together: tuple[Step, ...]
+    passed_over: tuple[Withheld, ...] = ()
 
     @property
     def deciding(self) -> Symptom | None:
@@ -193,6 +193,7 @@ class Remedies:
                 {"name": step.remedy.name, "remedy": step.remedy.to_dict(), **plain(step.state)}
                 for step in self.together
             ],
+            "passed_over": [plain(each) for each in self.passed_over],
             "reached": self.reached,
             "symptom": None
             if self.deciding is None
@@ -259,7 +260,8 @@ def remedies(mechanism: Mechanism, symptom: str | None = None) -> Remedies:
     by_name = {way.name: way for way in wanted}
     pool = {each.name: (by_name[each.name], each.keys) for each in offered if each.gives != PLAY}
     steps = _together(mechanism, base, pool)
-    return Remedies(mechanism, name, base, tuple(sorted(offered, key=rank)), withheld, steps)
+    over = _passed_over(mechanism, base, offered, by_name, steps)
+    return Remedies(mechanism, name, base, tuple(sorted(offered, key=rank)), withheld, steps, over)
 
 
 def state_of(mechanism: Mechanism) -> State:
@@ -302,28 +304,6 @@ def _warned(outcome: Outcome) -> tuple[tuple[str, str], ...]:
     return tuple((rule.severity, rule.key) for rule in raised if rule.severity in (STOP, CAUTION))
 
 
-def against(base: State, after: State, gives: str) -> str:
-    """Return why a remedy is not to be offered; "" where nothing speaks against it."""
-    known = set(base.warned)
-    if base.clearance_per_face_mm < 0:
-        known.add((CAUTION, _ONLY_WHEN_CLEAR))
-    known.add((CAUTION, "drags"))  # told by the clearance beside it
-    if (STOP, "no-release") in known:
-        known.add((STOP, "drags"))
-    for severity, key in after.warned:
-        lasting = (STOP, key) in known or (severity == CAUTION and (CAUTION, key) in known)
-        if not lasting and key not in ABOUT_THE_FILE:
-            return key
-    if after.verdict in ("slips", "no-release") and base.verdict != after.verdict:
-        return after.verdict
-    wanted = any(short.what == "slip_margin" for short in after.short)
-    if gives != GRIP and wanted and after.slip_margin < base.slip_margin - 1e-9:
-        return "takes-grip"
-    if after.wear_to_riding_mm < min(RIDES_MM, base.wear_to_riding_mm) - 1e-9:
-        return "little-wear-left"
-    return ""
-
-
 def _is_for(base: State, each: Remedy) -> bool:
     """Return whether a machine without a stated symptom has a use for a remedy.
 
@@ -341,17 +321,6 @@ def _is_for(base: State, each: Remedy) -> bool:
     if base.short:
         return each.miss < base.miss
     return each.gives in (LIFT, EFFORT) and not each.miss
-
-
-def gain(base: State, after: State, gives: str) -> float:
-    """Return how much of what it is for a remedy gives, in its own unit."""
-    return {
-        LIFT: after.clearance_per_face_mm - base.clearance_per_face_mm,
-        EFFORT: base.peak_hand_force_n - after.peak_hand_force_n,
-        GRIP: after.slip_margin - base.slip_margin,
-        BACK: after.return_hand_force_n - base.return_hand_force_n,
-        PLAY: min(after.wear_to_riding_mm, RIDES_MM) - min(base.wear_to_riding_mm, RIDES_MM),
-    }[gives]
 
 
 def _tried(mechanism: Mechanism, base: State, way: Way) -> Remedy | Withheld | None:
@@ -428,3 +397,30 @@ def _together(
             steps.append(Step(remedy, state))
             left = {n: (w, keys) for n, (w, keys) in left.items() if not {*keys} & {*remedy.keys}}
     return tuple(steps)
+
+
+def _passed_over(
+    mechanism: Mechanism,
+    base: State,
+    offered: Sequence[Remedy],
+    by_name: Mapping[str, Way],
+    steps: Sequence[Step],
+) -> tuple[Withheld, ...]:
+    """Return the free remedies that are not among those made together, and why not beside them."""
+    taken = {step.remedy.name for step in steps}
+    moved = {key for step in steps for key in step.remedy.keys}
+    now, state = mechanism, base
+    for step in steps:
+        now, state = now.changed(step.remedy.change), step.state
+    found = []
+    for each in offered:
+        if each.effort != FREE or each.name in taken or each.gives == PLAY or not steps:
+            continue
+        tried = None if {*each.keys} & moved else _tried(now, state, by_name[each.name])
+        why = "moved-already" if {*each.keys} & moved else "no-nearer"
+        if isinstance(tried, Withheld):
+            why = tried.why
+        elif not state.short and tried is not None:
+            why = "not-needed"
+        found.append(Withheld(each.name, why, each.keys, each.to))
+    return tuple(found)

@@ -26,7 +26,11 @@ _COARSE = 1000.0
 USUAL_NOW = " (now as usual: measure first)"
 WHY_WORDS = {
     "little-wear-left": "too little wear would be left before the clutch rides",
+    "wear-to-riding": "too little wear would be left before the clutch rides",
     "takes-grip": "it takes grip that is wanted",
+    "moved-already": "one of those moves the same thing",
+    "no-nearer": "beside those it brings nothing",
+    "not-needed": "those suffice without it",
     "cannot-be-built": "the machine does not allow it",
 }
 SHORT_WORDS = {
@@ -163,11 +167,18 @@ def together_text(found: Remedies, show: Shown) -> str:
     comes = f"{clear} {show.unit('length')} clear per face, {show.force(last.peak_hand_force_n)}"
     if not math.isnan(last.slip_margin):
         comes += f", slip margin {fixed(last.slip_margin, 2)}"
+    over = passed_over_text(found)
     if not last.short:
         one = "reaches" if len(names) == 1 else "reach"
-        return f"{every} {one} the file's targets: {comes}."
+        return f"{every} {one} the file's targets: {comes}.{over}"
     one = "comes" if len(names) == 1 else "come"
-    return f"{every} {one} to {comes}. Still short: {_short_text(last, show)}."
+    return f"{every} {one} to {comes}. Still short: {_short_text(last, show)}.{over}"
+
+
+def passed_over_text(found: Remedies) -> str:
+    """Return which free remedies are not among those made together and why; "" where all are."""
+    told = "; ".join(_withheld_text(item) for item in found.passed_over)
+    return f" Free too, but not beside those: {told}." if told else ""
 
 
 def _reached(state: State, show: Shown, clear: str) -> list[str]:
@@ -216,7 +227,7 @@ def together_lines(found: Remedies, show: Shown) -> list[str]:
     end = "That reaches the file's targets."
     if last.short:
         end = f"Still short: {_short_text(last, show)}."
-    text = f"Each with all those above it. {end}"
+    text = f"Each with all those above it. {end}{passed_over_text(found)}"
     alone = {each.name: each.to for each in found.offered}
     other = [
         f"{step.remedy.name}, {move_text(found.mechanism, step.remedy, show.units)}"

@@ -14,10 +14,13 @@ import liftgeo
 from liftgeo.chain.budget import ITEMS
 from liftgeo.mechanism import Mechanism, from_document
 from liftgeo.mechanism.remedy_goals import GOALS
-from liftgeo.studies.remedies import RIDES_MM, Remedies, against, remedies, state_of
+from liftgeo.studies.remedies import Remedies, remedies, state_of
+from liftgeo.studies.remedy_judge import RIDES_MM, against
 from liftgeo.studies.remedy_tries import now_of
-from liftgeo.studies.remedy_ways import EFFORTS, WAYS, ways
+from liftgeo.studies.remedy_ways import EFFORTS, FREE, PLAY, WAYS, ways
 from liftgeo.studies.symptoms import SYMPTOMS
+from liftgeo.words.numbers import Shown
+from liftgeo.words.remedy_lines import together_text
 
 HAULER = Path(__file__).resolve().parents[2] / "geometries" / "quarry-hauler.toml"
 
@@ -145,6 +148,30 @@ def test_free_ones_come_first_and_what_helps_most_before_what_helps_less(found: 
     assert ranks == sorted(ranks)
     asked = [EFFORTS.index(step.remedy.effort) for step in found.together]
     assert asked == sorted(asked)
+
+
+def test_every_free_remedy_is_among_those_made_together_or_told_why_not(found: Remedies) -> None:
+    free = {each.name for each in found.offered if each.effort == FREE and each.gives != PLAY}
+    taken = {step.remedy.name for step in found.together}
+    over = {each.name: each.why for each in found.passed_over}
+    assert set(over) == (free - taken if found.together else set())
+    assert not set(over) & taken
+    made = found.mechanism
+    for step in found.together:
+        made = made.changed(step.remedy.change)
+    for each in found.passed_over:
+        if each.why == "wear-to-riding":
+            beside = made.changed(dict(zip(each.keys, each.to, strict=True)))
+            warned = [{w.key for w in liftgeo.stroke(m).warnings} for m in (made, beside)]
+            assert ["wear-to-riding" in keys for keys in warned] == [False, True]
+
+
+def test_the_hauler_s_float_is_passed_over_for_the_wear_it_would_leave() -> None:
+    found = remedies(machines()["hauler"])
+    assert {each.name: each.why for each in found.passed_over} == {"less-float": "wear-to-riding"}
+    text = together_text(found, Shown("metric"))
+    assert "Free too, but not beside those: less-float (too little wear would be left" in text
+    assert found.to_dict()["passed_over"][0]["name"] == "less-float"
 
 
 def test_together_each_comes_nearer_until_the_targets_are_reached(found: Remedies) -> None:
