@@ -292,8 +292,7 @@ def load_readings(path: AnyPath) -> tuple[Reading, ...]:
 
     Raises
     ------
-    FileError
-    GeometryError
+    FileError, GeometryError
         With every fault and its line.
     """
     from liftgeo.mechanism.readings_text import readings_of

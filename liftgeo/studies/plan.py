@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from textwrap import fill
 
 import numpy as np
 
@@ -69,12 +70,16 @@ def costs_of(mechanism: Mechanism, rate: float | None) -> list[float]:
     if without:
         told = "\n\n".join(f"[changes.{name}]\ncost = " for name in without)
         word = "these changes" if len(without) > 1 else "this change"
-        raise RequestError(
+        asked = (
             f"A plan needs the cost of every change, and {mechanism.source or 'the file'} does not "
             f"give that of {', '.join(without)}. Add what {word} would cost you, in your own "
-            f"money and as near as you can guess, 0 where it is free:\n\n{told}\n\n"
-            "hours = the hours of work may stand beside it; `--hourly-rate` then counts them too."
+            "money and as near as you can guess, 0 where it is free:"
         )
+        more = (
+            "The hours of work may stand below a cost, in a line such as: hours = 2.5. "
+            "With --hourly-rate they count too."
+        )
+        raise RequestError(f"{fill(asked, 80)}\n\n{told}\n\n{fill(more, 80)}")
     terms = [change.terms for change in mechanism.changes.values()]
     return [float(t.cost or 0.0) + (rate or 0.0) * float(t.hours or 0.0) for t in terms]
 

@@ -150,9 +150,9 @@ def _row(
     ]
 
 
-def _heads(first: str, cost: str, bundle: Bundle, show: Shown) -> list[list[str]]:
+def _heads(first: str, cost: str, bundle: Bundle, show: Shown, of: str = "") -> list[list[str]]:
     frees = [] if bundle.frees is None else [("frees", "in 100")]
-    heads = [(first, ""), (cost, ""), *frees, ("clear", show.unit("length"))]
+    heads = [(first, ""), (cost, of), *frees, ("clear", show.unit("length"))]
     heads += [("peak", show.unit("force")), ("slip", "margin")]
     return [[head[k] for head in heads] for k in (0, 1)]
 
@@ -161,7 +161,7 @@ def step_lines(found: Plan, show: Shown) -> list[str]:
     """Return the set built up change by change, in the order in which to buy."""
     if not found.steps:
         return []
-    rows = _heads("In this order", "cost", found.base, show)
+    rows = _heads("In this order", "cost", found.base, show, "each")
     as_it_is, *clear = _clear((found.base, *found.steps), show)
     rows.append(_row(f"  {AS_IT_STANDS}", found.base, show, as_it_is))
     before: tuple[str, ...] = ()
@@ -175,7 +175,7 @@ def step_lines(found: Plan, show: Shown) -> list[str]:
     made = found.mechanism.changed(*found.steps[-1].changes)
     return [
         *noted(columns(rows), notes),
-        "Each line with all those above it.",
+        "Cost: of each line alone. All else: with every line above it.",
         *follow_lines(made, show.units, "All in all"),
     ]
 

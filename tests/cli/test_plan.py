@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 from clutches import BASE_TEXT, COSTS
-from command_line import TRACTOR, run, too_wide
+from command_line import GEOMETRIES, TRACTOR, run, too_wide
 
 
 @pytest.fixture
@@ -133,3 +133,29 @@ def test_it_reads_standard_input(priced: Path) -> None:
     done = run("plan", "-", "--want", "clearance>=0.02", stdin=priced.read_bytes())
     assert done.code == 0
     assert "CHEAPEST" in done.out
+
+
+def test_the_head_says_that_a_cost_is_of_its_line_and_all_else_of_those_above_too() -> None:
+    """The costs add up to that of the set; the last line's clearance is that of the whole set."""
+    hauler = GEOMETRIES / "quarry-hauler.toml"
+    words = ("plan", hauler, "--want", "clearance>=0.03")
+    lines = run(*words).out.splitlines()
+    head = next(k for k, line in enumerate(lines) if line.startswith("In this order"))
+    assert lines[head].split()[3] == "cost"
+    assert lines[head + 1].split()[0] == "each"
+    end = next(k for k in range(head, len(lines)) if lines[k].startswith("Cost: of each line"))
+    data = run(*words, "--json").data["chosen"]
+    rows = [line.split() for line in lines[head + 3 : end]]
+    assert sum(float(row[1]) for row in rows) == data["cost"]
+    assert float(rows[-1][3]) == pytest.approx(data["clearance_per_face_mm"], abs=5e-4)
+
+
+def test_a_cost_that_is_asked_for_is_no_line_to_paste_wrongly(tmp_path: Path) -> None:
+    """Each line that reads as one of a file is one: the file takes them with a number."""
+    text = (GEOMETRIES / "quarry-hauler.toml").read_text(encoding="utf-8")
+    bare = tmp_path / "bare.toml"
+    bare.write_text(re.sub(r"(?m)^(cost|hours) *=.*\n", "", text), encoding="utf-8")
+    done = run("plan", bare, "--want", "clearance>=0.03")
+    assert done.code == 2
+    assert max(len(line) for line in done.err.splitlines()) <= 80
+    assert {line for line in done.err.splitlines() if " = " in line[:8]} == {"cost = "}
