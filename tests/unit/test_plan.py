@@ -406,8 +406,6 @@ def test_the_front_by_stairs_equals_the_front_by_pairs() -> None:
 def test_a_change_without_its_cost_asks_for_one() -> None:
     asked = r"(?s)that\s+of moved-pivot.*0 where it is free"
     with pytest.raises(liftgeo.RequestError, match=asked):
-        liftgeo.RequestError, match=r"(?s)that\s+of moved-pivot.*0 where it is free"
-    ):
         plan(priced({name: cost for name, cost in COSTS.items() if name != "moved-pivot"} | {}, **{
             "moved-pivot": {"lever": {"pivot_shift_x": 1.0, "pivot_shift_y": -3.0}}}))  # fmt: skip
 
