@@ -164,14 +164,28 @@ def _after_the_work(
             "After the work: --before CSV --after CSV --change NAME, the readings before and after "
             "and the change that was made."
         )
-    if wanted.figure is not None:
-        raise RequestError("There is no figure of the work done; leave --figure out.")
     from liftgeo.geometry_file import load_readings
     from liftgeo.studies.after_work import after_work
     from liftgeo.words.after_work_page import after_work_page
 
     mechanism = with_typed(open_mechanism(file, None, left_out), change)
-    found = after_work(mechanism, change, load_readings(before), load_readings(after))
+    read_before, read_after = load_readings(before), load_readings(after)
+    found = after_work(mechanism, change, read_before, read_after)
+
+    def drawing() -> Figure:
+        from liftgeo.figures.after_page import Sides, after_page
+        from liftgeo.figures.page import say_as_worked
+        from liftgeo.outcome.analysis import stroke
+        from liftgeo.words.verdict import warning_names
+
+        results = stroke(mechanism), stroke(mechanism.changed(*change))
+        named = zip(("Before", "After"), map(warning_names, results), strict=True)
+        warned = [f"{word}. {names}" for word, names in named if names]
+        sides = Sides(results, (read_before, read_after))
+        figure = after_page(found, sides, warned, wanted.units)
+        say_as_worked(figure.axes, mechanism)
+        return figure
+
     name = again(file, change, wanted.units, left_out)
     read = f"--before {as_typed(str(before))} --after {as_typed(str(after))}"
     emit(
@@ -179,4 +193,5 @@ def _after_the_work(
         page=lambda: after_work_page(found, wanted.units, name, read),
         data=found.to_dict,
         table=found.to_csv,
+        drawing=drawing,
     )

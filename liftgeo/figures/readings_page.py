@@ -36,13 +36,13 @@ _COLUMNS = {
 }
 """Readings that stand on a curve of the stroke, by quantity and whether letting back."""
 
-_WIDTH_IN, _CURVE_IN, _REST_IN, _ROW_IN = 8.27, 2.7, 1.1, 0.2
+WIDTH_IN, CURVE_IN, REST_IN, ROW_IN = 8.27, 2.7, 1.1, 0.2
 _MOST_PANELS = 4
-_MARKS = {False: "o", True: "s"}
-_BEFORE: dict[str, Any] = {"color": GREY, "linestyle": (0, (5, 2)), "linewidth": 1.3}
-_BACK_BEFORE: dict[str, Any] = {"color": GREY, "linestyle": (0, (1, 1.5)), "linewidth": 1.5}
-_AFTER: dict[str, Any] = {"color": INK, "linestyle": "-", "linewidth": 1.9}
-_BACK_AFTER: dict[str, Any] = {"color": RUST, "linestyle": "-", "linewidth": 1.6}
+MARKS = {False: "o", True: "s"}
+BEFORE: dict[str, Any] = {"color": GREY, "linestyle": (0, (5, 2)), "linewidth": 1.3}
+BACK_BEFORE: dict[str, Any] = {"color": GREY, "linestyle": (0, (1, 1.5)), "linewidth": 1.5}
+AFTER: dict[str, Any] = {"color": INK, "linestyle": "-", "linewidth": 1.9}
+BACK_AFTER: dict[str, Any] = {"color": RUST, "linestyle": "-", "linewidth": 1.6}
 
 
 def on_curves(readings: tuple[Reading, ...]) -> dict[str, list[Reading]]:
@@ -57,7 +57,8 @@ def on_curves(readings: tuple[Reading, ...]) -> dict[str, list[Reading]]:
     return {name: found[name] for name in order}
 
 
-def _travel(reading: Reading, result: Result) -> float:
+def travel_of(reading: Reading, result: Result) -> float:
+    """Return the hand travel at which a reading is drawn [mm]: at full lever where none is said."""
     if reading.at is not None:
         return reading.at
     if reading.direction == LETTING_BACK and result.stroke is not None:
@@ -65,9 +66,10 @@ def _travel(reading: Reading, result: Result) -> float:
     return result.full_lever.hand_travel_mm
 
 
-def _curve(
+def draw_curve(
     ax: Axes, result: Result, quantity: str, back: bool, units: str, label: str, look: Any
 ) -> None:
+    """Draw one quantity over hand travel, pulling or letting back."""
     table = result.stroke
     if table is None:
         return
@@ -100,18 +102,18 @@ def plot_readings(
     ways = sorted({reading.direction == LETTING_BACK for reading in readings})
     for back in ways:
         word = ", letting back" if back else ""
-        before = _BACK_BEFORE if back else _BEFORE
-        _curve(ax, found.result, quantity, back, units, f"as the file says{word}", before)
+        before = BACK_BEFORE if back else BEFORE
+        draw_curve(ax, found.result, quantity, back, units, f"as the file says{word}", before)
         if found.after is not None:
-            look = _BACK_AFTER if back else _AFTER
-            _curve(ax, found.after, quantity, back, units, f"fitted{word}", look)
+            look = BACK_AFTER if back else AFTER
+            draw_curve(ax, found.after, quantity, back, units, f"fitted{word}", look)
         here = [r for r in readings if (r.direction == LETTING_BACK) == back]
         ax.errorbar(
-            converted(np.array([_travel(r, found.after or found.result) for r in here]),
+            converted(np.array([travel_of(r, found.after or found.result) for r in here]),
                       "length", units),
             converted(np.array([r.value for r in here]), dimension, units),
             yerr=converted(np.array([r.half_width for r in here]), dimension, units),
-            fmt=_MARKS[back],
+            fmt=MARKS[back],
             color="black",
             markerfacecolor="white",
             markersize=5.5,
@@ -180,9 +182,9 @@ def readings_page(found: Diagnosis, units: str = "metric", *, bare: bool = False
     """
     panels = list(on_curves(found.mechanism.readings))
     rows = -(-len(panels) // 2)
-    rest_in = _REST_IN + _ROW_IN * len(found.readings.residuals)
+    rest_in = REST_IN + ROW_IN * len(found.readings.residuals)
     around_in = 0.6 if bare else 1.8
-    size_in = (_WIDTH_IN, _CURVE_IN * rows + rest_in + around_in)
+    size_in = (WIDTH_IN, CURVE_IN * rows + rest_in + around_in)
     figure = Figure(figsize=size_in, layout="constrained")
     title = full_title(found.result) or UNTITLED_FIGURE
     warned = [] if bare else warning_texts(found.result, found.mechanism, units)
@@ -191,7 +193,7 @@ def readings_page(found: Diagnosis, units: str = "metric", *, bare: bool = False
         if bare:
             return figure
         return headed(figure, f"{title}: readings from the bench", warned)
-    parts = figure.subfigures(2, 1, height_ratios=[_CURVE_IN * rows + 0.5, rest_in], squeeze=False)
+    parts = figure.subfigures(2, 1, height_ratios=[CURVE_IN * rows + 0.5, rest_in], squeeze=False)
     above, below = parts[:, 0]
     grid = above.add_gridspec(rows, 2)
     lines: dict[str, Artist] = {}

@@ -53,6 +53,12 @@ class Moved:
     agrees: bool
     unit: str
 
+    @property
+    def away(self) -> float:
+        """How far measured is above said, over what both may be out by together; 1 is the most."""
+        width = math.hypot(self.measured_plus_minus, self.said_plus_minus)
+        return (self.measured - self.said) / width if width > 0 else math.nan
+
 
 @dataclass(frozen=True, eq=False, repr=False)
 class AfterWork:
@@ -221,6 +227,4 @@ def _moved(before: Reading, after: Reading, said: Array) -> Moved:
 
 def _apart(row: Moved) -> float:
     """Return how far measured and said are apart, over what both may be out by."""
-    width = math.hypot(row.measured_plus_minus, row.said_plus_minus)
-    away = abs(row.measured - row.said) / width
-    return away if math.isfinite(away) else math.inf
+    return abs(row.away) if math.isfinite(row.away) else math.inf

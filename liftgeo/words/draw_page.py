@@ -11,7 +11,7 @@ from liftgeo.outline.links import Point
 from liftgeo.quantities import converted, unit_of
 from liftgeo.safety import WORK_SAFELY
 from liftgeo.studies.drawn import Drawn, DrawnPosition
-from liftgeo.words.drawing import PLACE_WORDS, POINT_WORDS, dashed_line, usual_line
+from liftgeo.words.drawing import PLACE_WORDS, POINT_WORDS, asked_place, dashed_line, usual_line
 from liftgeo.words.foot import lines_as_worked
 from liftgeo.words.lines import columns, headline, page, wrapped
 from liftgeo.words.numbers import fixed
@@ -86,14 +86,14 @@ def _head(drawn: Drawn) -> str:
     return text + ("." if math.isnan(angle) else f" and stands at {angle:.0f} deg to its cable.")
 
 
-def _names(places: Sequence[DrawnPosition]) -> list[str]:
-    return [PLACE_WORDS.get(p.name, "there") for p in places]
+def _names(places: Sequence[DrawnPosition], units: str) -> list[str]:
+    return [PLACE_WORDS.get(p.name) or asked_place(p, units) for p in places]
 
 
 def _places(drawn: Drawn, units: str) -> list[str]:
     """Return lengths and angles at every position, those left out that the file does not reach."""
     places, unit = drawn.positions, unit_of("length", units)
-    rows = [["", *_names(places)]]
+    rows = [["", *_names(places, units)]]
     more = 0 if units == "metric" else 2
     for name, digits, quantity in _LENGTHS:
         values = [converted(quantity(p), "length", units) for p in places]
@@ -109,7 +109,7 @@ def _places(drawn: Drawn, units: str) -> list[str]:
 def _points(drawn: Drawn, units: str) -> list[str]:
     """Return every point that there is, at every position."""
     places = drawn.positions
-    rows = [["", *_names(places)]]
+    rows = [["", *_names(places, units)]]
     for table in ("lever", "arm"):
         for point, word in POINT_WORDS[table].items():
             found = [p.points.get(f"{table}_{point}") for p in places]

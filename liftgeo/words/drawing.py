@@ -113,6 +113,18 @@ def place_text(place: DrawnPosition, units: str) -> str:
     return f"{word}, {travel}" if word else travel
 
 
+def asked_place(place: DrawnPosition, units: str, *, unit: bool = True) -> str:
+    """Return the head of a column for a place that was asked for: "at 25 mm", "at 0.98 in"."""
+    digits = 1 if units == "metric" else 2
+    number = f"{converted(float(place.hand_travel_mm), 'length', units) + 0.0:.{digits}f}"
+    text = f"at {number.removesuffix('.0')}"
+    return f"{text} {unit_of('length', units)}" if unit else text
+
+
+def _short_place(place: DrawnPosition, units: str) -> str:
+    return SHORT_PLACES.get(place.name) or asked_place(place, units, unit=False)
+
+
 def as_measured(value: float, dimension: str, units: str, *, unit: bool = False) -> str:
     """Return a number as somebody measured it, with its ±: "27.0 ± 0.2"."""
     fewest, most = 0, 2
@@ -268,7 +280,7 @@ def read_rows(
 def end_rows(drawn: Drawn, table: str, units: str) -> list[list[str]]:
     """Return what changes along the stroke at one end: a row of names, then a row a quantity."""
     places = _few(drawn.positions)
-    head = ["", *(SHORT_PLACES.get(p.name, "there") for p in places)]
+    head = ["", *(_short_place(p, units) for p in places)]
     travel = ["hand", *(_length(p.hand_travel_mm, units) for p in places)]
     arms = ["moment arm", *(_length(getattr(p, f"{table}_moment_arm_mm"), units) for p in places)]
     angles = [_angle(getattr(p, f"cable_to_{table}_deg")) for p in places]
@@ -285,7 +297,7 @@ def end_rows(drawn: Drawn, table: str, units: str) -> list[list[str]]:
 def plate_rows(drawn: Drawn, units: str) -> list[list[str]]:
     """Return what changes along the stroke at the clutch: a row of names, then a row a quantity."""
     places = _few(drawn.positions)
-    rows = [["", *(SHORT_PLACES.get(p.name, "there") for p in places)]]
+    rows = [["", *(_short_place(p, units) for p in places)]]
     rows.append(["hand", *(_length(p.hand_travel_mm, units) for p in places)])
     for name, quantity in (("rod", "rod_travel_mm"), ("plate", "lift_mm")):
         rows.append([name, *(_length(getattr(p.stand, quantity), units, 2) for p in places)])

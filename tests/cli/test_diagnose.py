@@ -247,3 +247,35 @@ def test_readings_too_large_to_be_any_are_told_as_readings(tmp_path: Path) -> No
     assert (done.code, done.out) == (2, "")
     assert "a table of readings is a page of text, 1 MB at most" in " ".join(done.err.split())
     assert "geometry file" not in done.err
+
+
+@pytest.mark.parametrize("units", ["metric", "inch"])
+def test_the_readings_before_and_after_are_drawn(tmp_path: Path, units: str) -> None:
+    base = liftgeo.load(TRACTOR)
+    was, made = (liftgeo.stroke(m).full_lever for m in (base, base.changed("less-play")))
+    before = bench_csv(tmp_path / "b.csv", was.hand_force_n, was.separation_mm)
+    after = bench_csv(tmp_path / "a.csv", made.hand_force_n, made.separation_mm)
+    figure = tmp_path / "after.svg"
+    words = ("--before", before, "--after", after, "--change", "less-play", "--units", units)
+    done = run("diagnose", TRACTOR, *words, "--figure", figure)
+    assert (done.code, done.err) == (0, f"Written: {figure}\n")
+    drawn = figure.read_text(encoding="utf-8")
+    assert drawn.startswith("<?xml")
+    for text in (
+        "before and after",
+        "read before",
+        "read after",
+        "sums with the change",
+        "Before.",
+    ):
+        assert text in drawn
+
+
+def test_readings_off_the_curves_are_drawn_by_their_agreement_alone(tmp_path: Path) -> None:
+    for name, travel in (("b", "9.0"), ("a", "7.0")):
+        text = f"take_up_mm\n{travel} ± 0.5\n"
+        (tmp_path / f"{name}.csv").write_text(text, encoding="utf-8")
+    words = ("--before", "b.csv", "--after", "a.csv", "--change", "less-play")
+    done = run("diagnose", TRACTOR, *words, "--figure", "after.png", folder=tmp_path)
+    assert done.code == 0
+    assert (tmp_path / "after.png").read_bytes()[:4] == b"\x89PNG"

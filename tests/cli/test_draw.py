@@ -123,3 +123,13 @@ def test_a_sheet_is_not_written_over_one_that_is_there(tmp_path: Path) -> None:
     assert run("draw", TRACTOR, "-o", "a.svg", folder=tmp_path).code == 2
     assert (tmp_path / "a.svg").read_text() == "mine"
     assert run("draw", TRACTOR, "-o", "a.svg", "--force", folder=tmp_path).code == 0
+
+
+@pytest.mark.parametrize(
+    ("units", "heads"), [("metric", "at 25 mm  at 30.5 mm"), ("inch", "at 0.98 in  at 1.20 in")]
+)
+def test_places_asked_for_head_their_columns(units: str, heads: str) -> None:
+    done = run("draw", TRACTOR, "--at", "25", "--at", "30.5", "--units", units)
+    assert done.code == 0
+    assert heads in done.out
+    assert "there" not in done.out
