@@ -139,13 +139,13 @@ def _spring(mechanism: Mechanism) -> Iterator[Line]:
     spring, at = parts.spring, parts.installed_deflection_mm
     line = spring_line(keys)
     if line is not None:
-        yield "rate of each, by the line through its readings", line.rate_n_per_mm, "rate"
+        yield "rate of each, by its readings", line.rate_n_per_mm, "rate"
         yield "free length, by that line", line.free_length_mm, "length"
         yield "greatest misfit of a reading", np.max(np.abs(line.misfits_n)), "force"
         taken = 2 * line.standard_misfit_n
         wide = [x.half_width for x in keys["spring.loads"] if isinstance(x, Measured)]
         if taken > 0 and np.any(np.isclose(wide, taken)):
-            yield "± of a load without one, by their scatter", taken, "force"
+            yield "± of a load, by their scatter", taken, "force"
     if "spring.free_length" not in keys:
         yield "free height", spring.free_height_mm, "length"
     if "stack.rim_depth" in keys:
