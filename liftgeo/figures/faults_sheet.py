@@ -28,6 +28,7 @@ from liftgeo.figures.page import wrapped
 from liftgeo.figures.shape_lines import MIDDLE_PT, plot_view
 from liftgeo.figures.style import DRAWING_PT, GREY, RUST, styled
 from liftgeo.outline.attempt import PIN_KEYS, Attempt
+from liftgeo.plain_text import unbroken
 from liftgeo.safety import WORK_SAFELY_IN_BRIEF
 from liftgeo.words.drawing import FAULT_MARK, POINT_WORDS, VIEW_WORDS, as_measured, missed_text
 from liftgeo.words.lines import one_line
@@ -85,7 +86,7 @@ def _fault_lines(faults: Sequence[Fault], inside: float) -> list[str]:
     for fault in faults:
         head = f"{fault.key} = {fault.value}" if fault.value else fault.key
         text = f"{FAULT_MARK} {head}: {fault.problem} {fault.remedy}"
-        lines += wrapped(one_line(text), inside, DRAWING_PT)
+        lines += wrapped(unbroken(text), inside, DRAWING_PT)
     if len(lines) > _MOST_LINES:
         lines = [*lines[:_MOST_LINES], "… and more: `liftgeo check` prints all of them."]
     return [*lines, *wrapped(WORK_SAFELY_IN_BRIEF, inside, DRAWING_PT)]

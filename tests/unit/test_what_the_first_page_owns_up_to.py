@@ -9,16 +9,18 @@ import re
 
 import pytest
 from clutches import sound_mechanism
+from matplotlib.text import Text
 
 import liftgeo
 from liftgeo.as_written import millimetres
+from liftgeo.figures.page import page as page_of_figures
 from liftgeo.mechanism.derived import derived
 from liftgeo.studies.diagnose import diagnose
 from liftgeo.studies.symptoms import SYMPTOMS
 from liftgeo.words.certainty import reading_words, sure_line
 from liftgeo.words.numbers import Shown
 from liftgeo.words.stroke_page import stroke_page
-from liftgeo.words.verdict import key_numbers
+from liftgeo.words.verdict import key_numbers, message
 
 WARM = {"warm": {"temperature_rise": 80, "casing_length": 450, "casing_material": "aluminium"}}
 
@@ -96,6 +98,35 @@ def test_no_line_is_given_to_heat_that_changes_nothing():
 
 def test_the_symptom_of_a_clutch_that_drags_hot_names_the_table():
     assert "[warm]" in SYMPTOMS["drags-hot"].measure
+
+
+# --- on the page of figures ---
+
+
+def test_a_warning_stands_whole_on_the_page_of_figures_or_is_named():
+    many = sound_mechanism(cable={"wire": None, "stiffness": 200}).changed(
+        {
+            "cable.breaking_load": 400,
+            "engine.torque": 60,
+            "bearing.static_rating": 1000,
+            "rod.diameter": 4.0,
+            "faces.plate_runout": 0.8,
+            "release.allowed_pressure": 1500,
+        }
+    )
+    result = liftgeo.stroke(many)
+    figure = page_of_figures(result, many)
+    texts = [t.get_text() for sub in figure.findobj(Text) for t in [sub] if t.get_text()]
+    said = " ".join(" ".join(texts).split())
+    warned = [w for w in result.warnings if w.severity != "note"]
+    assert len(warned) > 6
+    whole = [w for w in warned if message(w, many, "metric") in said]
+    assert whole == warned[: len(whole)]
+    assert 0 < len(whole) < len(warned)
+    for warning in warned[len(whole) :]:
+        assert message(warning, many, "metric")[:40] not in said
+        assert warning.key.replace("-", " ") in said
+    assert "…" not in said
 
 
 # --- small numbers ---
