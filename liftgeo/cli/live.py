@@ -9,7 +9,7 @@ import typer
 
 from liftgeo.cli.options import LeftOut, Units
 from liftgeo.cli.output import Outputs, say
-from liftgeo.errors import RequestError
+from liftgeo.errors import GeometryError, RequestError
 
 if TYPE_CHECKING:
     from liftgeo.mechanism import Mechanism
@@ -65,7 +65,11 @@ def live(
         raise RequestError("The page keeps changes in a file: name one in place of -.")
     desk = Desk(file, left_out)
     if file is not None:
-        desk.read()
+        try:
+            desk.read()
+        except GeometryError:
+            desk.read_faulty()  # no text of keys: this raises too, and says so
+            say(f"{desk.name} has faults: the page names them beside their fields.")
 
     def write_up(mechanism: Mechanism, shown_in: str) -> str:
         import datetime

@@ -34,6 +34,7 @@ if TYPE_CHECKING:
     from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
     from liftgeo.live.entries import Group
+    from liftgeo.live.mending import Faulty
     from liftgeo.mechanism import Mechanism
 
 Told: TypeAlias = Mapping[str, Any]
@@ -194,6 +195,7 @@ class _Questions:
             "lay": self.lay,
             "keep": self.keep,
             "bench": self.bench,
+            "mend": self.mend,
             "save": self.save,
             "figure": self.figure,
             "drawing": self.drawing,
@@ -204,7 +206,10 @@ class _Questions:
         """Return the page itself."""
         if self._desk.path is None:
             return start_page()
-        mark, mechanism = self._desk.read()
+        try:
+            mark, mechanism = self._desk.read()
+        except GeometryError:
+            return file_page(self._desk.name, self._desk.read_faulty()[0], None, self._units)
         return file_page(self._desk.name, mark, mechanism, self._units)
 
     def kind_picture(self, request: Request) -> Response:
@@ -226,16 +231,25 @@ class _Questions:
             {str(k): str(v) for k, v in kinds.items()} if isinstance(kinds, dict) else {}
         )
 
+    def _faulty(self, told: Told) -> Faulty | None:
+        return self._desk.faulty(str(told.get("mark", "")))
+
     def _mechanism(self, told: Told) -> Mechanism:
         over = self._over(told)
         if self._desk.path is None or not told.get("mark"):
             return begun(self._kinds(told), over)
+        faulty = self._faulty(told)
+        if faulty is not None:
+            return faulty.tried(over)
         return self._desk.tried(str(told["mark"]), over)
 
     def _groups(self, told: Told) -> list[Group]:
         if self._desk.path is None or not told.get("mark"):
             return groups_to_start(self._kinds(told), self._over(told), self._units)
         mark = str(told["mark"])
+        faulty = self._faulty(told)
+        if faulty is not None:
+            return faulty.groups(self._units)
         kept = self._desk.kept(mark)
         try:
             tried = self._desk.tried(mark, self._over(told))
@@ -243,10 +257,14 @@ class _Questions:
             tried = kept.mechanism
         return groups_of(tried, kept.mechanism, kept.bench, self._units)
 
+    def _sound(self, told: Told) -> bool:
+        """Return whether a page works on a file without faults."""
+        return bool(self._desk.path and told.get("mark")) and self._faulty(told) is None
+
     def form(self, told: Told) -> Mapping[str, Any]:
         """Return the fields of the form, and the changes that the file has."""
         changes: list[dict[str, Any]] = []
-        if self._desk.path is not None and told.get("mark"):
+        if self._sound(told):
             changes = [
                 {
                     "name": change.name,
@@ -270,7 +288,7 @@ class _Questions:
         except GeometryError as error:
             return {"faults": faults_of(error, self._groups(told)), "field": field}
         stock = None
-        if self._desk.path is not None and told.get("mark"):
+        if self._sound(told):
             stock = self._desk.stock(str(told["mark"]))
         found = first_look(mechanism, self._units, _share(told.get("place")), stock)
         scene = found.pop("scene")
@@ -286,7 +304,10 @@ class _Questions:
             return None
         keys: Mapping[str, Any] = {f"{t}.kind": k for t, k in self._kinds(told).items()}
         stands = ""
-        if self._desk.path is not None and told.get("mark"):
+        faulty = self._faulty(told)
+        if faulty is not None:
+            keys, stands = faulty.flat, as_typed(faulty.flat.get(key))
+        elif self._sound(told):
             stock = self._desk.stock(str(told["mark"]))
             keys, stands = stock.keys, as_typed(stock.given.get(key))
         text = self._over(told).get(key, stands)
@@ -333,6 +354,11 @@ class _Questions:
             anyway=told.get("anyway") is True,
             instead=told.get("instead") is True,
         )
+        return {"mark": mark, "file": self._desk.name}
+
+    def mend(self, told: Told) -> Mapping[str, Any]:
+        """Write what was put right into a file with faults."""
+        mark = self._desk.mend(str(told.get("mark", "")), self._over(told))
         return {"mark": mark, "file": self._desk.name}
 
     def save(self, told: Told) -> Mapping[str, Any]:

@@ -19,6 +19,7 @@ from liftgeo.files import as_text, holding, read_bytes, shown, write_held, write
 from liftgeo.geometry_file import filled, loads, parsed, save_change, with_named_readings
 from liftgeo.kinds import KINDS
 from liftgeo.live.entries import as_typed, typed
+from liftgeo.live.mending import Faulty
 from liftgeo.mechanism import Mechanism, from_document
 from liftgeo.mechanism.bench import play_of, read_bench
 from liftgeo.mechanism.laying import nested
@@ -68,6 +69,7 @@ class Desk:
     def __init__(self, path: Path | None = None, left_out: str | None = None) -> None:
         self.path, self._left_out = path, left_out
         self._read: OrderedDict[str, Kept] = OrderedDict()
+        self._faulty: dict[str, Faulty] = {}
         self._lock = threading.Lock()
 
     @property
@@ -96,6 +98,45 @@ class Desk:
                     self._read.popitem(last=False)
             self._read.move_to_end(mark)
             return mark, self._read[mark].mechanism
+
+    def read_faulty(self) -> tuple[str, Faulty]:
+        """Return a file with faults as it stands on the disk: its mark, and what it says.
+
+        Raises
+        ------
+        FileError
+        GeometryError
+            It is no text of keys: only a text editor helps.
+        """
+        if self.path is None:
+            raise RequestError("There is no file yet. Save this machine first.")
+        data = read_bytes(self.path)
+        found = Faulty(self.path, data, self._left_out)
+        _ = found.flat
+        mark = hashlib.sha256(data).hexdigest()[:16]
+        self._faulty = {mark: found}
+        return mark, found
+
+    def faulty(self, mark: str) -> Faulty | None:
+        """Return the file with faults that a page read, or None where it had none."""
+        return self._faulty.get(mark)
+
+    def mend(self, mark: str, over: Trial) -> str:
+        """Write what was put right into a file with faults; return its new mark.
+
+        Raises
+        ------
+        ChangedOnDiskError
+            The file was changed since the page read it; or it is gone.
+        RequestError, FileError, GeometryError
+            Nothing was written.
+        """
+        found = self.faulty(mark)
+        if found is None:
+            raise RequestError("There is nothing to put right.")
+        self._check_stands(mark, False)
+        found.mend(over)
+        return self.read()[0]
 
     def stands(self) -> str:
         """Return the mark of the file as it stands on the disk; empty where it cannot be read."""

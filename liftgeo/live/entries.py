@@ -126,6 +126,14 @@ def groups_to_start(
     return [*_groups(_Said(given, {}, first, ("lever", "arm"), units)), _bench({}, units)]
 
 
+def groups_to_mend(
+    flat: Mapping[str, Any], faulty: Collection[str], bench: Mapping[str, Any], units: str
+) -> list[Group]:
+    """Return the form of a file with faults: what it says, the tables with faults open."""
+    tables = {key.split(".")[0] for key in faulty}
+    return [*_groups(_Said(flat, flat, {*flat, *faulty}, tables, units)), _bench(bench, units)]
+
+
 def _groups(said: _Said) -> list[Group]:
     found = []
     for table, kinds in TABLES.items():

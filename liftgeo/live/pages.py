@@ -35,13 +35,14 @@ KIND_WORDS = {
 }
 
 
-def file_page(name: str, mark: str, mechanism: Mechanism, units: str = "metric") -> str:
-    """Return the page of a file."""
-    full = scene(mechanism, units, places=2)
+def file_page(name: str, mark: str, mechanism: Mechanism | None, units: str = "metric") -> str:
+    """Return the page of a file; without a mechanism that of one with faults, to put right."""
+    full = None if mechanism is None else scene(mechanism, units, places=2)
     return _render(
         name=name,
         mark=mark,
-        title=titled(mechanism.title, None) or name,
+        title=name if mechanism is None else titled(mechanism.title, None) or name,
+        mend=mechanism is None,
         scene=full,
         places=PLACES,
         begun=True,
@@ -59,6 +60,7 @@ def start_page() -> str:
         name="",
         mark="",
         title="A machine not measured yet",
+        mend=False,
         scene=None,
         places=PLACES,
         begun=False,

@@ -7,9 +7,7 @@ from typing import TYPE_CHECKING
 
 from liftgeo.mechanism.laying import ALTERNATIVES, covers
 from liftgeo.mechanism.needs import needs
-from liftgeo.mechanism.tables import DEFAULT_KIND, TABLES
 from liftgeo.words.certainty import bench_line, named, taken_text
-from liftgeo.words.lines import wrapped
 from liftgeo.words.measuring_sheet import HEADINGS
 from liftgeo.words.partial_page import partial_blocks
 
@@ -40,10 +38,17 @@ def _typed_elsewhere(part: str) -> bool:
 
 
 def partial_lines(result: Result, mechanism: Mechanism, units: str) -> list[str]:
-    """Return what can be told of a machine that is not whole yet, and which fields come next."""
+    """Return what can be told of a machine that is not whole yet, and which fields come next.
+
+    Paragraphs without a break in them, and tables with their lines.
+    """
     blocks = [block for block in partial_blocks(result, mechanism, units) if block]
-    blocks.append(wrapped(_next_fields(mechanism)))
-    return [str(line) for k, block in enumerate(blocks) for line in ([""] * (k > 0) + block)]
+    tables = [any("   " in line.strip() for line in block) for block in blocks]
+    told = [
+        ("\n" if table else " ").join(map(str, block))
+        for table, block in zip(tables, blocks, strict=True)
+    ]
+    return [*told, _next_fields(mechanism)]
 
 
 def _next_fields(mechanism: Mechanism) -> str:
@@ -52,14 +57,9 @@ def _next_fields(mechanism: Mechanism) -> str:
     table = next((t for t in after if t not in mechanism.tables), after[-1])
     own = [key for key in lacking if key.split(".")[0] in (table, "stack")]
     if not own:
-        kind = mechanism.keys.get(f"{table}.kind", DEFAULT_KIND.get(table, ""))
-        own = [n.key for n in needs() if n.key.startswith(f"{table}.") and n.kind in ("", kind)]
-    title = HEADINGS[table]
-    what = ", ".join(dict.fromkeys(named(key) for key in own)) or "its fields"
-    kinds = [each for each in TABLES[table] if each]
-    if kinds and not any(key.startswith(f"{table}.") for key in lacking) and not own:
-        what = "its kind"
-    return f"Next: fill in {what} on the left, under {title}."
+        own = [n.key for n in needs() if n.key.startswith(f"{table}.") and not n.kind]
+    what = ", ".join(dict.fromkeys(named(key) for key in own)) or "what is asked"
+    return f"Next: fill in {what} on the left, under {HEADINGS[table]}."
 
 
 def taken_here(mechanism: Mechanism, units: str) -> dict[str, str]:

@@ -309,6 +309,32 @@ def test_a_reading_from_the_bench_counts_and_goes_into_the_file(tab, site: Site)
     expect(tab.locator("#sure")).to_contain_text("From the bench")
 
 
+def test_a_file_with_faults_is_put_right_on_the_page(tab, site: Site) -> None:
+    text = site.file.read_text("utf-8")
+    spoiled = text.replace("free_play = 2.2", 'free_play = "2,2"').replace(
+        "radius = 38.0", "radius = -38.0"
+    )
+    assert spoiled.count("-38.0") == 1
+    site.file.write_text(spoiled, "utf-8")
+    tab.goto(site.address)
+    for key in ("cable.free_play", "arm.radius"):
+        expect(field(tab, key)).to_have_attribute("aria-invalid", "true", timeout=30_000)
+        expect(field(tab, key)).to_be_visible()
+    assert faults_of(tab) == ""
+    write(tab, "cable.free_play", "2.2")
+    expect(field(tab, "cable.free_play")).not_to_have_attribute("aria-invalid", "true")
+    tab.click("#mend")
+    expect(tab.locator("#told")).to_contain_text("arm.radius")
+    assert site.file.read_text("utf-8") == spoiled
+    write(tab, "arm.radius", "38")
+    expect(tab.locator("#headline")).to_have_text(re.compile(ANSWERED), timeout=30_000)
+    tab.click("#mend")
+    expect(tab.locator("#keep-name")).to_be_visible(timeout=30_000)
+    expect(tab.locator("#said")).to_have_text(re.compile("hand"), timeout=30_000)
+    assert liftgeo.load(site.file).keys["arm.radius"] == 38.0
+    assert site.file.read_text("utf-8").count("#") == text.count("#")
+
+
 @pytest.mark.parametrize("what", ["Keep in the file", "Write-up", "Lay on"])
 def test_a_lost_server_is_told_of_whatever_is_asked(tab, site: Site, what: str) -> None:
     arrive(tab, site)

@@ -11,6 +11,7 @@ let over = {};            // the fields that differ from the file, as typed
 let past = [], future = [], changes = [];
 let stock = null, now = null, bands = null, moving = null, trail = [];
 let timer = null, latest = 0;
+const mend = "mend" in body.dataset;
 const begun = body.dataset.name !== "";
 
 function kinds() {
@@ -103,7 +104,7 @@ async function looked() {
   while (wanted) {
     const { settled, field } = wanted, mine = latest;
     wanted = null;
-    if (begun && stock === null && Object.keys(over).length) stock = await asked("look", { over: {}, place: 1 }, true);
+    if (begun && !mend && stock === null && Object.keys(over).length) stock = await asked("look", { over: {}, place: 1 }, true);
     const answer = await sent("look", { field: field || null, drawn: one("scene").dataset.form || "", place: Number(one("place").value) / (Number(body.dataset.places) - 1) });
     if (!answer) { settledAgain(); return; }
     if (!answer.ok) { settledAgain(); await refused(answer); continue; }
@@ -140,6 +141,7 @@ async function lookSurer(mine) {
     one("word").textContent = found.word;
     one("sure").replaceChildren(...found.sure.map((text) => element("p", {}, text)));
   }
+  for (const key of document.querySelectorAll(".legend .of-band")) key.classList.toggle("unseen", !bands);
   settledAgain();
   charts();
   movePlace();
@@ -172,7 +174,7 @@ function show(found) {
   const cautions = found.warnings.filter((w) => w.severity === "caution").length;
   one("strip").textContent = [stops ? stops + " STOP" : "", cautions ? cautions + " CAUTION" : ""].filter(Boolean).join(", ");
   one("strip").toggleAttribute("hidden", !(stops || cautions));
-  one("lines").textContent = found.lines ? found.lines.join("\n") : "";
+  one("lines").replaceChildren(...(found.lines || []).map((text) => element(text.includes("\n") ? "pre" : "p", {}, text)));
   const whole = found.level === "full";
   for (const box of document.querySelectorAll("[data-whole]")) box.hidden = !whole;
   if (!whole) { for (const id of ["headline", "word", "numbers", "again", "strip"]) one(id).textContent = ""; one("sure").replaceChildren(); one("bars").replaceChildren(); return; }

@@ -148,9 +148,11 @@ function showFaults(faults) {
   }
   const list = one("lines");
   if (!faults.length) { if (now && !now.lines) list.textContent = ""; return; }
-  const wanted = [...open].map(([where, each]) => (where ? where + "\n" : "") + each.map((what) => "  " + what).join("\n"));
+  const shown = [...open].map(([where, each]) => (where ? where + "\n" : "") + each.map((what) => "  " + what).join("\n"));
   const before = now ? ["The last answer that could be worked out stands."] : [];
-  list.textContent = [...before, ...(wanted.length ? ["Still wanted:", wanted[0]] : []), ...(wanted.length > 1 ? ["then: " + [...open.keys()].slice(1).join(", ")] : [])].join("\n");
+  const elsewhere = mend && open.has("") ? ["What has no field here is put right in the file itself, with a text editor."] : [];
+  const told = mend ? ["To put right:", ...shown, ...elsewhere] : ["Still wanted:", shown[0], ...(shown.length > 1 ? ["then: " + [...open.keys()].slice(1).join(", ")] : [])];
+  list.textContent = [...before, ...(shown.length ? told : [])].join("\n");
 }
 
 // --- the changes that the file has ---

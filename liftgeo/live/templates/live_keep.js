@@ -138,6 +138,12 @@ if (one("keep-bench")) one("keep-bench").addEventListener("click", () => write("
   tell("The readings stand in " + found.file + " now, under [bench].");
 }));
 
+if (one("mend")) one("mend").addEventListener("click", () => write("mend", {}, () => {
+  over = {}; past = []; future = [];
+  remembered();
+  location.reload();
+}));
+
 if (one("save")) one("save").addEventListener("submit", (event) => {
   event.preventDefault();
   write("save", { name: one("save-name").value, title: one("save-title").value }, () => location.reload());
