@@ -59,6 +59,9 @@ PAGES: dict[str, Sequence[str]] = {
     "sticks": ["diagnose", "--symptom", "sticks", "--change", "cable.bend=120"],
     "good readings": ["diagnose", "--readings", "good.csv"],
     "bad readings": ["diagnose", "--readings", "bad.csv"],
+    "after the work": [
+        *("diagnose", "--before", "good.csv", "--after", "bad.csv", "--change", "cable.bend=120")
+    ],
     "plan": ["plan"],
     "plan not reached": ["plan", "--want", "clearance>=2", "--budget", "15"],
     "draw": ["draw"],
