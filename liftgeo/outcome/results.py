@@ -240,6 +240,10 @@ def plain(value: Any) -> Any:
     return value
 
 
+_OF_PARTIAL = ("lever", "rod travel")
+"""What a short view tells of a partial answer alone, which has little else."""
+
+
 @dataclass(frozen=True, eq=False, repr=False)
 class Result(Deferred):
     """One mechanism's whole result; `to_dict` has the shape of the JSON.
@@ -302,15 +306,29 @@ class Result(Deferred):
         return text
 
     def _lines(self) -> list[tuple[str, str]]:
-        full = self.full_lever
+        full, peak = self.full_lever, self.peak
+        told: list[tuple[str, str, tuple[float, ...]]] = [
+            (
+                "lever",
+                "{:.1f} mm at the hand, {:.1f} deg",
+                (full.hand_travel_mm, full.lever_angle_deg),
+            ),
+            ("rod travel", "{:.2f} mm", (full.rod_travel_mm,)),
+            ("faces part", "{:.2f} mm, needed {:.2f} mm", (full.separation_mm, full.needed_mm)),
+            ("clearance per face", "{:z.3f} mm", (full.clearance_per_face_mm,)),
+            ("hand", "{:.0f} N, back {:.0f} N", (full.hand_force_n, full.return_hand_force_n)),
+            ("peak", "{:.0f} N at {:.1f} mm", (peak.hand_force_n, peak.hand_travel_mm)),
+            ("clamp force", "{:.0f} N", (self.capacity.clamp_force_n,)),
+        ]
+        whole = self.verdict != "partial"
         return [
             ("verdict", self.verdict),
             ("stopped by", self.stopped_by),
-            ("faces part", f"{full.separation_mm:.2f} mm, needed {full.needed_mm:.2f} mm"),
-            ("clearance per face", f"{full.clearance_per_face_mm:z.3f} mm"),
-            ("hand", f"{full.hand_force_n:.0f} N, back {full.return_hand_force_n:.0f} N"),
-            ("peak", f"{self.peak.hand_force_n:.0f} N at {self.peak.hand_travel_mm:.1f} mm"),
-            ("clamp force", f"{self.capacity.clamp_force_n:.0f} N"),
+            *(
+                (name, words.format(*numbers))
+                for name, words, numbers in told
+                if not (any(map(math.isnan, numbers)) or (whole and name in _OF_PARTIAL))
+            ),
             ("warnings", ", ".join(w.key for w in self.warnings) or "none"),
         ]
 

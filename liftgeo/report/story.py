@@ -31,7 +31,7 @@ from liftgeo.words.laws import laws
 from liftgeo.words.lines import one_line
 from liftgeo.words.names import VERDICT_WORDS
 from liftgeo.words.numbers import Shown, fixed, in_100
-from liftgeo.words.readings_lines import fit_texts, reading_rows, verdict_texts
+from liftgeo.words.readings_lines import DRIVEN, fit_texts, reading_rows, verdict_texts
 from liftgeo.words.verdict import (
     answer_line,
     hand_force_target_n,
@@ -169,6 +169,8 @@ def _bench(facts: Facts) -> Iterator[Block]:
         for text in verdict_texts(found, units):
             yield Paragraph(_worked(text, facts))
         if texts := fit_texts(found, units):
+            if found.readings.contradicts:
+                yield Paragraph(f"{DRIVEN}:")
             yield Points(tuple(_worked(text, facts) for text in texts))
     if facts.after is not None:
         yield Paragraph(_worked(after_answer(facts.after, units), facts), "strong")

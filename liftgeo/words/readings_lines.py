@@ -167,6 +167,12 @@ def _row(rest: Rest, units: str, fitted: bool, against: bool) -> list[str]:
     ]
 
 
+DRIVEN = (
+    "Driven as far as they go to meet the readings, the numbers that the file leaves open still do "
+    "not explain them. Where they come to rest, no findings"
+)
+
+
 def fit_lines(found: Diagnosis, units: str, most: int | None = None) -> list[str]:
     """Return what the readings make of each number that they tell, in plain words."""
     count = min(most or _MOST_KEYS, _MOST_KEYS)
@@ -179,7 +185,9 @@ def fit_lines(found: Diagnosis, units: str, most: int | None = None) -> list[str
             "No single number is told by these readings: each may still be nearly anything it "
             "could be before."
         )
-    lines = ["What the readings say of the numbers in the file"]
+    lines = wrapped(
+        DRIVEN if readings.contradicts else "What the readings say of the numbers in the file"
+    )
     for text in fit_texts(found, units)[:count]:
         lines += wrapped("  " + text, indent="    ")
     if len(told) > count:
@@ -192,11 +200,19 @@ def fit_texts(found: Diagnosis, units: str) -> list[str]:
     readings = found.readings
     told = {k: v for k, v in readings.fitted.items() if k not in readings.undetermined}
     order = sorted(told, key=lambda k: told[k].stderr / (told[k].prior_stderr or 1.0))
-    return [fit_text(found.mechanism, key, told[key], units) for key in order[:_MOST_KEYS]]
+    means = not readings.contradicts
+    return [
+        fit_text(found.mechanism, key, told[key], units, means=means) for key in order[:_MOST_KEYS]
+    ]
 
 
-def fit_text(mechanism: Mechanism, key: str, item: Fitted, units: str) -> str:
-    """Return what the readings make of a number: "cable stiffness: 210 -> 150 ± 40 N/mm: ..."."""
+def fit_text(
+    mechanism: Mechanism, key: str, item: Fitted, units: str, *, means: bool = True
+) -> str:
+    """Return what the readings make of a number: "cable stiffness: 210 -> 150 ± 40 N/mm: ...".
+
+    `means` adds what that would mean on the machine.
+    """
     before = _of_key(mechanism, key, item.file_value, units).split(" ")[0]
     if item.file_value is None:
         before = "not given"
@@ -204,6 +220,8 @@ def fit_text(mechanism: Mechanism, key: str, item: Fitted, units: str) -> str:
     low, high = (_of_key(mechanism, key, x, units).split(" ")[0] for x in (item.low, item.high))
     text = f"{named(key)} ({key}): {before} -> {after}, between {low} and {high}"
     given = item.file_value
+    if not means:
+        return text
     if given is None or item.low <= given <= item.high:
         return f"{text}; the file's value is possible too" if given is not None else text
     higher, lower = MEANS.get(

@@ -47,8 +47,8 @@ def test_without_readings_it_says_what_eats_the_lift_and_what_to_read(file: Path
     text = text_of(done)
     assert "Where the lift goes" in text
     assert "Most is lost to" in text_of(run("diagnose", file, "--full"))
-    assert "Next: read lift of the pressure plate at full lever" in text
-    assert 'under [bench]: plate_lift = "… ± 0.02 mm", then `liftgeo diagnose' in text
+    assert "Next: read what the faces part at full lever" in text
+    assert 'under [bench]: separation = "… ± 0.05 mm", then `liftgeo diagnose' in text
     assert "what the faces part at full lever" in text_of(run("diagnose", file, "--full"))
     assert " ".join(WORK_SAFELY.split()[:6]) in text
 

@@ -65,6 +65,15 @@ def test_the_verdict_is_partial_and_nothing_is_known(level: str) -> None:
     assert liftgeo.known(file) is None
 
 
+def test_what_a_partial_answer_shows_is_told(level: str) -> None:
+    result = liftgeo.stroke(reaching(level))
+    text = str(result)
+    assert "nan" not in f"{text}{result._repr_html_()}".lower()
+    assert "mm at the hand" in text
+    assert ("rod travel" in text) is (level != "ratio")
+    assert ("peak" in text) is (level == "effort")
+
+
 def test_columns_of_the_stroke_are_told_whole_or_not_at_all(level: str) -> None:
     data = liftgeo.stroke(reaching(level)).to_dict()
     told = {name for name, column in data["stroke"].items() if set(column) != {None}}

@@ -13,6 +13,11 @@ function show() {
   said.textContent = moving.said[k];
   place.setAttribute("aria-valuetext", moving.said[k]);
 }
+const openAll = document.getElementById("open-all");
+openAll.hidden = false;
+openAll.addEventListener("click", () => {
+  for (const fold of document.querySelectorAll("details")) fold.open = true;
+});
 if (slider) {
   slider.hidden = false;
   place.addEventListener("input", show);
