@@ -209,10 +209,7 @@ def fit_texts(found: Diagnosis, units: str) -> list[str]:
 def fit_text(
     mechanism: Mechanism, key: str, item: Fitted, units: str, *, means: bool = True
 ) -> str:
-    """Return what the readings make of a number: "cable stiffness: 210 -> 150 ± 40 N/mm: ...".
-
-    `means` adds what that would mean on the machine.
-    """
+    """Return what the readings make of a number, and perhaps what it means on the machine."""
     before = _of_key(mechanism, key, item.file_value, units).split(" ")[0]
     if item.file_value is None:
         before = "not given"
