@@ -80,8 +80,13 @@ def _draw(
     scale: float | None,
     pad: Pad,
     beside: View | None = None,
+    *,
+    measured: bool = False,
 ) -> tuple[list[View], float]:
-    """Draw a view at all positions, the unchanged mechanism in grey below; return it and per_mm."""
+    """Draw a view at all positions, the unchanged mechanism in grey below; return it and per_mm.
+
+    The last position is the heaviest; where the part is to be measured, that at rest.
+    """
     ours, theirs = common_frames(drawn, stock)
     views = _views(drawn, ours, name)
     below = _views(stock, theirs, name) if stock is not None else []
@@ -94,7 +99,7 @@ def _draw(
     per_mm = lay_out(ax, box, scale, pad)
     for view, weight in zip(below, weights(len(below)), strict=True):
         plot_view(view, ax=ax, weight_pt=weight, colour=STOCK, fixed=view is below[0])
-    for view, weight in zip(views, weights(len(views)), strict=True):
+    for view, weight in zip(views, weights(len(views))[:: -1 if measured else 1], strict=True):
         plot_view(view, ax=ax, weight_pt=weight, fixed=view is views[0])
     for view in more:
         plot_view(view, ax=ax, weight_pt=LIGHT_PT)
@@ -138,7 +143,7 @@ def plot_link(
         box = box_of(_views(drawn, drawn.outline.as_drawn(), table))
         scale = whole_room(box, room_mm(ax), BENCH_PAD)
     pad = END_PAD if texts is None else BENCH_PAD
-    views, per_mm = _draw(table, drawn, ax, stock, scale, pad)
+    views, per_mm = _draw(table, drawn, ax, stock, scale, pad, measured=texts is not None)
     first, last = views[0], views[-1]
     if texts is None:
         _moment_arms(ax, drawn, table, (first, last) if len(views) > 1 else (first,))

@@ -39,6 +39,10 @@ def opening(asked: Asked, units: str) -> list[str]:
     return said
 
 
+LEVER_LINES = "heavy lines: at rest, as it is measured; thin ones: at full lever"
+"""What the two weights of line of a lever stand for."""
+
+
 def block_head(block: Block) -> str:
     """Return the heading of a part with its table in the file: 'Arm on the casing  [arm] kind'."""
     kind = f', kind = "{block.kind}"' if block.kind else ""
@@ -53,7 +57,7 @@ def drawing_notes(block: Block, from_file: bool) -> list[str]:
         "faces": "half a section, the axis below; dots: where the gauge stands",
         "cable": "a sign, not to scale; add up every bend like the one shown",
         "rod": "a sign, not to scale, its play wide open",
-    }.get(block.table, "at rest; the hand's way along its arc" if block.table == "lever" else "")
+    }.get(block.table, LEVER_LINES if block.table == "lever" else "")
     if (block.table, block.kind) == ("release", "quick-thread"):
         shows = "one turn of the thread, laid out flat"
     if block.table == "spring" and block.kind == "coils":

@@ -122,6 +122,15 @@ def test_each_position_has_a_weight_of_its_own() -> None:
     assert weights(1)[0] == weights(2)[-1] == weights(5)[-1]
 
 
+def test_a_lever_to_measure_is_heaviest_at_rest_where_its_sizes_stand() -> None:
+    found = liftgeo.drawn(mechanism())
+    bench = plot_link(found, "lever", texts={"lever.nipple_radius": "A"})
+    cable = [line.get_linewidth() for line in lines_of(bench, "cable")]
+    plain = [line.get_linewidth() for line in lines_of(plot_link(found, "lever"), "cable")]
+    assert cable == plain[::-1]
+    assert cable[0] == max(cable) > cable[-1]
+
+
 def test_the_plates_stand_closed_at_rest_and_apart_beside_it() -> None:
     found = liftgeo.drawn(mechanism_of("quarry-hauler"))
     ax = plot_plate_pack(found)

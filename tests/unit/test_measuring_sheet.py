@@ -223,3 +223,8 @@ def test_what_cannot_be_made_is_said(asked: dict[str, Any], says: str) -> None:
 def test_a_kind_against_the_file_is_refused() -> None:
     with pytest.raises(RequestError, match=r"release\.kind = rack"):
         measuring_sheet(liftgeo.loads(PARTLY), kinds={"release": "crank"})
+
+
+def test_the_sheet_says_which_lines_of_a_lever_are_at_rest() -> None:
+    said = " ".join(text.get_text() for page in measuring_sheet() for text in page.texts)
+    assert " ".join(said.split()).count("Heavy lines: at rest, as it is measured; thin") == 1
