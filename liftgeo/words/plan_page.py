@@ -304,7 +304,7 @@ def grip_lines(found: Plan) -> list[str]:
 
 
 def caution_lines(found: Plan, units: str, name: str) -> list[str]:
-    """Return the stops of the set, the cautions that it brings, and by name those it had."""
+    """Return the stops of the set, the cautions that it brings, and by name those it leaves."""
     known = {w.key for w in found.base_result.warnings if w.severity != "stop"}
     own = [
         w
@@ -312,9 +312,10 @@ def caution_lines(found: Plan, units: str, name: str) -> list[str]:
         if w.severity == "stop" or (w.severity == "caution" and w.key not in known)
     ]
     lines = warning_lines(own, found.mechanism, units)
-    had = dict.fromkeys(w.key for w in found.base_result.warnings if w.severity == "caution")
+    left = {w.key for w in found.result.warnings if w.severity == "caution"}
+    had = dict.fromkeys(w.key for w in found.base_result.warnings if w.key in left)
     if had:
-        text = f"CAUTION {AS_IT_STANDS}, and so perhaps with the set: {listed(had)}; see "
+        text = f"CAUTION {AS_IT_STANDS}, and with the set too: {listed(had)}; see "
         lines += wrapped(f"{text}{command('stroke', name)}.", indent=" " * 8)
     return lines
 
