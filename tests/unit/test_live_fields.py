@@ -167,6 +167,19 @@ def test_every_list_of_the_outlined_example_is_read_back() -> None:
         desk.tried(mark, {"lever.outline.points": "0, 0; 60"})
 
 
+@pytest.mark.parametrize("name", ["peat-tramway-tractor", "saw-bench", "vineyard-sprayer"])
+def test_a_change_laid_on_the_page_is_the_change(name: str) -> None:
+    from liftgeo.geometry_file import example_path
+    from liftgeo.live import Desk
+
+    desk = Desk(example_path(name))
+    mark, file = desk.read()
+    assert file.changes
+    for change in file.changes:
+        over = desk.lay(mark, {}, change)
+        assert dict(desk.tried(mark, over).keys) == dict(file.changed(change).keys), change
+
+
 def test_a_whole_number_is_written_as_one() -> None:
     text = filled(BASE_TEXT, {"faces.friction_plates": "1", "arm.radius": "36.5"})
     assert "friction_plates = 1 " in text.replace("\n", " ")
