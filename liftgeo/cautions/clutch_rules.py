@@ -310,12 +310,16 @@ CLUTCH_CAUTIONS: tuple[Caution, ...] = (
     ),
     Caution("no-release", STOP, FOLLOWS, _no_release, _no_release_words),
     Caution(
-        "drags", STOP, f"docs/theory.md, Drag; 5 % of the capacity: {COMMON}", _moves, _drag_words
+        "drags",
+        STOP,
+        f"docs/theory.md, The clutch end; 5 % of the capacity: {COMMON}",
+        _moves,
+        _drag_words,
     ),
     Caution(
         "drags",
         CAUTION,
-        f"docs/theory.md, Drag; 1 % of the capacity: {COMMON}",
+        f"docs/theory.md, The clutch end; 1 % of the capacity: {COMMON}",
         _drags,
         _drag_words,
     ),
