@@ -277,6 +277,7 @@ def wrapped(
             lines.append("")
         while _width_in(word, size_pt, weight) > width_in:
             cut = _letters_within(word, width_in, size_pt, weight)
+            cut = word.rfind("-", 0, cut) + 1 or cut  # behind a hyphen, where there is one
             lines[-1], word = word[:cut], word[cut:]
             lines.append("")
         lines[-1] = word

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import cached_property
 from pathlib import Path
 from typing import Any
 
+from liftgeo.cached import cached_property
 from liftgeo.errors import GeometryError
 from liftgeo.files import as_text, holding, shown, write_held
 from liftgeo.geometry_file import filled, loads, parsed

@@ -44,6 +44,7 @@ from liftgeo.figures.style import STYLE, drawing, look
 from liftgeo.mechanism import Mechanism
 from liftgeo.outcome.results import Result
 from liftgeo.words import verdict as words
+from liftgeo.words.certainty import running_taken
 from liftgeo.words.names import EVENT_WORDS, ITEM_WORDS, LEAST_EFFORT, LETTING_BACK_BEGINS
 from liftgeo.words.numbers import lift_text
 
@@ -690,7 +691,8 @@ def test_a_page_of_many_changes_is_whole_and_names_each_once_at_least(
     assert len(legends) == (count <= 4)
     if count > 4:
         # What does not release, or drags hard, bears that behind its name.
-        fields = [ax for ax in page.axes if ax.get_title(loc="left").split(":")[0] in names]
+        titles = {ax: "".join(ax.get_title(loc="left").splitlines()) for ax in page.axes}
+        fields = [ax for ax, title in titles.items() if title.split(":")[0] in names]
         assert len(fields) >= count
         tallest = max(np.nanmax(line.get_ydata()) for ax in fields for line in ax.lines)
         assert all(ax.get_ylim()[1] >= tallest for ax in fields)
@@ -867,7 +869,7 @@ def test_the_page_says_verdict_numbers_and_what_to_beware_of() -> None:
         "local codes and licensed practice come first",
     ):
         assert sentence in whole
-    pairs = dict(words.key_numbers(result, "metric", 0.1, 90.0))
+    pairs = dict(words.key_numbers(result, "metric", 0.1, 90.0, running_taken(mechanism)))
     assert pairs["clearance per face"] == "−0.03 mm"
     assert pairs["peak hand force"] == "137 N"
     assert pairs["full lever"] == "39.0 mm"

@@ -40,6 +40,7 @@ NOTHING_TO_SCALE = {
     "release.Shaped.loss_bends_mm": "its loss does not bend",
     "stand_ins.NoSpring.turns_mm": "a spring that is not known does not turn",
     "values.spread": "no law: gives back a value in another shape",
+    "values.rows_of": "no law: sets values row after row",
     "spring.Coils.turns_mm": "a straight load does not turn",
     "triangle.Drum.bends_rad": "a straight law has none",
     "triangle.Triangle.bends_rad": "a smooth law has none",
