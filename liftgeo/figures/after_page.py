@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
-from matplotlib.artist import Artist
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
@@ -22,6 +21,7 @@ from liftgeo.figures.readings_page import (
     REST_IN,
     ROW_IN,
     WIDTH_IN,
+    curves_above,
     draw_curve,
     on_curves,
     travel_of,
@@ -176,18 +176,12 @@ def after_page(
     if not panels:
         plot_agreement(found, ax=figure.add_subplot(), units=units)
         return headed(figure, title, warnings)
-    parts = figure.subfigures(2, 1, height_ratios=[CURVE_IN * rows + 0.5, rest_in], squeeze=False)
-    above, below = parts[:, 0]
-    grid = above.add_gridspec(rows, 2)
-    lines: dict[str, Artist] = {}
-    for k, quantity in enumerate(panels):
-        alone = k == len(panels) - 1 and k % 2 == 0
-        cell = grid[k // 2, :] if alone else grid[k // 2, k % 2]
-        ax = plot_before_after(sides, quantity, ax=above.add_subplot(cell), units=units)
-        if (own := ax.get_legend()) is not None:
-            own.remove()
-        for line, label in zip(*ax.get_legend_handles_labels(), strict=True):
-            lines.setdefault(label, line)
-    above.legend(lines.values(), lines.keys(), loc="outside upper left", ncols=2)
+    below = curves_above(
+        figure,
+        panels,
+        rest_in,
+        lambda quantity, ax: plot_before_after(sides, quantity, ax=ax, units=units),
+        columns=2,
+    )
     plot_agreement(found, ax=below.add_subplot(), units=units)
     return headed(figure, title, warnings)

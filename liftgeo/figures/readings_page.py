@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Sequence
 from typing import Any
 
 import numpy as np
 from matplotlib.artist import Artist
 from matplotlib.axes import Axes
-from matplotlib.figure import Figure
+from matplotlib.figure import Figure, SubFigure
 from numpy.typing import NDArray
 
 from liftgeo.figures import style
@@ -168,6 +169,43 @@ def plot_rests(found: Diagnosis, *, ax: Axes | None = None, units: str = "metric
 
 
 @styled
+def curves_above(
+    figure: Figure,
+    panels: Sequence[str],
+    rest_in: float,
+    plot: Callable[[str, Axes], Axes],
+    columns: int = 3,
+) -> SubFigure:
+    """Draw curves in two columns under one legend, and return what is left below, `rest_in` high.
+
+    Parameters
+    ----------
+    panels : sequence of str
+        Quantities, a curve each.
+    rest_in : float
+        Height of what comes below [in].
+    plot : callable
+        Takes a quantity and Axes, draws and returns them.
+    columns : int
+        Of the legend.
+    """
+    rows = -(-len(panels) // 2)
+    parts = figure.subfigures(2, 1, height_ratios=[CURVE_IN * rows + 0.5, rest_in], squeeze=False)
+    above, below = parts[:, 0]
+    grid = above.add_gridspec(rows, 2)
+    lines: dict[str, Artist] = {}
+    for k, quantity in enumerate(panels):
+        alone = k == len(panels) - 1 and k % 2 == 0
+        cell = grid[k // 2, :] if alone else grid[k // 2, k % 2]
+        ax = plot(quantity, above.add_subplot(cell))
+        if (own := ax.get_legend()) is not None:
+            own.remove()
+        for line, label in zip(*ax.get_legend_handles_labels(), strict=True):
+            lines.setdefault(label, line)
+    above.legend(lines.values(), lines.keys(), loc="outside upper left", ncols=columns)
+    return below
+
+
 def readings_page(found: Diagnosis, units: str = "metric", *, bare: bool = False) -> Figure:
     """Return the readings over the curves before and after, and what is left over, on one page.
 
@@ -193,19 +231,12 @@ def readings_page(found: Diagnosis, units: str = "metric", *, bare: bool = False
         if bare:
             return figure
         return headed(figure, f"{title}: readings from the bench", warned)
-    parts = figure.subfigures(2, 1, height_ratios=[CURVE_IN * rows + 0.5, rest_in], squeeze=False)
-    above, below = parts[:, 0]
-    grid = above.add_gridspec(rows, 2)
-    lines: dict[str, Artist] = {}
-    for k, quantity in enumerate(panels):
-        alone = k == len(panels) - 1 and k % 2 == 0
-        cell = grid[k // 2, :] if alone else grid[k // 2, k % 2]
-        ax = plot_readings(found, quantity, ax=above.add_subplot(cell), units=units)
-        if (own := ax.get_legend()) is not None:
-            own.remove()
-        for line, label in zip(*ax.get_legend_handles_labels(), strict=True):
-            lines.setdefault(label, line)
-    above.legend(lines.values(), lines.keys(), loc="outside upper left", ncols=3)
+    below = curves_above(
+        figure,
+        panels,
+        rest_in,
+        lambda quantity, ax: plot_readings(found, quantity, ax=ax, units=units),
+    )
     plot_rests(found, ax=below.add_subplot(), units=units)
     if bare:
         return figure

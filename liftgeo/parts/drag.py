@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import NamedTuple
+
 import numpy as np
 
 from liftgeo.parts.faces import Faces, uniform_pressure_torque_nmm
@@ -24,6 +26,34 @@ _NEAR = 1e-9
 """A Newton step this short, over the tilt, leaves an error of its square."""
 
 _NEWTON_SECONDS_PER_MM2 = 1e-9  # of one mPa s
+
+
+class _Wedge(NamedTuple):
+    """The overlap a - s r cos(phi) of a ring: how far it reaches all round, and where partly."""
+
+    approach_mm: Values
+    slope: Values
+    inner: Values
+    whole: Values
+    outer: Values
+    partly: Values
+
+    def around(self, radius: Values) -> tuple[Values, Values, Values]:
+        """Return x = s r, q = sqrt(x**2 - a**2), and half of where a circle overlaps [rad]."""
+        a, x = self.approach_mm, self.slope * radius
+        q = np.sqrt(np.maximum(x**2 - a**2, 0.0))
+        return x, q, np.pi - np.arccos(np.minimum(np.maximum(a / x, -1.0), 1.0))
+
+
+def _wedge(approach_mm: Values, tilt_mm: Values, outside_mm: Values, inside_mm: Values) -> _Wedge:
+    outer, inner = outside_mm / 2, inside_mm / 2
+    a = np.asarray(approach_mm, float)
+    slope = np.asarray(tilt_mm / outer, float)
+    tilted = slope * outer > _FLAT_MM
+    s = np.where(tilted, slope, 1.0)
+    reach = np.where(tilted, np.abs(a) / s, np.where(a > 0, np.inf, -np.inf))
+    whole = np.minimum(np.maximum(reach, inner), outer)
+    return _Wedge(a, s, inner, whole, outer, tilted & (whole < outer))
 
 
 def overlap_moment_mm4(
@@ -49,25 +79,17 @@ def overlap_moment_mm4(
     + a**4 ln(x + q)/12]/s**3. Full contact gives 2 pi a (R**3 - r**3)/3, whatever the tilt.
     Source: derived in docs/theory.md, "The clutch end".
     """
-    outer, inner = outside_mm / 2, inside_mm / 2
-    a = np.asarray(approach_mm, float)
-    slope = np.asarray(tilt_mm / outer, float)
-    tilted = slope * outer > _FLAT_MM
-    s = np.where(tilted, slope, 1.0)
-    reach = np.where(tilted, np.abs(a) / s, np.where(a > 0, np.inf, -np.inf))
-    whole = np.minimum(np.maximum(reach, inner), outer)
-    ring = np.where(a > 0, 2 * np.pi * a * (whole**3 - inner**3) / 3, 0.0)
-    ring = np.where(tilted | (a > 0), ring, 0.0)
+    ring = _wedge(approach_mm, tilt_mm, outside_mm, inside_mm)
+    a, s, inner, whole, outer = ring.approach_mm, ring.slope, ring.inner, ring.whole, ring.outer
+    all_round = np.where(a > 0, 2 * np.pi * a * (whole**3 - inner**3) / 3, 0.0)
 
     def antiderivative(radius: Values) -> Values:
-        x = s * radius
-        q = np.sqrt(np.maximum(x**2 - a**2, 0.0))
-        angle = np.pi - np.arccos(np.minimum(np.maximum(a / x, -1.0), 1.0))
+        x, q, angle = ring.around(radius)
         part = x * q * (x**2 / 2 + a**2 / 12) + a**4 * np.log((x + q) / (s * outer)) / 12
         return 2 * a * radius**3 * angle / 3 + part / s**3
 
     partly = np.maximum(antiderivative(outer) - antiderivative(whole), 0.0)
-    return ring + np.where(tilted & (whole < outer), partly, 0.0)
+    return all_round + np.where(ring.partly, partly, 0.0)
 
 
 def overlap_volume_mm3(
@@ -110,28 +132,20 @@ def _overlap(
     approach_mm: Values, tilt_mm: Values, outside_mm: Values, inside_mm: Values
 ) -> tuple[Values, Values]:
     """Return volume and area of the overlap of a ring with a tilted plane face [mm3, mm2]."""
-    outer, inner = outside_mm / 2, inside_mm / 2
-    a = np.asarray(approach_mm, float)
-    slope = np.asarray(tilt_mm / outer, float)
-    tilted = slope * outer > _FLAT_MM
-    s = np.where(tilted, slope, 1.0)
-    reach = np.where(tilted, np.abs(a) / s, np.where(a > 0, np.inf, -np.inf))
-    whole = np.minimum(np.maximum(reach, inner), outer)
-    ring = np.where(a > 0, np.pi * (whole**2 - inner**2), 0.0)
-    partly = tilted & (whole < outer)
+    ring = _wedge(approach_mm, tilt_mm, outside_mm, inside_mm)
+    a, s, inner, whole, outer = ring.approach_mm, ring.slope, ring.inner, ring.whole, ring.outer
+    all_round = np.where(a > 0, np.pi * (whole**2 - inner**2), 0.0)
 
     def antiderivatives(radius: Values) -> tuple[Values, Values]:
-        x = s * radius
-        q = np.sqrt(np.maximum(x**2 - a**2, 0.0))
-        angle = np.pi - np.arccos(np.minimum(np.maximum(a / x, -1.0), 1.0))
+        _, q, angle = ring.around(radius)
         area = radius**2 * angle + a * q / s**2
         return a * area + 2 * q**3 / (3 * s**2), area
 
     volume, area = (
-        np.where(partly, np.maximum(high - low, 0.0), 0.0)
+        np.where(ring.partly, np.maximum(high - low, 0.0), 0.0)
         for high, low in zip(antiderivatives(outer), antiderivatives(whole), strict=True)
     )
-    return a * ring + volume, ring + area
+    return a * all_round + volume, all_round + area
 
 
 def least_drag_torque_nmm(
