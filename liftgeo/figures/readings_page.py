@@ -191,7 +191,8 @@ def curves_above(
     """
     rows = -(-len(panels) // 2)
     parts = figure.subfigures(2, 1, height_ratios=[CURVE_IN * rows + 0.5, rest_in], squeeze=False)
-    above, below = parts[:, 0]
+    above: SubFigure = parts[0, 0]
+    below: SubFigure = parts[1, 0]
     grid = above.add_gridspec(rows, 2)
     lines: dict[str, Artist] = {}
     for k, quantity in enumerate(panels):
@@ -235,7 +236,7 @@ def readings_page(found: Diagnosis, units: str = "metric", *, bare: bool = False
         figure,
         panels,
         rest_in,
-        lambda quantity, ax: plot_readings(found, quantity, ax=ax, units=units),
+        lambda name, ax: plot_readings(found, name, ax=ax, units=units),
     )
     plot_rests(found, ax=below.add_subplot(), units=units)
     if bare:
