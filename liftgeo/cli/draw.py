@@ -103,6 +103,7 @@ def draw(
     photo = Over(over, marks, part, length, rectangle, moving=animate is not None)
     read = (*given(file), *map(str, photo.inputs))
     wanted = Outputs(as_json, csv, figure, units, force, read, animate)
+    from liftgeo.outcome.analysis import stroke
     from liftgeo.studies.drawn import drawn
     from liftgeo.words.draw_page import draw_page
 
@@ -111,13 +112,13 @@ def draw(
     if over is not None:
         return draw_over(photo, found, wanted)
     name = again(file, change, units, left_out)
+    result = stroke(mechanism)
 
     def sheet() -> Figure:
         from liftgeo.figures.drawing_sheet import drawing_sheet
-        from liftgeo.outcome.analysis import stroke
 
         stock = before_change(mechanism, at)
-        return drawing_sheet(found, stroke(mechanism), units=units, stock=stock)
+        return drawing_sheet(found, result, units=units, stock=stock)
 
     def moving(ending: str) -> bytes:
         from liftgeo.figures.moving import moving_picture
@@ -127,8 +128,8 @@ def draw(
 
     emit(
         wanted,
-        page=lambda: draw_page(found, units, name, sheet=figure is not None),
-        data=found.to_dict,
+        page=lambda: draw_page(found, result, units, name, sheet=figure is not None),
+        data=lambda: {**found.to_dict(), "warnings": result.to_dict()["warnings"]},
         table=found.to_csv,
         drawing=sheet,
         moving=moving,

@@ -7,6 +7,7 @@ from collections.abc import Callable, Sequence
 
 import numpy as np
 
+from liftgeo.outcome.results import Result
 from liftgeo.outline.links import Point
 from liftgeo.quantities import converted, unit_of
 from liftgeo.safety import WORK_SAFELY
@@ -15,7 +16,7 @@ from liftgeo.words.drawing import PLACE_WORDS, POINT_WORDS, asked_place, dashed_
 from liftgeo.words.foot import lines_as_worked
 from liftgeo.words.lines import columns, headline, page, wrapped
 from liftgeo.words.numbers import fixed
-from liftgeo.words.verdict import titled
+from liftgeo.words.verdict import titled, warning_lines
 
 _TURNS: tuple[tuple[str, Callable[[DrawnPosition], float]], ...] = (
     ("lever turned", lambda p: float(np.degrees(p.stand.lever_angle_rad))),
@@ -33,13 +34,15 @@ _LENGTHS: tuple[tuple[str, int, Callable[[DrawnPosition], float]], ...] = (
 )
 
 
-def draw_page(drawn: Drawn, units: str, name: str, *, sheet: bool) -> list[str]:
+def draw_page(drawn: Drawn, result: Result, units: str, name: str, *, sheet: bool) -> list[str]:
     """Return the whole page.
 
     Parameters
     ----------
     drawn : Drawn
         From `liftgeo.drawn`.
+    result : Result
+        Of the same mechanism: its warnings stand below the head.
     units : {"metric", "inch"}
     name : str
         The file, as a next command would name it.
@@ -55,6 +58,7 @@ def draw_page(drawn: Drawn, units: str, name: str, *, sheet: bool) -> list[str]:
         following = f"Next: `liftgeo draw {name} --figure sheet.pdf` draws it to scale on A4."
     lines = page(
         [*([title] if title else []), *headline(_head(drawn))],
+        warning_lines(result.warnings, mechanism, units, notes=False),
         _places(drawn, units),
         [
             *wrapped(f"Points in {unit}: {_frame(drawn)}"),

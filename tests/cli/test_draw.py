@@ -34,7 +34,9 @@ def test_the_page_says_where_everything_stands_and_what_is_assumed() -> None:
 def test_json_stands_alone_and_is_what_python_gives() -> None:
     done = run("draw", TRACTOR, "--json")
     assert done.err == ""
-    wanted = liftgeo.drawn(liftgeo.load(TRACTOR)).to_dict()
+    file = liftgeo.load(TRACTOR)
+    warnings = liftgeo.stroke(file).to_dict()["warnings"]
+    wanted = {**liftgeo.drawn(file).to_dict(), "warnings": warnings}
     assert {k: v for k, v in done.data.items() if k != "cautions"} == wanted
     assert len(done.data["positions"]) == 3
 
@@ -116,6 +118,15 @@ def test_a_change_is_drawn_where_the_unchanged_stroke_does_not_reach(tmp_path: P
     words = ("--change", "further", "--at", "44mm", "-o", "a.svg")
     assert run("draw", "a.toml", *words, folder=tmp_path).code == 0
     assert run("draw", "a.toml", "--at", "44mm", folder=tmp_path).code == 2
+
+
+@pytest.mark.parametrize("at", [(), ("--at", "20mm")])
+def test_what_stops_it_is_named_as_stroke_names_it(at: tuple[str, ...]) -> None:
+    words = (GEOMETRIES / "vineyard-sprayer.toml", "--change", "arm-two-splines-on")
+    assert "STOP    The arm meets the casing" in run("draw", *words, *at).out
+    warnings = run("draw", *words, *at, "--json").data["warnings"]
+    assert warnings == run("stroke", *words, "--json").data["warnings"]
+    assert any(warning["severity"] == "stop" for warning in warnings)
 
 
 def test_a_sheet_is_not_written_over_one_that_is_there(tmp_path: Path) -> None:
