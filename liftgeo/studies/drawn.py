@@ -243,13 +243,21 @@ def _travel_mm(asked: str | float, full_mm: float) -> float:
     text = str(asked).strip()
     try:
         if text.endswith("%"):
-            return full_mm * read(text[:-1].strip(), "ratio") / 100
-        return float(read(asked if isinstance(asked, float | int) else text, "length"))
+            travel = full_mm * read(text[:-1].strip(), "ratio") / 100
+        else:
+            travel = float(read(asked if isinstance(asked, float | int) else text, "length"))
     except QuantityError as error:
         raise RequestError(
             f"at {text}: {error} Give a travel of the hand, such as 25mm, or a share of it, "
             "such as 50%."
         ) from None
+    rounding = 1e-9 * max(full_mm, 1.0)
+    if not -rounding <= travel <= full_mm + rounding:
+        last = math.floor(full_mm * 10) / 10  # rounded down: what is named is reached
+        raise RequestError(
+            f"at {text} is outside the stroke: the hand travels from 0 to {last:.1f} mm."
+        )
+    return travel
 
 
 def _drawn_at(mechanism: Mechanism, outcome: Outcome, named: list[tuple[str, float]]) -> Drawn:

@@ -92,7 +92,8 @@ def test_two_ends_alone_are_drawn(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("words", "said"),
     [
-        (("--at", "400mm"), "outside the stroke"),
+        (("--at", "400mm"), "at 400mm is outside the stroke: the hand travels from 0 to "),
+        (("--at", "-5%"), "at -5% is outside the stroke"),
         (("--at", "half"), "50%"),
         (("--figure", "a.jpg"), "--figure a.jpg"),
         (("--animate", "a.png"), "--animate a.png"),
