@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from liftgeo.saving import Saved
     from liftgeo.studies.marks import Marks
     from liftgeo.studies.trace import Traced
+    from liftgeo.studies.trace_frame import Laid
 
 
 def register(app: typer.Typer) -> None:
@@ -134,7 +135,11 @@ def trace(
 
         write_whole(save_marks, found.to_csv(), force=force)
         say(f"Written: {shown(save_marks)}")
-    traced = read_off(found)
+    traced, laid = read_off(found), None
+    if into is not None:
+        from liftgeo.studies.trace_frame import into_frame
+
+        traced, laid = into_frame(traced, into)
     saved = None if into is None else _save(traced, into, photograph.name, force=force)
     emit(
         wanted,
@@ -143,9 +148,10 @@ def trace(
             units,
             into=None if into is None else as_typed(into),
             saved=saved,
+            laid=laid,
             unsaved=marks is None and save_marks is None,
         ),
-        data=lambda: _data(traced, photograph, into, saved),
+        data=lambda: _data(traced, photograph, into, saved, laid),
         table=traced.to_csv,
     )
     if into is not None:
@@ -192,8 +198,14 @@ def _save(traced: Traced, into: str, photo: str, *, force: bool) -> Saved:
 
 
 def _data(
-    traced: Traced, photograph: Photograph, into: str | None, saved: Saved | None
+    traced: Traced,
+    photograph: Photograph,
+    into: str | None,
+    saved: Saved | None,
+    laid: Laid | None,
 ) -> dict[str, object]:
+    from dataclasses import asdict
+
     from liftgeo.words.trace_page import not_in_plus_minus
 
     width, height = photograph.size_px
@@ -207,5 +219,6 @@ def _data(
         },
         "not_in_plus_minus": not_in_plus_minus(traced),
         "into": into,
+        "laid": None if laid is None else asdict(laid),
         "replaced": {} if saved is None else saved.replaced,
     }

@@ -83,12 +83,12 @@ def _never_text(keys: Inward) -> tuple[str, str]:
 
 def _arm_gaps_mm(keys: Inward) -> list[Values]:
     """Return the gap at rest between the arm and each outline of the casing [mm]."""
-    line, link = as_complex(keys["arm.outline.points"]), link_points(keys, "arm")
-    half = keys["arm.outline.width"] / 2
-    turn = np.exp(1j * link.turning * turned_at_rest_rad(keys, "arm"))
-    if np.all(turn == 1):  # not turned on its shaft: one line, in any batch
-        turn = np.asarray(1.0 + 0.0j)
-    pivot = as_complex(link.pivot) if np.any(turn != 1) else 0.0
+    line, half = as_complex(keys["arm.outline.points"]), keys["arm.outline.width"] / 2
+    turned: Values = turned_at_rest_rad(keys, "arm")
+    turn, pivot = np.asarray(1.0 + 0.0j), np.asarray(0.0j)
+    if np.any(turned):  # else one line, in any batch, and without the arm's own sides
+        link = link_points(keys, "arm")
+        turn, pivot = np.exp(1j * link.turning * turned), as_complex(link.pivot)
     turn, pivot = np.broadcast_arrays(turn, pivot)
     shape = turn.shape
     each = zip(pivot.ravel(), turn.ravel(), strict=True)

@@ -16,6 +16,7 @@ from liftgeo.words.numbers import Shown, fixed
 if TYPE_CHECKING:
     from liftgeo.saving import Saved
     from liftgeo.studies.trace import Traced
+    from liftgeo.studies.trace_frame import Laid
 
 
 def screen_not_known(name: str) -> str:
@@ -217,6 +218,27 @@ def _percent(share: float) -> str:
     return f"{fixed(100 * share, 1 if share >= 0.0095 else 2)}\u00a0%"
 
 
+_APART_TIMES = 3.0
+"""How many times its ± a set of points may lie from the file's own before it is said; common
+practice, no source."""
+
+
+def _laid_lines(traced: Traced, laid: Laid, into: str, show: Shown) -> list[str]:
+    """Return how the points were moved into the frame of a file's shapes, and whether they fit."""
+    mirrored = ", mirrored," if laid.mirrored else ""
+    text = (
+        f"{into} has shapes in a frame of its own: the points above are turned by "
+        f"{fixed(laid.turned_deg, 1)} deg{mirrored} into it. Pivot, pin and stop then lie within "
+        f"{show.length(laid.apart_mm)} of where the file had them."
+    )
+    if laid.apart_mm > _APART_TIMES * traced.largest_plus_minus_mm:
+        text += (
+            " CAUTION: that is more than the ± of the points: the shapes may not fit them any "
+            "more. Measure both again."
+        )
+    return wrapped(text)
+
+
 def _saved_lines(traced: Traced, saved: Saved, into: str, show: Shown) -> list[str]:
     """Return what was written into a file, what gave way there, and whether the two agree."""
     lines = wrapped(f"Written into {into}: {traced.part}.points, each with its ±.")
@@ -269,6 +291,7 @@ def trace_page(
     *,
     into: str | None = None,
     saved: Saved | None = None,
+    laid: Laid | None = None,
     unsaved: bool = False,
 ) -> list[str]:
     """Return the whole page.
@@ -281,6 +304,8 @@ def trace_page(
         The geometry file, as a next command takes it.
     saved : Saved, optional
         What was written into the geometry file.
+    laid : Laid, optional
+        How the points were moved into the frame of the file's shapes.
     unsaved : bool
         Whether the marks were clicked and stand in no file.
     """
@@ -298,6 +323,7 @@ def trace_page(
         _point_lines(traced, show),
         _how_sure_lines(traced, show),
         _camera_lines(traced, show),
+        _laid_lines(traced, laid, into or "", show) if laid else [],
         _saved_lines(traced, saved, into or "", show) if saved else _paste_lines(traced),
         kept,
         wrapped(following) + wrapped(WORK_SAFELY_IN_BRIEF),

@@ -4,13 +4,20 @@ from __future__ import annotations
 
 import csv
 import io
+import math
+import re
 import tomllib
 from pathlib import Path
 
 import pytest
 from clutches import BASE_TEXT
-from command_line import run, too_wide
+from command_line import GEOMETRIES, run, too_wide
 from PIL import Image
+
+import liftgeo
+from liftgeo.studies.marks import PART_POINTS
+
+SPRAYER = GEOMETRIES / "vineyard-sprayer.toml"
 
 RULE = ("scale_1,100,900", "scale_2,1100,900")
 CARD = ("corner_1,100,100", "corner_2,956,100", "corner_3,956,639.8", "corner_4,100,639.8")
@@ -308,3 +315,54 @@ def test_a_drawing_over_nothing_exits_2(here: Path, words: tuple[str, ...], says
     assert (done.code, done.out) == (2, "")
     assert says in " ".join(done.err.split())
     assert {path.name: path.read_bytes() for path in here.iterdir()} == before
+
+
+def sprayer_seen(folder: Path, part: str, turned_deg: float, *, mirrored: bool) -> Path:
+    """Write the sprayer's lever or arm as marks on a photograph held askew, 4 px to the mm."""
+    places = liftgeo.drawn(liftgeo.load(SPRAYER), 0.0).positions[0].points
+    turn = math.radians(turned_deg)
+    rows = []
+    for name in PART_POINTS[part]:
+        x, y = places[f"{part}_{name}"]
+        x = -x if mirrored else x
+        px = 700 + 4 * (x * math.cos(turn) - y * math.sin(turn))
+        py = 700 - 4 * (x * math.sin(turn) + y * math.cos(turn))
+        rows.append(f"{name},{px:.3f},{py:.3f}")
+    return table(folder, *rows, "scale_1,100,1200", "scale_2,500,1200")
+
+
+@pytest.mark.parametrize("mirrored", [False, True])
+@pytest.mark.parametrize("part", ["lever", "arm"])
+def test_a_photograph_held_askew_fits_the_shapes_of_a_file(
+    tmp_path: Path, part: str, mirrored: bool
+) -> None:
+    file = tmp_path / "sprayer.toml"
+    file.write_text(SPRAYER.read_text(encoding="utf-8"), encoding="utf-8")
+    Image.new("RGB", (1400, 1300), "grey").save(tmp_path / "a.jpg")
+    sprayer_seen(tmp_path, part, 37.0, mirrored=mirrored)
+    words = ("trace", "a.jpg", "--part", part, "--length", "100mm", "--marks", "marks.csv")
+    done = run(*words, "--into", file.name, "--force", folder=tmp_path)
+    assert done.code == 0, done.err
+    assert "has shapes in a frame of its own" in " ".join(done.out.split())
+    before, after = (liftgeo.drawn(liftgeo.load(path)) for path in (SPRAYER, file))
+    for was, now in zip(before.gaps, after.gaps, strict=True):
+        assert now.what == was.what
+        assert now.least_mm == pytest.approx(was.least_mm, abs=0.1)
+    old, new = (liftgeo.stroke(liftgeo.load(path)) for path in (SPRAYER, file))
+    assert {w.key for w in new.warnings} <= {w.key for w in old.warnings} | {"odd-plus-minus"}
+    assert new.full_lever.separation_mm == pytest.approx(old.full_lever.separation_mm, abs=0.01)
+
+
+def test_points_are_not_mixed_with_shapes_they_cannot_be_laid_among(tmp_path: Path) -> None:
+    text = SPRAYER.read_text(encoding="utf-8")
+    file = tmp_path / "sprayer.toml"
+    kept = re.sub(r"(?ms)^\[arm\]$.*?(?=^\[)", "", text)
+    assert kept != text
+    file.write_text(kept, encoding="utf-8")
+    Image.new("RGB", (1400, 1300), "grey").save(tmp_path / "a.jpg")
+    sprayer_seen(tmp_path, "arm", 0.0, mirrored=False)
+    words = ("trace", "a.jpg", "--part", "arm", "--length", "100mm", "--marks", "marks.csv")
+    done = run(*words, "--into", file.name, "--force", folder=tmp_path)
+    assert done.code == 2
+    assert "has shapes in the frame of the arm" in " ".join(done.err.split())
+    assert file.read_text(encoding="utf-8") == kept
